@@ -1,0 +1,1 @@
+"""The shell: command line and HTTP over the one door, vision.check."""

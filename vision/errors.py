@@ -1,0 +1,86 @@
+"""What can be said when something cannot be done: errors that carry data, findings, and the closed list of codes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+CODES: frozenset[str] = frozenset(
+    """card-missing card-kind card-plane card-bent card-cut cards-disagree tilt-two-ways scale-in-doubt unexplained
+    opening-cut edge-hidden blur cue-disagrees no-second-witness no-readings no-metadata not-an-image too-large
+    needs-corners no-vertical no-head suspect-reading readings-missing readings-differ lean-over-limit taper-over-limit
+    rectangle-too-narrow level-both-walls""".split()
+)
+"""Every code that a finding, a hold reason, `not_measured` or `cannot_measure` may carry."""
+
+RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "cue-disagrees", "unexplained-tape"}) & CODES
+"""Codes of the list that this version never produces; they wait for a later one."""
+
+
+class TapewitnessError(Exception):
+    """Base of our own errors: what was found, what was needed, what the user should do."""
+
+    def __init__(self, found: str, needed: str, remedy: str) -> None:
+        super().__init__(f"found {found}; needed {needed}; {remedy}")
+        self.found = found
+        self.needed = needed
+        self.remedy = remedy
+
+
+class BadInput(TapewitnessError):
+    """What the user typed or sent cannot be used: a reading, a card description, a path, an option.
+
+    `where` names the offending input ("reading width_top"), `position` the first wrong character (counted from 1).
+    """
+
+    def __init__(self, where: str, found: str, needed: str, remedy: str, *, position: int | None = None) -> None:
+        super().__init__(found, needed, remedy)
+        self.where = where
+        self.position = position
+
+    def __str__(self) -> str:
+        return f"{self.where}: found {self.found}; needed {self.needed}; {self.remedy}"
+
+
+class CannotMeasure(TapewitnessError):
+    """The photo does not allow this measurement; raised by photo and geometry stages, kept as a value by `check`."""
+
+    def __init__(self, stage: str, code: str, *, found: str, needed: str, remedy: str) -> None:
+        if code not in CODES:
+            raise ValueError(f"unknown code {code!r}")
+        super().__init__(found, needed, remedy)
+        self.stage = stage
+        self.code = code
+
+    def as_dict(self) -> dict[str, str]:
+        """The five fields as plain text."""
+        return {
+            "stage": self.stage,
+            "code": self.code,
+            "found": self.found,
+            "needed": self.needed,
+            "remedy": self.remedy,
+        }
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (_rebuild_cannot_measure, (self.stage, self.code, self.found, self.needed, self.remedy))
+
+
+def _rebuild_cannot_measure(stage: str, code: str, found: str, needed: str, remedy: str) -> CannotMeasure:
+    return CannotMeasure(stage, code, found=found, needed=needed, remedy=remedy)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something the check noticed: a code of the closed list, the fact in plain words, and who does what next.
+
+    A finding holds the order unless `holds` is false (only `no-metadata` where other cards carry the focal length).
+    """
+
+    code: str
+    text: str
+    next: str
+    holds: bool = True
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise ValueError(f"unknown code {self.code!r}")

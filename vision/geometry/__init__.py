@@ -1,0 +1,1 @@
+"""An upright picture -> the opening, measured, with one joint covariance."""

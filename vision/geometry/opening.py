@@ -1,0 +1,77 @@
+"""The record of a measured opening."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure, Finding
+from vision.gaussian import Gaussian
+
+SIZES = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
+WIDTHS = SIZES[:3]
+PROPORTIONS = ("width_over_height", "top_over_bottom_width", "left_over_right_height")
+OTHERS = (
+    "lean_left", "lean_right", "bow_left", "bow_right", "taper", "rack", "curb_level", "curb_against_head",
+    "plumb_rectangle",
+)  # fmt: skip
+QUANTITIES = SIZES + PROPORTIONS + OTHERS
+
+
+@dataclass(frozen=True)
+class CardSeen:
+    """One reference card in one photo, as numbered for the user (from 1, photo by photo, left to right)."""
+
+    number: int
+    photo: int
+    kind: str
+    corners_px: NDArray[np.float64]
+    """shape (4, 2), bottom-left, bottom-right, top-right, top-left of the upright photo"""
+    offset_mm: float
+    """depth of the card's plane behind the opening plane"""
+    u_offset_mm: float
+    used: bool
+
+
+@dataclass(frozen=True)
+class PhotoGeometry:
+    """What the pictures of the report need of one photo."""
+
+    width: int
+    height: int
+    edges_px: Mapping[str, NDArray[np.float64]]
+    """left, right, curb, head: polylines of shape (n, 2) where the adjusted edge is seen"""
+    H_image_wall: NDArray[np.float64] | None
+    """3 x 3, maps wall millimetres (x, y, 1) to pixels; the lens term is left out (for looking at only)"""
+
+
+@dataclass(frozen=True)
+class Opening:
+    """Everything the photos say.
+
+    `quantities` holds those of QUANTITIES that could be measured: sizes and plumb_rectangle and bows in mm, leans, taper,
+    rack, curb_level and curb_against_head in mm/m, proportions as ratios. Where the scale is refused it holds no sizes but
+    `shape` still has all sizes with one more source "scale" of relative sd 1, for the judge only.
+    """
+
+    quantities: Gaussian
+    shape: Gaussian | None
+    """the seven sizes for the judge (those measurable); equals quantities' sizes where the scale is not refused"""
+    at_mm: Mapping[str, float]
+    """height above the curb of each measured width"""
+    vertical: str | None
+    """"plumb line", "card", "several" or None"""
+    has_head: bool
+    scale_refused: bool
+    not_measured: Mapping[str, CannotMeasure]
+    cards: tuple[CardSeen, ...]
+    findings: tuple[Finding, ...] = ()
+    photos: tuple[PhotoGeometry, ...] = ()
+    height_mm: float | None = None
+    """mean height of the opening (or the stated height where there is no head)"""
+    smallest_width_mm: float | None = None
+    """the narrowest width between the walls at any height"""
+    diagnostics: Mapping[str, float] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""Two witnesses, one judgement: it sees records of numbers only, never a picture."""

@@ -1,0 +1,66 @@
+"""The records in which the judge answers. No arithmetic here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from vision.errors import Finding
+
+Verdict = Literal["agrees", "suspect", "cannot tell"]
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """One known way to bring a reading into agreement: which readings it touches and by how much (mm)."""
+
+    code: Literal["slip", "factor", "constant"]
+    readings: tuple[str, ...]
+    amount_mm: float
+    u_amount_mm: float
+    text: str
+
+
+@dataclass(frozen=True)
+class ReadingVerdict:
+    """One reading judged. Lengths in mm, `u_` one standard deviation; None where the photo has no counterpart."""
+
+    name: str
+    text: str
+    tape_mm: float
+    u_tape_mm: float
+    photo_mm: float | None
+    u_photo_mm: float | None
+    difference_mm: float | None
+    verdict: Verdict
+    smallest_visible_slip_mm: float | None
+    smallest_visible_common_slip_mm: float | None
+    explanations: tuple[Explanation, ...] = ()
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All readings judged together, and what was noticed about the set."""
+
+    readings: Mapping[str, ReadingVerdict]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason to hold: a code of the closed list, the fact, and who does what next."""
+
+    code: str
+    text: str
+    next: str
+
+
+@dataclass(frozen=True)
+class Order:
+    """Ready or on hold. `governing_width_mm` is the smallest accepted width as the tape has it, or None."""
+
+    status: Literal["ready", "hold"]
+    governing_width_mm: float | None
+    reasons: tuple[Reason, ...] = ()
+    next: tuple[str, ...] = ()

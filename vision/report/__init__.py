@@ -1,0 +1,1 @@
+"""The report as data and as pictures."""

@@ -1,0 +1,1 @@
+"""Tape readings as people write them -> millimetres with their uncertainty."""

@@ -1,0 +1,38 @@
+"""The one pint registry, and lengths as text. Everything inside the program is mm, px and rad as float64."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pint
+
+UREG: pint.UnitRegistry[float] = pint.UnitRegistry()
+
+MM_PER: dict[str, Fraction] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(254, 10),
+    "ft": Fraction(3048, 10),
+}
+"""Exact millimetres per unit (the inch is 25.4 mm by definition; a test holds this table against the registry)."""
+
+MM_PER_INCH = 25.4
+
+
+def inches_text(value_mm: float, *, denominator: int = 16) -> str:
+    """Millimetres as inches with a reduced fraction, rounded to the nearest 1/`denominator`: 1428.75 -> '56-1/4 in'."""
+    ticks = math.floor(abs(value_mm) / MM_PER_INCH * denominator + 0.5)
+    whole, part = divmod(ticks, denominator)
+    sign = "-" if value_mm < 0 and ticks else ""
+    if part == 0:
+        return f"{sign}{whole} in"
+    fraction = Fraction(part, denominator)
+    head = f"{whole}-" if whole else ""
+    return f"{sign}{head}{fraction.numerator}/{fraction.denominator} in"
+
+
+def length_text(value_mm: float) -> str:
+    """Both ways of saying a length: '56-1/4 in (1428.8 mm)'."""
+    return f"{inches_text(value_mm)} ({value_mm:.1f} mm)"
