@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
+import io
 from dataclasses import dataclass
 
 import numpy as np
+import pillow_heif
 from numpy.typing import NDArray
+from PIL import Image, ImageOps
+
+from vision.errors import CannotMeasure
+from vision.photo.metadata import Metadata, read_metadata
+from vision.settings import IntakeSettings
+
+pillow_heif.register_heif_opener()
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
+"""Decoders that user bytes may reach; everything else is refused by Pillow before any of its code runs."""
 
 
 @dataclass(frozen=True)
@@ -17,11 +29,64 @@ class Photo:
     pixels: NDArray[np.uint8]
     focal_35mm: float | None
     """35 mm equivalent focal length from the metadata, None without"""
+    cropped: bool = False
 
     @property
     def height(self) -> int:
+        """Rows of the upright picture."""
         return int(self.pixels.shape[0])
 
     @property
     def width(self) -> int:
+        """Columns of the upright picture."""
         return int(self.pixels.shape[1])
+
+
+def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
+    """Decode one photo, upright.
+
+    JPEG, PNG, WebP and HEIC; the limits on bytes and pixels are checked before anything is decoded. Raises CannotMeasure
+    with code too-large or not-an-image; whatever goes wrong inside a decoder ends as not-an-image.
+    """
+    if len(data) > settings.max_bytes:
+        raise _too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
+    try:
+        with Image.open(io.BytesIO(data), formats=list(FORMATS)) as image:
+            width, height = image.size
+            if width * height > settings.max_pixels:
+                raise _too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
+            metadata = read_metadata(image)
+            pixels = _upright_rgb(image)
+    except CannotMeasure:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
+        raise _too_large(f"{name}: {bomb}", f"at most {settings.max_pixels / 1e6:.0f} megapixels") from bomb
+    except Exception as problem:  # decoders raise whatever they like on hostile bytes; a list would never be complete
+        raise _not_an_image(name, len(data), problem) from problem
+    return _photo(name, data, pixels, metadata)
+
+
+def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
+    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped)
+
+
+def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:
+    """uint8 RGB with the EXIF orientation applied; 16-bit and float greys are scaled, not clipped."""
+    upright = ImageOps.exif_transpose(image)
+    if upright.mode.startswith(("I", "F")):
+        grey = np.asarray(upright, dtype=np.float64)
+        top = 65535.0 if grey.max() > 255 else 255.0
+        scaled = np.clip(grey / top * 255.0, 0, 255).astype(np.uint8)
+        return np.repeat(scaled[..., None], 3, axis=2)
+    return np.asarray(upright.convert("RGB"), dtype=np.uint8)
+
+
+def _too_large(found: str, needed: str) -> CannotMeasure:
+    return CannotMeasure("intake", "too-large", found=found, needed=needed, remedy="send the photo as the phone took it, not stitched or enlarged")
+
+
+def _not_an_image(name: str, size: int, problem: Exception) -> CannotMeasure:
+    found = f"{name}: {size} bytes that do not decode as a picture ({type(problem).__name__})"
+    return CannotMeasure(
+        "intake", "not-an-image", found=found, needed="a complete JPEG, PNG, WebP or HEIC file", remedy="send the original photo file again"
+    )  # fmt: skip

@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from vision.errors import CannotMeasure, Finding
-from vision.geometry.opening import Opening
-from vision.judge.verdicts import Comparison, Order
+from vision.gaussian import Gaussian
+from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
+from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason
 from vision.photo.intake import Photo
+
+FORMAT = 1
+
+WALL_KEYS = {"taper": "taper_mm_per_m", "rack": "rack_mm_per_m", "plumb_rectangle": "plumb_rectangle_mm"}
+"""Quantity -> key under `walls`; its standard deviation is the same key with `u_` before it."""
+CURB_KEYS = {"curb_level": "level_mm_per_m", "curb_against_head": "against_head_mm_per_m"}
+"""Quantity -> key under `curb`."""
+SCALED = frozenset((*SIZES, "plumb_rectangle", "bow_left", "bow_right"))
+"""Quantities in millimetres: none of them leaves the program where the photo's scale is refused."""
 
 
 @dataclass(frozen=True)
@@ -27,5 +40,157 @@ class Report:
 
 
 def to_json(report: Report) -> dict[str, Any]:
-    """The report as plain data, format 1. Numbers are unrounded, never NaN."""
-    raise NotImplementedError
+    """The report as plain data, format 1. Numbers are unrounded, never NaN.
+
+    Every top-level key but `cannot_measure` is always there. A quantity is either given with its standard deviation or
+    listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole.
+    Raises ValueError where a number is not finite: that is a defect of the program, not of the photo.
+    """
+    known = _known(report.opening)
+    data: dict[str, Any] = {
+        "format": FORMAT,
+        "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
+        "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
+        "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
+        "walls": _walls(known, report.opening.vertical if report.opening else None),
+        "curb": _keyed(known, CURB_KEYS),
+        "not_measured": _not_measured(report, known),
+        "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
+        "findings": [_coded(finding) for finding in report.findings],
+        "order": _order(report.order),
+    }
+    if report.cannot_measure is not None:
+        data["cannot_measure"] = report.cannot_measure.as_dict()
+    _refuse_non_finite(data, "report")
+    return data
+
+
+def known_quantities(opening: Opening | None) -> tuple[str, ...]:
+    """Names of the quantities that this opening gives to the outside, in the order of QUANTITIES."""
+    if opening is None:
+        return ()
+    there = set(opening.quantities.names)
+    return tuple(name for name in QUANTITIES if name in there and not (opening.scale_refused and name in SCALED))
+
+
+def _known(opening: Opening | None) -> Gaussian:
+    if opening is None:
+        return Gaussian((), np.zeros(0), {})
+    return opening.quantities.select(known_quantities(opening))
+
+
+def _card(card: CardSeen) -> dict[str, Any]:
+    return {
+        "number": card.number,
+        "photo": card.photo,
+        "kind": card.kind,
+        "corners_px": [[float(x), float(y)] for x, y in card.corners_px],
+        "offset_mm": float(card.offset_mm),
+        "u_offset_mm": float(card.u_offset_mm),
+        "used": bool(card.used),
+    }
+
+
+def _pair(known: Gaussian, name: str, value_key: str, u_key: str) -> dict[str, float]:
+    return {value_key: known.value(name), u_key: known.u(name)}
+
+
+def _sizes(known: Gaussian, at_mm: Mapping[str, float]) -> dict[str, Any]:
+    sizes: dict[str, Any] = {}
+    for name in SIZES:
+        if name in known.names:
+            size: dict[str, Any] = _pair(known, name, "value_mm", "u_mm")
+            if name.startswith("width"):
+                size["at_mm"] = float(at_mm[name])
+            sizes[name] = size | {"budget_mm": known.budget(name)}
+    return sizes
+
+
+def _keyed(known: Gaussian, keys: Mapping[str, str]) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for name, key in keys.items():
+        if name in known.names:
+            out |= _pair(known, name, key, f"u_{key}")
+    return out
+
+
+def _walls(known: Gaussian, vertical: str | None) -> dict[str, Any]:
+    walls: dict[str, Any] = {}
+    for side in ("left", "right"):
+        one = _keyed(known, {f"lean_{side}": "lean_mm_per_m", f"bow_{side}": "bow_mm"})
+        if one:
+            walls[side] = one
+    walls |= _keyed(known, WALL_KEYS)
+    if vertical is not None:
+        walls["vertical"] = vertical
+    return walls
+
+
+def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
+    stated = report.opening.not_measured if report.opening else {}
+    out: dict[str, Any] = {}
+    for name in QUANTITIES:
+        if name in known.names:
+            continue
+        reason = stated.get(name, report.cannot_measure)
+        if reason is not None:
+            out[name] = reason.as_dict()
+    return out
+
+
+def _reading(verdict: ReadingVerdict) -> dict[str, Any]:
+    return {
+        "text": verdict.text,
+        "tape_mm": float(verdict.tape_mm),
+        "u_tape_mm": float(verdict.u_tape_mm),
+        "photo_mm": _number(verdict.photo_mm),
+        "u_photo_mm": _number(verdict.u_photo_mm),
+        "difference_mm": _number(verdict.difference_mm),
+        "verdict": verdict.verdict,
+        "smallest_visible_slip_mm": _number(verdict.smallest_visible_slip_mm),
+        "smallest_visible_common_slip_mm": _number(verdict.smallest_visible_common_slip_mm),
+        "explanations": [_explanation(one) for one in verdict.explanations],
+    }
+
+
+def _explanation(one: Explanation) -> dict[str, Any]:
+    return {
+        "code": one.code,
+        "readings": list(one.readings),
+        "amount_mm": float(one.amount_mm),
+        "u_amount_mm": float(one.u_amount_mm),
+        "text": one.text,
+    }
+
+
+def _coded(item: Finding | Reason) -> dict[str, str]:
+    return {"code": item.code, "text": item.text, "next": item.next}
+
+
+def _order(order: Order) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "status": order.status,
+        "reasons": [_coded(reason) for reason in order.reasons],
+        "next": list(order.next),
+    }
+    if order.governing_width_mm is not None:
+        data["governing_width_mm"] = float(order.governing_width_mm)
+    return data
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def _refuse_non_finite(data: object, where: str) -> None:
+    if isinstance(data, float):
+        if not math.isfinite(data):
+            raise ValueError(f"{where} is {data}")
+        return
+    items: Iterable[tuple[object, object]] = ()
+    if isinstance(data, dict):
+        items = data.items()
+    elif isinstance(data, list):
+        items = enumerate(data)
+    for key, value in items:
+        _refuse_non_finite(value, f"{where}.{key}")

@@ -1,0 +1,144 @@
+"""The `tapewitness` command: a second shell over the same door as the HTTP one.
+
+Exit codes: 0 ready, 1 hold, 2 wrong use or unreadable text, 3 cannot be measured, 70 internal error.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+READY, HOLD, WRONG_USE, CANNOT_MEASURE, INTERNAL, INTERRUPTED = 0, 1, 2, 3, 70, 130
+
+app = typer.Typer(
+    name="tapewitness",
+    help="Hold the tape readings of an opening against a photo with a reference card.",
+    epilog="Exit codes: 0 ready, 1 hold, 2 wrong use, 3 cannot be measured, 70 internal error.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+@app.command()
+def check(
+    photo: Annotated[list[Path], typer.Argument(help="Photo of the opening (JPEG, PNG, WebP or HEIC); several of one opening.")],
+    readings: Annotated[Path | None, typer.Option(help="Tape readings, a TOML file. Without it the order is on hold.")] = None,
+    card: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Reference card: KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]], KIND one of a4, letter, id-1 or WxHmm; repeatable. "
+            "Never photograph a payment card's number."
+        ),
+    ] = None,
+    card_offset: Annotated[
+        float | None, typer.Option(help="Depth in mm of every card's plane behind the opening plane; negative in front.")
+    ] = None,
+    card_corners: Annotated[
+        list[str] | None,
+        typer.Option(help='Corners of a card you point out: "[P:] KIND x,y x,y x,y x,y", in the order of --corners; repeatable.'),
+    ] = None,
+    corners: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Rough corners of the opening in pixels, bottom-left bottom-right top-right top-left; per photo, - for none."
+        ),
+    ] = None,
+    plumb_line: Annotated[
+        list[str] | None, typer.Option(help='Two rough points on a plumb line: "[P:] x,y x,y", P the photo; repeatable.')
+    ] = None,
+    level_card: Annotated[
+        list[int] | None, typer.Option(help="Number of a card that was set with a level, as in the pictures; repeatable.")
+    ] = None,
+    no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
+    height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
+    json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
+    pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
+) -> None:
+    """Check one opening: the readings against one photo, or several photos, of it."""
+
+    def work() -> int:
+        from api import checking
+        from api.request import Options
+
+        options = Options(
+            cards=card or (),
+            card_offset=card_offset,
+            card_corners=card_corners or (),
+            corners=corners or (),
+            plumb_lines=plumb_line or (),
+            level_cards=level_card or (),
+            head=not no_head,
+            height=height,
+        )
+        return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
+def serve(
+    host: Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8000,
+) -> None:
+    """Serve the HTTP API until stopped; its description is at /docs."""
+
+    def work() -> int:
+        import uvicorn
+
+        from api.app import create_app
+
+        uvicorn.run(create_app(), host=host, port=port)
+        return READY
+
+    raise typer.Exit(_guarded(work))
+
+
+def _guarded(work: Callable[[], int]) -> int:
+    """The exit code of `work`; every error becomes one line on standard error, never a traceback, never exit 1."""
+    try:
+        return work()
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except Exception as error:
+        from api.terminal import plain
+        from vision.errors import BadInput, TapewitnessError
+
+        if isinstance(error, BadInput):
+            print(f"tapewitness: {plain(error)}", file=sys.stderr)  # noqa: T201 - this is the command's own output
+            return WRONG_USE
+        if isinstance(error, TapewitnessError):
+            print(f"tapewitness: {plain(error)}", file=sys.stderr)  # noqa: T201
+            return CANNOT_MEASURE
+        return _internal(error)
+
+
+def _internal(error: Exception) -> int:
+    if os.environ.get("TAPEWITNESS_DEBUG"):
+        import traceback
+
+        traceback.print_exception(error)
+    one_line = " ".join(f"{type(error).__name__}: {error}".split())
+    print(  # noqa: T201
+        f"tapewitness: internal error, nothing was decided ({one_line[:300]}). "
+        "Set TAPEWITNESS_DEBUG=1, run it again and report what it prints.",
+        file=sys.stderr,
+    )
+    return INTERNAL
+
+
+def main() -> None:
+    """Entry point of the installed command."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    except Exception as error:  # outside a command's body: a defect of this file
+        sys.exit(_internal(error))

@@ -1,0 +1,89 @@
+"""What the routes need, each from its one place."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, cast
+
+from fastapi import Depends, File, Form, Request, UploadFile
+from pydantic import BeforeValidator, Json
+from starlette.datastructures import UploadFile as FormFile
+
+from api.problems import ProblemError
+from api.request import Photos
+from api.schemas import Facts
+from api.settings import ApiSettings
+from api.workers import Workers
+from vision.settings import Settings
+
+MAX_FACTS_BYTES = 1_000_000
+"""bytes; facts are a page of text"""
+
+EXAMPLES: tuple[dict[str, object], ...] = (
+    {
+        "unit": "in",
+        "readings": {"width_top": "56 1/4", "width_middle": "56 1/4", "width_bottom": "56 3/16"},
+        "cards": ["letter=215.6x279.1mm"],
+        "corners": [[[800, 3400], [2260, 3390], [2250, 1330], [810, 1340]]],
+    },
+    {
+        "readings": {"width_middle": {"text": "1428 mm", "at": "1000 mm"}},
+        "tape": "class-2",
+        "control_tape": "other",
+        "cards": ["id-1"],
+        "plumb_lines": [{"photo": 1, "line": [[1500, 1400], [1498, 3300]]}],
+        "head": False,
+        "height": "80 in",
+    },
+    {},
+)
+"""Facts as one would send them; a test posts each."""
+
+
+def _text_of(value: object) -> object:
+    """The text of `facts`, also where a client sends it as a file part."""
+    return value.file.read(MAX_FACTS_BYTES) if isinstance(value, FormFile) else value
+
+
+def get_workers(request: Request) -> Workers:
+    """The workers of this application."""
+    return cast(Workers, request.app.state.workers)
+
+
+def get_settings(request: Request) -> ApiSettings:
+    """The limits of this application."""
+    return cast(ApiSettings, request.app.state.settings)
+
+
+def get_vision(request: Request) -> Settings:
+    """The settings of the measuring."""
+    return cast(Settings, request.app.state.vision)
+
+
+async def get_photos(
+    photo: Annotated[list[UploadFile], File(description="photo of the opening; repeat the field for several of one opening")],
+    limits: Annotated[ApiSettings, Depends(get_settings)],
+    vision: Annotated[Settings, Depends(get_vision)],
+) -> Photos:
+    """Numbered photos; the file names that clients send are not used. One byte over the limit is read, so that it shows."""
+    if len(photo) > limits.max_photos:
+        raise ProblemError(
+            413, "Too large", found=f"{len(photo)} photos", needed=f"at most {limits.max_photos}", remedy="send fewer photos"
+        )
+    return tuple([(f"photo {i}", await one.read(vision.intake.max_bytes + 1)) for i, one in enumerate(photo, 1)])
+
+
+def get_facts(
+    facts: Annotated[
+        Json[Facts] | None,
+        BeforeValidator(_text_of),
+        Form(description="the facts of the check, as JSON", examples=[json.dumps(example) for example in EXAMPLES]),
+    ] = None,
+) -> Facts:
+    """The facts, or none of them."""
+    return facts or Facts()
+
+
+TheWorkers = Annotated[Workers, Depends(get_workers)]
+ThePhotos = Annotated[Photos, Depends(get_photos)]
+TheFacts = Annotated[Facts, Depends(get_facts)]

@@ -1,0 +1,76 @@
+"""Pixel positions as people type them on the command line: `x,y x,y`, `-` for none, `2:` before them for photo 2."""
+
+from __future__ import annotations
+
+import re
+
+from vision.errors import BadInput
+
+Point = tuple[float, float]
+FourPoints = tuple[Point, Point, Point, Point]
+
+_NUMBER = r"[+-]?\d{1,6}(?:\.\d{1,15})?"
+_POINT = re.compile(rf"({_NUMBER})\s*,\s*({_NUMBER})(?=\s|$)", re.ASCII)
+_PREFIX = re.compile(r"\s*(\d{1,4})\s*:\s*(.*)", re.ASCII | re.DOTALL)
+
+
+def opening_corners(text: str) -> FourPoints | None:
+    """`--corners`: four points, bottom-left bottom-right top-right top-left, or None for `-`."""
+    if text.strip() == "-":
+        return None
+    return _four(text, "--corners")
+
+
+def plumb_line(text: str) -> tuple[int, tuple[Point, Point]]:
+    """`--plumb-line`: the photo's number and two points."""
+    photo, rest = _photo(text)
+    first, second = _points(rest, 2, "--plumb-line")
+    if first == second:
+        raise BadInput("--plumb-line", f"the same point twice in {text!r}", "two points apart", "give one near either end")
+    return photo, (first, second)
+
+
+def card_corners(text: str) -> tuple[int, str, FourPoints]:
+    """`--card-corners`: the photo's number, the kind as written, and four points."""
+    photo, rest = _photo(text)
+    kind, _, points = rest.strip().partition(" ")
+    if not kind or _POINT.match(kind):
+        raise BadInput(
+            "--card-corners", f"no kind of card in {text!r}", "a kind, then four points", 'write it like "id-1 x,y x,y x,y x,y"'
+        )
+    return photo, kind, _four(points, "--card-corners")
+
+
+def _photo(text: str) -> tuple[int, str]:
+    match = _PREFIX.fullmatch(text)
+    return (int(match[1]), match[2]) if match else (1, text)
+
+
+def _four(text: str, where: str) -> FourPoints:
+    a, b, c, d = _points(text, 4, where)
+    if len({a, b, c, d}) < 4:
+        raise BadInput(where, f"the same point twice in {text!r}", "four different points", "give each corner once")
+    return (a, b, c, d)
+
+
+def _points(text: str, count: int, where: str) -> list[Point]:
+    points: list[Point] = []
+    position = 0
+    while rest := text[position:].lstrip():
+        position = len(text) - len(rest)
+        match = _POINT.match(text, position)
+        if match is None:
+            raise BadInput(
+                where,
+                f"{rest[:20]!r} at character {position + 1} of {text!r}",
+                "points as x,y with a space between them",
+                f"give {count} of them in pixels of the upright photo, like 820,3010",
+                position=position + 1,
+            )
+        points.append((float(match[1]), float(match[2])))
+        position = match.end()
+    if len(points) != count:
+        raise BadInput(
+            where, f"{len(points)} points in {text!r}", f"{count} points", "give x,y for each, with a space between them"
+        )
+    return points

@@ -1,0 +1,241 @@
+"""The command line: exit codes, where output goes, and what errors say."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+import vision.check
+from api import cli
+from api.schemas import report_schema
+from tests import made, made_checks
+from vision.check import CheckRequest
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def requests() -> list[CheckRequest]:
+    return []
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], requests: list[CheckRequest]) -> Run:
+    def check(request: CheckRequest, settings: object) -> object:
+        requests.append(request)
+        return made_checks.by_name(request, settings)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(vision.check, "check", check)
+
+    def run_command(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["tapewitness", *map(str, words)])
+        with pytest.raises(SystemExit) as caught:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(str(caught.value.code or 0)), out, err
+
+    return run_command
+
+
+@pytest.fixture
+def photo(tmp_path: Path) -> Callable[..., Path]:
+    def write(word: str, name: str = "room3.jpg") -> Path:
+        path = tmp_path / name
+        path.write_bytes(word.encode())
+        return path
+
+    return write
+
+
+Photo = Callable[..., Path]
+
+
+@pytest.mark.parametrize(
+    ("word", "code"),
+    [("ready", 0), ("hold", 1), ("scale refused", 1), ("needs-corners", 3), ("not-an-image", 3), ("too-large", 3)],
+)
+def test_exit_code_and_json_say_the_same(run: Run, photo: Photo, tmp_path: Path, word: str, code: int) -> None:
+    """0 ready, 1 hold, 3 cannot be measured; JSON is written in each case and fits the schema."""
+    path = tmp_path / "out.json"
+    found, out, err = run("check", photo(word), "--json", path)
+    data = json.loads(path.read_text())
+
+    assert (code, "") == (found, err)
+    assert ("cannot_measure" in data) == (code == 3)
+    assert ("ready" if code == 0 else "hold") == data["order"]["status"]
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
+    assert out.startswith("READY" if code == 0 else "HOLD")
+
+
+def test_a_missing_photo_is_wrong_use(run: Run, tmp_path: Path) -> None:
+    """A path that is not there ends with 2 and says what to do; no JSON is written."""
+    code, out, err = run("check", tmp_path / "nothing.jpg", "--json", "-")
+
+    assert (code, out) == (2, "")
+    assert "no such file" in err
+    assert "check the name" in err
+
+
+def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
+    """A folder given as photo ends with 2."""
+    assert run("check", tmp_path)[0] == 2
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--corners", "1,2 3,4"), ("--plumb-line", "2: 1,2 3,4"), ("--card-corners", "1,1 2,2 3,3 4,4"), ("--card-offset", "two"),
+        ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
+        ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"),
+    ],
+)  # fmt: skip
+def test_an_option_that_cannot_be_used_is_wrong_use(run: Run, photo: Photo, words: tuple[str, ...]) -> None:
+    """Wrong options end with 2, an explanation, and nothing on standard output."""
+    code, out, err = run("check", photo("ready"), *words)
+
+    assert (code, out) == (2, "")
+    assert err.strip()
+
+
+def test_a_readings_file_that_is_no_text_is_wrong_use(run: Run, photo: Photo, tmp_path: Path) -> None:
+    """Readings that cannot be decoded, or are not TOML, end with 2 before any photo is opened."""
+    path = tmp_path / "room3.readings.toml"
+    for content in (b"\xff\xfe\x00", b"this is = = not"):
+        path.write_bytes(content)
+        assert run("check", photo("ready"), "--readings", path)[0] == 2
+
+
+def test_an_unreadable_reading_is_wrong_use_and_named(run: Run, photo: Photo) -> None:
+    """What the door refuses to read ends with 2 and the reading's name."""
+    code, _, err = run("check", photo("unreadable"))
+
+    assert code == 2
+    assert "reading width_top" in err
+
+
+def test_an_internal_error_is_one_line_and_70(run: Run, photo: Photo) -> None:
+    """A defect ends with 70, one line with a hint, and no traceback anywhere."""
+    code, out, err = run("check", photo("broken"), "--json", "-")
+
+    assert (code, out) == (70, "")
+    assert len(err.strip().splitlines()) == 1
+    assert "Traceback" not in err
+    assert "TAPEWITNESS_DEBUG" in err
+
+
+def test_a_dash_puts_json_alone_on_standard_output(run: Run, photo: Photo) -> None:
+    """With `--json -` standard output parses as JSON, whole."""
+    code, out, err = run("check", photo("hold"), "--json", "-")
+
+    assert (code, err) == (1, "")
+    assert json.loads(out)["order"]["status"] == "hold"
+
+
+def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: Path) -> None:
+    """Each usable photo gives NAME-seen.jpg and NAME-opening.png in a folder that is made."""
+    folder = tmp_path / "new" / "pictures"
+    code, out, _ = run("check", photo("hold"), "--pictures", folder)
+
+    assert code == 1
+    assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg"]
+    assert "room3-seen.jpg" in out
+
+
+def test_a_photo_without_measured_opening_still_gives_the_seen_picture(run: Run, photo: Photo, tmp_path: Path) -> None:
+    """Where nothing can be rectified the command says so and writes the other picture."""
+    code, out, _ = run("check", photo("needs-corners"), "--pictures", tmp_path / "p")
+
+    assert code == 3
+    assert [path.name for path in (tmp_path / "p").iterdir()] == ["room3-seen.jpg"]
+    assert "No picture room3-opening.png" in out
+
+
+def test_photos_of_one_name_are_told_apart(run: Run, photo: Photo, tmp_path: Path, requests: list[CheckRequest]) -> None:
+    """Two photos that would give pictures of the same name get different names."""
+    (tmp_path / "b").mkdir()
+    run("check", photo("ready"), photo("ready", "b/room3.jpg"), photo("ready", "room3.png"))
+
+    assert ["room3.jpg", "room3-2.jpg", "room3-3.png"] == [name for name, _ in requests[0].photos]
+
+
+def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, requests: list[CheckRequest]) -> None:
+    """What is typed arrives as the request that the API would make of the same facts."""
+    readings = tmp_path / "r.toml"
+    readings.write_text('unit = "in"\n[readings]\nwidth_top = {text = "56 1/4", at = "72 in"}\n')
+    words = (
+        "--readings", readings, "--card", "a4#1@3", "--card", "letter", "--card-offset", "-1.5", "--card-corners",
+        "2: id-1 1,4 3,4 3,1 1,1", "--corners", "-", "--corners", "0,9 9,9 9,0 0,0", "--plumb-line", "2: 5,0 5,9",
+        "--level-card", 2, "--no-head", "--height", "80 in",
+    )  # fmt: skip
+    run("check", photo("ready", "a.jpg"), photo("ready", "b.jpg"), *words)
+    request = requests[0]
+
+    assert list(request.photos) == [("a.jpg", b"ready"), ("b.jpg", b"ready")]
+    assert request.cards == ("a4#1@3", "letter")
+    assert request.card_offset_mm == -1.5
+    assert (request.card_corners[0].photo, request.card_corners[0].kind) == (2, "id-1")
+    assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
+    assert request.plumb_lines[0].line == ((5.0, 0.0), (5.0, 9.0))
+    assert (request.level_cards, request.head, request.height) == ((2,), False, "80 in")
+    assert (
+        request.tape.entries[0].name, request.tape.entries[0].text, request.tape.entries[0].at,
+    ) == ("width_top", "56 1/4", "72 in")  # fmt: skip
+
+
+def test_an_unstated_offset_is_not_a_stated_zero(run: Run, photo: Photo, requests: list[CheckRequest]) -> None:
+    """Leaving out --card-offset leaves the door to decide; stating 0 states it."""
+    run("check", photo("ready"))
+    run("check", photo("ready"), "--card-offset", "0")
+
+    assert [request.card_offset_mm for request in requests] == [None, 0.0]
+
+
+def test_the_table_fits_eighty_columns_and_has_no_colour_in_a_pipe(run: Run, photo: Photo) -> None:
+    """Written to a pipe, no line is wider than 80 and there is no escape sequence."""
+    for word in ("ready", "hold", "scale refused", "needs-corners"):
+        _, out, _ = run("check", photo(word))
+
+        assert max(len(line.rstrip()) for line in out.splitlines()) <= 80
+        assert "\x1b" not in out
+
+
+def test_the_table_tells_what_a_photo_cannot_and_the_cautions(run: Run, photo: Photo) -> None:
+    """Every report names its blind spots and the dangers, and a held one its next step."""
+    _, out, _ = run("check", photo("hold"))
+    words = " ".join(out.split())
+
+    for expected in (
+        "toward or away from the camera",
+        "an eighth of an inch",
+        "cannot be cut",
+        "payment card",
+        "▲ suspect",
+        "Next:",
+    ):
+        assert expected in words
+
+
+def test_control_characters_in_a_reading_do_not_reach_the_terminal(
+    run: Run, photo: Photo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reading's text cannot send escape sequences to the terminal."""
+    verdict = made.verdict("width_top", text="56\x1b[31m 1/4")
+    monkeypatch.setattr(made, "verdict", lambda *_, **__: verdict)
+
+    assert "\x1b" not in run("check", photo("ready"))[1]
+
+
+def test_no_command_shows_the_help() -> None:
+    """The bare command, in a process of its own, shows its help and ends as wrong use does."""
+    code = "import sys; sys.argv[0] = 'tapewitness'; from api.cli import main; main()"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
+
+    assert done.returncode == 2
+    assert "check" in done.stdout + done.stderr
+    assert "serve" in done.stdout + done.stderr

@@ -1,0 +1,167 @@
+"""The one door: photos and readings in, a report out. The order of the stages; no arithmetic.
+
+    text  - tape/                  -> record of the readings (mm)
+    bytes - photo/ - geometry/     -> record of the opening (mm)
+    both  - judge/                 -> verdicts, ready or hold
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from vision.errors import BadInput, CannotMeasure, Finding
+from vision.gaussian import Gaussian
+from vision.geometry.assemble import Demands
+from vision.geometry.cards import CardFacts, parse_card, parse_cards
+from vision.geometry.look import Look, look
+from vision.geometry.measure import measure
+from vision.geometry.opening import Opening
+from vision.judge.compare import compare
+from vision.judge.order import decide_order
+from vision.photo.intake import Photo, read_photo
+from vision.report.pictures import overlay_jpeg, rectified_png
+from vision.report.record import Report, to_json
+from vision.settings import Settings
+from vision.tape.instrument import control_scale_sd
+from vision.tape.notation import parse_length
+from vision.tape.readings import Entry, TapeFacts, Taped, facts_from_mapping, facts_from_toml, read_tape
+
+Point = tuple[float, float]
+FourPoints = tuple[Point, Point, Point, Point]
+JUDGED_WALLS = ("lean_left", "lean_right", "taper", "plumb_rectangle")
+
+
+@dataclass(frozen=True)
+class PlumbLine:
+    """Two rough points (px) on a plumb line in photo `photo` (from 1)."""
+
+    photo: int
+    line: tuple[Point, Point]
+
+
+@dataclass(frozen=True)
+class CardCorners:
+    """A card marked by hand in photo `photo` (from 1): its kind and bottom-left, bottom-right, top-right, top-left (px)."""
+
+    photo: int
+    kind: str
+    corners: FourPoints
+
+
+@dataclass(frozen=True)
+class CheckRequest:
+    """One check as asked for. Points are pixels of the upright photo, (0, 0) the centre of its top-left pixel."""
+
+    photos: tuple[tuple[str, bytes], ...]
+    tape: TapeFacts = TapeFacts()
+    cards: tuple[str, ...] = ()
+    card_offset_mm: float | None = None
+    card_corners: tuple[CardCorners, ...] = ()
+    corners: tuple[FourPoints | None, ...] = ()
+    plumb_lines: tuple[PlumbLine, ...] = ()
+    level_cards: tuple[int, ...] = ()
+    head: bool = True
+    height: str | None = None
+
+
+def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # noqa: B008 (frozen)
+    """Hold the readings against the photos.
+
+    Raises BadInput for text that cannot be read, before any photo is opened. Whatever a photo does not allow is part of the
+    report: `cannot_measure` where none of them could be used.
+    """
+    taped = read_tape(request.tape, settings)
+    facts = parse_cards(request.cards, request.card_offset_mm, settings.cards)
+    demands = _demands(request, taped, facts, settings)
+    marked = [(c.photo, parse_card(c.kind, settings.cards).kind, _points(c.corners)) for c in request.card_corners]
+    photos, looks, findings, problem = _look_at(request, facts, marked, settings)
+    opening: Opening | None = None
+    if looks:
+        try:
+            opening = measure(looks, demands, settings).opening
+        except CannotMeasure as found:
+            problem = found
+    return _report(request, taped, photos, opening, (*findings, *(opening.findings if opening else ())), None if opening else problem, settings)
+
+
+def _report(
+    request: CheckRequest, taped: Taped, photos: Sequence[Photo], opening: Opening | None, findings: tuple[Finding, ...],
+    problem: CannotMeasure | None, settings: Settings,
+) -> Report:  # fmt: skip
+    """Both witnesses before the judge."""
+    comparison = compare(
+        opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=bool(opening and opening.scale_refused)
+    )
+    findings = (*findings, *comparison.findings)
+    order = decide_order(
+        comparison,
+        taped.gaussian,
+        _walls(opening),
+        has_head=request.head,
+        smallest_width_photo_mm=opening.smallest_width_mm if opening else None,
+        findings=findings,
+        not_measured=tuple(opening.not_measured) if opening else (),
+        cannot_measure=problem,
+        settings=settings.order,
+    )
+    return Report(opening, comparison, findings, order, problem, tuple(photos))
+
+
+def _walls(opening: Opening | None) -> Gaussian | None:
+    if opening is None:
+        return None
+    return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names])
+
+
+def _look_at(
+    request: CheckRequest, facts: CardFacts, marked: Sequence[tuple[int, object, np.ndarray]], settings: Settings
+) -> tuple[list[Photo], list[Look], list[Finding], CannotMeasure | None]:  # fmt: skip
+    """Each photo once; one that cannot be used is a finding beside others, and an error alone."""
+    photos: list[Photo] = []
+    looks: list[Look] = []
+    problems: list[CannotMeasure] = []
+    for i, (name, data) in enumerate(request.photos):
+        try:
+            photo = read_photo(name, data, settings.intake)
+            corners = request.corners[i] if i < len(request.corners) else None
+            looks.append(
+                look(
+                    photo,
+                    facts.kinds,
+                    None if corners is None else _points(corners),
+                    [(kind, at) for number, kind, at in marked if number == i + 1],
+                    [_points(p.line) for p in request.plumb_lines if p.photo == i + 1],
+                    has_head=request.head,
+                    settings=settings,
+                )
+            )
+            photos.append(photo)
+        except CannotMeasure as problem:
+            problems.append(problem)
+    findings = [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems] if looks else []
+    return photos, looks, findings, problems[0] if problems and not looks else None
+
+
+def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:
+    """What the user states beside the photos."""
+    height = taped.height_mm
+    if request.height is not None:
+        where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
+        height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
+    if not request.photos:
+        raise BadInput("photos", "none", "at least one photo of the opening", "add the photo")
+    share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
+    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
+
+
+def _points(points: Sequence[Point]) -> np.ndarray:
+    return np.array(points, dtype=np.float64)
+
+
+__all__ = [
+    "BadInput", "CannotMeasure", "CardCorners", "CheckRequest", "Entry", "PlumbLine", "Report", "Settings", "TapeFacts", "check",
+    "facts_from_mapping", "facts_from_toml", "overlay_jpeg", "rectified_png", "to_json",
+]  # fmt: skip

@@ -1,0 +1,251 @@
+"""ONE joint least-squares adjustment of all edges of all photos and of everything known before them.
+
+Minimises the sum of rho(n . (p - q(t)) - b(s) . nuisance, over sd) over edge points and of squared priors over sd. q is the
+projected edge at the foot point t of p, n the normal there, b(s) = ((1 - s)/2, (1 + s)/2, 1 - s^2) the shifts of the two ends
+and the sag of one imaged edge. rho is Huber's; its weights are fixed at the solution. The covariance N^-1 is kept by source: a
+source's rows J_k (already over sd) contribute N^-1 J_k' J_k N^-1, which adds up to N^-1 exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure
+from vision.geometry.camera import CameraPrior
+from vision.geometry.edges import EdgePoints
+from vision.geometry.model import BL, BR, CL, CR, G, H0, SH, Edge, Layout, Nominal, State, world_points
+
+Array = NDArray[np.float64]
+HUBER = 2.5
+"""standard deviations; beyond this an edge point counts linearly"""
+LOOSE = 1e4
+"""multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
+
+
+@dataclass(frozen=True)
+class EdgeObservation:
+    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters of its two ends (start values)."""
+
+    edge: Edge
+    photo: int
+    points: EdgePoints
+    ends: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Prior:
+    """A linear observation of the unknowns: sum of coefficients times parameters equals `target` with this sd."""
+
+    columns: tuple[int, ...]
+    coefficients: tuple[float, ...]
+    target: float
+    sd: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The adjusted state with the weighted Jacobian (rows over sd and robust weight), the rows' sources and the cost."""
+
+    state: State
+    layout: Layout
+    J: Array
+    sources: tuple[str, ...]
+    residuals: Array
+    cost: float
+    rows_by_edge: tuple[slice, ...]
+    priors: tuple[Prior, ...]
+
+    def inverse(self) -> Array:
+        """N^-1, the covariance of all parameters, shape (n, n)."""
+        scale = 1 / np.sqrt(np.sum(self.J**2, axis=0))
+        N = (self.J * scale).T @ (self.J * scale)
+        return np.asarray(np.linalg.inv(N) * np.outer(scale, scale))
+
+    def factors(self, jacobian: Array) -> dict[str, Array]:
+        """Signed factor matrices by source of functions of the state with this jacobian (m, n); each has at most m columns.
+
+        The tape's single shared variable keeps its sign: + means the tape reads long.
+        """
+        response = jacobian @ self.inverse() @ self.J.T
+        labels = np.array(self.sources)
+        out: dict[str, Array] = {}
+        for source in dict.fromkeys(self.sources):
+            part = response[:, labels == source]
+            if source == "tape":
+                out[source] = -part
+            elif part.shape[1] > part.shape[0]:
+                q, r = np.linalg.qr(part.T)
+                out[source] = r.T
+            else:
+                out[source] = part
+        return out
+
+
+class Problem:
+    """Observations and priors of one check, ready to be evaluated at any state."""
+
+    def __init__(self, nominal: Nominal, observations: Sequence[EdgeObservation], priors: Sequence[Prior], layout: Layout) -> None:
+        self.nominal, self.observations, self.layout = nominal, tuple(observations), layout
+        self.priors = tuple(priors)
+        counts = [len(o.points.sd_px) for o in self.observations]
+        starts = np.cumsum([0, *counts])
+        self.rows = tuple(slice(int(a), int(b)) for a, b in zip(starts[:-1], starts[1:], strict=True))
+        self.points = int(starts[-1])
+        self.sources = ("edge noise",) * self.points + tuple(p.source for p in self.priors)
+        self._basis = [np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)]
+        self._prior_matrix = np.zeros((len(self.priors), layout.size))
+        for i, prior in enumerate(self.priors):
+            self._prior_matrix[i, list(prior.columns)] = prior.coefficients
+        self._prior_sd = np.array([p.sd for p in self.priors])
+        self._prior_target = np.array([p.target for p in self.priors])
+
+    def evaluate(self, state: State, vector: Array) -> tuple[Array, Array]:
+        """Residuals over sd and their Jacobian at a state; `vector` holds the parameters as far as priors see them."""
+        r = np.empty(self.points + len(self.priors))
+        J = np.zeros((len(r), self.layout.size))
+        for i, observation in enumerate(self.observations):
+            self._edge_rows(i, observation, state, r[self.rows[i]], J[self.rows[i]])
+        r[self.points :] = (self._prior_matrix @ vector - self._prior_target) / self._prior_sd
+        J[self.points :] = self._prior_matrix / self._prior_sd[:, None]
+        return r, J
+
+    def _edge_rows(self, i: int, observation: EdgeObservation, state: State, r: Array, J: Array) -> None:
+        """Fill the rows of one imaged edge; refines the foot points kept in the state."""
+        camera = state.cameras[observation.photo]
+        p, sd = observation.points.points_px, observation.points.sd_px
+        t = state.foot.get(i)
+        rounds = 2
+        if t is None:
+            a, b = observation.ends
+            t, rounds = a + (b - a) * (observation.points.along + 1) / 2, 6
+        for _ in range(rounds):
+            X, dt, _unused = world_points(observation.edge, t, state, self.nominal, self.layout)
+            q, D, Xc = camera.project_with_derivative(X)
+            tangent = np.einsum("nij,nj->ni", D, dt @ camera.R.T)
+            t = t + np.einsum("ni,ni->n", p - q, tangent) / np.maximum(np.einsum("ni,ni->n", tangent, tangent), 1e-12)
+        state.foot[i] = t
+        X, dt, derivatives = world_points(observation.edge, t, state, self.nominal, self.layout)
+        q, D, Xc = camera.project_with_derivative(X)
+        tangent = np.einsum("nij,nj->ni", D, dt @ camera.R.T)
+        normal = np.stack([-tangent[:, 1], tangent[:, 0]], axis=1) / np.linalg.norm(tangent, axis=1, keepdims=True)
+        r[:] = (np.einsum("ni,ni->n", normal, p - q) - self._basis[i] @ state.nuisance[i]) / sd
+        weight = -normal / sd[:, None]
+        J[:, self.layout.cameras[observation.photo]] = np.einsum("ni,nij->nj", weight, camera.derivative_by_camera(X, D, Xc, q))
+        world = np.einsum("ni,nij->nj", weight, D) @ camera.R
+        for column, derivative in derivatives:
+            J[:, column] += np.einsum("nj,nj->n", world, derivative)
+        J[:, self.layout.nuisance[i]] = -self._basis[i] / sd[:, None]
+
+    def vector(self, state: State, priors: Sequence[CameraPrior]) -> Array:
+        """The parameters as the priors see them: cameras against their prior, everything else as it is."""
+        v = np.zeros(self.layout.size)
+        for camera, prior, s in zip(state.cameras, priors, self.layout.cameras, strict=True):
+            v[s] = [0, 0, 0, 0, 0, 0, np.log(camera.f / prior.f), camera.cx - prior.cx, camera.cy - prior.cy, camera.k1, camera.k2]
+        v[self.layout.opening] = state.opening
+        for slices, rows in ((self.layout.cards, state.cards), (self.layout.sizes, state.sizes), (self.layout.plumb, state.plumb)):
+            for s, row in zip(slices, rows, strict=True):
+                v[s] = row
+        for at, value in zip(self.layout.offsets, state.offsets, strict=True):
+            v[at] = value
+        v[self.layout.tape] = state.tape
+        for s, row in zip(self.layout.nuisance, state.nuisance, strict=True):
+            v[s] = row
+        return v
+
+    def solve(self, state: State, priors: Sequence[CameraPrior], *, iterations: int = 40) -> Solution:
+        """Levenberg-Marquardt with robust weights; CannotMeasure (cards-disagree) where it does not settle."""
+        damping, cost = 1e-3, np.inf
+        r, J = self.evaluate(state, self.vector(state, priors))
+        cost = self._cost(r)
+        for _ in range(iterations):
+            root = self._root_weight(r)
+            Jw, rw = J * root[:, None], r * root
+            scale = 1 / np.sqrt(np.maximum(np.sum(Jw**2, axis=0), 1e-30))
+            A = (Jw * scale).T @ (Jw * scale)
+            gradient = (Jw * scale).T @ rw
+            while True:
+                step = -scale * np.linalg.solve(A + damping * np.eye(len(A)), gradient)
+                candidate = self.layout.stepped(state, step)
+                with np.errstate(all="ignore"):
+                    r_new, J_new = self.evaluate(candidate, self.vector(candidate, priors))
+                    new = self._cost(r_new) if np.all(np.isfinite(r_new)) else np.inf
+                if new <= cost * (1 + 1e-12) or damping > 1e8:
+                    break
+                damping *= 8
+            gain = cost - new
+            if not np.isfinite(new) or damping > 1e8:
+                break
+            state, r, J, cost = candidate, r_new, J_new, new
+            damping = max(damping / 10, 1e-9)
+            if gain < 1e-7 * (1 + cost) and damping < 1e-4:
+                break
+        if not np.isfinite(cost) or not np.all(np.isfinite(J)):
+            raise CannotMeasure(
+                "adjustment", "cards-disagree", found="edges and cards that fit no camera", needed="one opening seen by one camera",
+                remedy="check the marked corners and the kinds of card, or take the photo again from the front",
+            )  # fmt: skip
+        root = self._root_weight(r)
+        return Solution(state, self.layout, J * root[:, None], self.sources, r, cost, self.rows, self.priors)
+
+    def _root_weight(self, r: Array) -> Array:
+        """Square root of Huber's weights; priors have weight 1."""
+        w = np.ones_like(r)
+        size = np.abs(r[: self.points])
+        w[: self.points] = np.where(size > HUBER, HUBER / np.maximum(size, 1e-12), 1.0)
+        return np.asarray(np.sqrt(w))
+
+    def _cost(self, r: Array) -> float:
+        size = np.abs(r[: self.points])
+        rho = np.where(size > HUBER, 2 * HUBER * size - HUBER**2, size**2)
+        return float(rho.sum() + np.sum(r[self.points :] ** 2))
+
+
+def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
+    """Priors of the opening: the walls' bow, and loose ones for what is not observed (no head, no vertical)."""
+    base = layout.opening.start
+    out = [Prior((base + c,), (1.0,), 0.0, bow_sd_mm, "wall bow") for c in (CL, CR)]
+    if not nominal.has_head:
+        out += [Prior((base + H0,), (1.0,), nominal.chord_mm, LOOSE, "unused"), Prior((base + SH,), (1.0,), 0.0, LOOSE, "unused")]
+    if not nominal.gravity:
+        out.append(Prior((base + G,), (1.0,), 0.0, LOOSE, "unused"))
+    return out
+
+
+def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]:
+    """Priors of focal length, principal point and lens of every photo."""
+    out = []
+    for prior, s in zip(cameras, layout.cameras, strict=True):
+        at = s.start
+        out += [
+            Prior((at + 6,), (1.0,), 0.0, prior.f_relative_sd, "focal length"),
+            Prior((at + 7,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
+            Prior((at + 8,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
+            Prior((at + 9,), (1.0,), 0.0, prior.k1_sd, "lens"),
+            Prior((at + 10,), (1.0,), 0.0, prior.k2_sd, "lens"),
+        ]
+    return out
+
+
+def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
+    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned."""
+    out = []
+    for s, observation in zip(layout.nuisance, observations, strict=True):
+        kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
+        out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
+    return out
+
+
+def with_fresh_nuisance(state: State, edges: int) -> State:
+    """The state with nuisances at zero and no cached foot points, for a new set of observations."""
+    return replace(state, nuisance=np.zeros((edges, 3)), foot={})
+
+
+__all__ = [
+    "BL", "BR", "EdgeObservation", "Prior", "Problem", "Solution", "camera_priors", "nuisance_priors", "opening_priors",
+    "with_fresh_nuisance",
+]  # fmt: skip

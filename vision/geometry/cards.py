@@ -1,0 +1,152 @@
+"""The catalogue of reference cards, and what the user states about them: `KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]]`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import BadInput
+from vision.settings import CARD_KINDS, CardKind, CardSettings
+
+_NUMBER = r"\d+(?:\.\d+)?"
+_SPEC = re.compile(
+    rf"""^(?P<kind>[a-z][a-z0-9-]*|{_NUMBER}x{_NUMBER}mm)(?:\+-(?P<kind_sd>{_NUMBER}))?
+    (?:\#(?P<number>\d+))?
+    (?:@(?P<offset>[+-]?{_NUMBER})(?:\+-(?P<offset_sd>{_NUMBER}))?)?
+    (?:=(?P<width>{_NUMBER})x(?P<height>{_NUMBER})mm(?:\+-(?P<size_sd>{_NUMBER}))?)?$""",
+    re.VERBOSE,
+)
+_CUSTOM = re.compile(rf"^({_NUMBER})x({_NUMBER})mm$")
+FORM = "KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]] with KIND one of a4, letter, id-1 or WxHmm, as in letter#2@55+-3=215.6x279.1mm+-0.3"
+MIN_SIDE_MM, MAX_SIDE_MM = 10.0, 3000.0
+
+
+@dataclass(frozen=True)
+class CardSpec:
+    """One statement about cards: a kind that may be in the picture, or facts about all cards of a kind or about card `number`.
+
+    Lengths in mm; None where not stated. `size_mm` is in the order of the nominal size.
+    """
+
+    kind: CardKind
+    number: int | None = None
+    offset_mm: float | None = None
+    offset_sd_mm: float | None = None
+    size_mm: tuple[float, float] | None = None
+    size_sd_mm: float | None = None
+
+
+def parse_card(text: str, settings: CardSettings) -> CardSpec:
+    """One CARD as on the command line; BadInput names what is wrong."""
+    match = _SPEC.match(text.strip())
+    where = f"card {text!r}"
+    if match is None:
+        raise BadInput(where, "text of another form", FORM, "write the card again in that form")
+    size = (float(match["width"]), float(match["height"])) if match["width"] else None
+    kind = _kind(where, match["kind"], match["kind_sd"], settings)
+    number = int(match["number"]) if match["number"] else None
+    if number == 0:
+        raise BadInput(where, "card number 0", "numbers from 1", "use the number drawn on the card in the picture")
+    for sd in (match["offset_sd"], match["size_sd"], match["kind_sd"]):
+        if sd is not None and float(sd) == 0:
+            raise BadInput(where, "an uncertainty of 0", "a standard deviation above 0", "state how far the number may be off")
+    if size is not None and not all(0.9 < s / n < 1.1 for s, n in zip(size, (kind.width_mm, kind.height_mm), strict=True)):
+        raise BadInput(
+            where,
+            f"measured sides of {size[0]:g} x {size[1]:g} mm",
+            f"within 10 % of {kind.width_mm:g} x {kind.height_mm:g} mm, in that order",
+            "measure again, or state another kind",
+        )
+    return CardSpec(
+        kind,
+        number,
+        float(match["offset"]) if match["offset"] else None,
+        float(match["offset_sd"]) if match["offset_sd"] else (settings.stated_offset_sd_mm if match["offset"] else None),
+        size,
+        float(match["size_sd"]) if match["size_sd"] else (settings.measured_sd_mm if size else None),
+    )
+
+
+def _kind(where: str, text: str, sd_text: str | None, settings: CardSettings) -> CardKind:
+    """A named kind, or one made from stated sides."""
+    custom = _CUSTOM.match(text)
+    if custom is None:
+        if text not in CARD_KINDS or sd_text is not None:
+            found = f"kind {text!r}" if text not in CARD_KINDS else "an uncertainty on a named kind's nominal size"
+            raise BadInput(where, found, f"one of {', '.join(CARD_KINDS)} or WxHmm as in 300x200mm", "correct the kind")
+        return CARD_KINDS[text]
+    width, height = float(custom[1]), float(custom[2])
+    if not (MIN_SIDE_MM <= width <= MAX_SIDE_MM and MIN_SIDE_MM <= height <= MAX_SIDE_MM):
+        raise BadInput(where, f"sides of {width:g} x {height:g} mm", f"{MIN_SIDE_MM:g} to {MAX_SIDE_MM:g} mm", "state the true sides in mm")
+    sd = float(sd_text) if sd_text else settings.custom_sd_mm
+    return CardKind(text, width, height, sd, sd, 0.0, 0.0, "stated by the user")
+
+
+@dataclass(frozen=True)
+class CardFacts:
+    """Everything stated about cards: the kinds to look for, and the statements in order."""
+
+    specs: tuple[CardSpec, ...]
+    default_offset_mm: float | None
+
+    @property
+    def kinds(self) -> tuple[CardKind, ...]:
+        """Kinds that may be in the picture; the named kinds where none is stated."""
+        stated = tuple(dict.fromkeys(spec.kind for spec in self.specs))
+        return stated or tuple(CARD_KINDS.values())
+
+    def facts_for(self, kind: CardKind, number: int) -> CardSpec:
+        """What holds for this card: statements for its kind, overruled field by field by those for its number."""
+        offset: tuple[float | None, float | None] = (self.default_offset_mm, None)
+        size: tuple[tuple[float, float] | None, float | None] = (None, None)
+        for spec in sorted(self.specs, key=lambda s: s.number is not None):
+            if spec.kind.name == kind.name and spec.number in (None, number):
+                if spec.offset_mm is not None:
+                    offset = (spec.offset_mm, spec.offset_sd_mm)
+                if spec.size_mm is not None:
+                    size = (spec.size_mm, spec.size_sd_mm)
+        return CardSpec(kind, number, offset[0], offset[1], size[0], size[1])
+
+    def measured_alone(self, kind: CardKind, number: int) -> bool:
+        """True where card `number` has control lengths of its own (it then shares no size error with its kind)."""
+        return any(s.kind.name == kind.name and s.number == number and s.size_mm is not None for s in self.specs)
+
+
+def parse_cards(texts: Sequence[str], default_offset_mm: float | None, settings: CardSettings) -> CardFacts:
+    """All CARD texts of one check."""
+    return CardFacts(tuple(parse_card(text, settings) for text in texts), default_offset_mm)
+
+
+@dataclass(frozen=True)
+class CardCandidate:
+    """A quadrilateral that may be a card: corners (4, 2) px, bottom-left, bottom-right, top-right, top-left of the picture.
+
+    `kind` is None until the kinds are told apart; `upright` means the card's first side runs bottom-left to bottom-right.
+    """
+
+    corners_px: NDArray[np.float64]
+    stated: bool = False
+    kind: CardKind | None = None
+    turned: bool = False
+    """True where the card's nominal height lies along bottom-left to bottom-right"""
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """Nominal sides along bottom and left edge."""
+        if self.kind is None:
+            raise ValueError("the kind is not known yet")
+        w, h = self.kind.width_mm, self.kind.height_mm
+        return (h, w) if self.turned else (w, h)
+
+
+def in_picture_order(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Four corners as bottom-left, bottom-right, top-right, top-left (y runs down in pixels)."""
+    centre = corners.mean(axis=0)
+    angle = np.arctan2(-(corners[:, 1] - centre[1]), corners[:, 0] - centre[0])
+    turn = corners[np.argsort(angle)]  # counterclockwise as seen, from -180 deg: the first is the lower left one
+    start = int(np.argmin(turn[:, 0] - turn[:, 1]))
+    return np.roll(turn, -start, axis=0)

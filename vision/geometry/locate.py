@@ -1,0 +1,93 @@
+"""Where an edge runs, to about a pixel, from a rough line: the line whose two sides differ most consistently in colour."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.strips import Strip
+
+Array = NDArray[np.float64]
+
+
+def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, reach: int) -> tuple[Array, Array]:
+    """Mean sRGB colour (0 to 1) per block and whole-pixel distance from `curve`: shape (blocks, 2 reach + 1, 3), and centres.
+
+    Samples outside the strip are NaN.
+    """
+    k = np.arange(lines[0], lines[1])
+    base = np.round(curve[k]).astype(np.int64)
+    column = base[:, None] + np.arange(-reach, reach + 1)[None, :] - strip.first[k][:, None]
+    inside = (column >= 0) & (column < strip.pixels.shape[1])
+    values = strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)] / 255.0
+    values[~inside] = np.nan
+    which = np.minimum((np.arange(len(k)) * blocks) // len(k), blocks - 1)
+    starts = np.searchsorted(which, np.arange(blocks))
+    sums = np.add.reduceat(values, starts, axis=0)
+    counts = np.diff(np.append(starts, len(k)))
+    return sums / counts[:, None, None], np.add.reduceat(k, starts) / counts
+
+
+def locate_edge(strip: Strip, rough: Array, extent: tuple[float, float], *, search_px: float, sag_px: float, box_px: int) -> Array | None:
+    """The edge as one position per scan line, or None where no line within the search stands out.
+
+    `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
+    the sag are tried on a grid; the score is the length of the mean colour difference between boxes of `box_px` on either
+    side, less half its scatter along the line, so that one long consistent edge beats texture and short lines.
+    """
+    a, b = sorted(extent)
+    inset = 0.03 * (b - a)
+    lines = (max(int(a + inset), 0), min(int(b - inset) + 1, strip.lines))
+    if lines[1] - lines[0] < 6:
+        return None
+    blocks = int(np.clip((lines[1] - lines[0]) // 8, 4, 64))
+    reach = int(np.ceil(search_px + sag_px)) + box_px + 1
+    mean, centre = band_profiles(strip, rough, lines, blocks, reach)
+    difference = _box_difference(mean, box_px)
+    half = difference.shape[1] // 2
+    along = 2 * (centre - a) / (b - a) - 1
+    step = max(search_px / 12, 1.0)
+    ends = np.arange(-search_px, search_px + 0.5 * step, step)
+    sags = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
+    guess = _best(difference, along, half, ends, ends, sags)
+    for fine in (step / 3, step / 9):
+        near = np.arange(-3, 4) * fine
+        guess = _best(difference, along, half, guess[0] + near, guess[1] + near, guess[2] + (near if len(sags) > 1 else np.zeros(1)))
+    if not np.isfinite(guess[3]) or guess[3] <= 0:
+        return None
+    t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
+    return np.asarray(rough + 0.5 * (1 - t) * guess[0] + 0.5 * (1 + t) * guess[1] + (1 - t * t) * guess[2])
+
+
+def _box_difference(mean: Array, box: int) -> Array:
+    """Right box less left box for an edge at each whole-pixel distance; shape (blocks, distances, 3)."""
+    filled = np.nan_to_num(mean, nan=0.0)
+    total = np.concatenate([np.zeros_like(filled[:, :1]), np.cumsum(filled, axis=1)], axis=1)
+    n = filled.shape[1]
+    at = np.arange(box, n - box)
+    right = (total[:, at + box + 1] - total[:, at + 1]) / box
+    left = (total[:, at] - total[:, at - box]) / box
+    missing = np.isnan(mean[..., 0])
+    gap = np.concatenate([np.zeros_like(missing[:, :1], dtype=np.int64), np.cumsum(missing, axis=1)], axis=1)
+    out = right - left
+    out[(gap[:, at + box + 1] - gap[:, at - box]) > 0] = np.nan
+    return np.asarray(out)
+
+
+def _best(difference: Array, along: Array, half: int, first: Array, second: Array, sags: Array) -> tuple[float, float, float, float]:
+    """The best end shifts and sag on a grid, with the score."""
+    A, B, S = np.meshgrid(first, second, sags, indexing="ij")
+    shift = (
+        A[..., None] * (1 - along) / 2 + B[..., None] * (1 + along) / 2 + S[..., None] * (1 - along**2)
+    ).reshape(-1, len(along)) + half  # fmt: skip
+    index = np.clip(np.round(shift).astype(np.int64), 0, difference.shape[1] - 1)
+    taken = difference[np.arange(len(along))[None, :], index]
+    valid = np.isfinite(taken[..., 0])
+    count = np.maximum(valid.sum(axis=1), 1)
+    taken = np.where(valid[..., None], taken, 0.0)
+    mean = taken.sum(axis=1) / count[:, None]
+    scatter = (np.where(valid[..., None], (taken - mean[:, None, :]) ** 2, 0.0).sum(axis=(1, 2)) / count) ** 0.5
+    score = np.linalg.norm(mean, axis=1) - 0.5 * scatter
+    score[valid.mean(axis=1) < 0.6] = -np.inf
+    best = int(np.argmax(score))
+    return float(A.ravel()[best]), float(B.ravel()[best]), float(S.ravel()[best]), float(score[best])

@@ -1,0 +1,203 @@
+"""What is taken from each photo, once: strips of raw pixels round outline, cards and plumb lines, and the camera's prior.
+
+A `Look` is about a twentieth of the photo and is all that `measure` needs, so a moved corner is rechecked without the photo.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure
+from vision.geometry.camera import CameraPrior, camera_prior
+from vision.geometry.cards import CardCandidate
+from vision.geometry.finder import find_quadrilaterals
+from vision.geometry.start import PlaneView, front_view, view_of_rectangle
+from vision.geometry.strips import Strip, take_strip
+from vision.photo.intake import Photo
+from vision.settings import CardKind, Settings
+
+Array = NDArray[np.float64]
+SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
+"""corner numbers of a card's bottom, right, top and left edge, each in the direction of growing curve parameter"""
+OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
+PLAUSIBLE_OPENING_MM = (350.0, 4000.0)
+"""mm; a card that makes the outline smaller or larger than this is something else (size limits of the trade, widened)"""
+SQUARENESS = 0.05
+"""relative difference of opposite sides, and cosine of the angle, that rough corners and a rough tilt may show"""
+
+
+@dataclass(frozen=True)
+class CardLook:
+    """One card of one photo: its rough corners, kind, and a strip round each side (bottom, right, top, left)."""
+
+    candidate: CardCandidate
+    strips: tuple[Strip, Strip, Strip, Strip]
+
+
+@dataclass(frozen=True)
+class Look:
+    """One photo as `measure` needs it. `scale` is the diagonal over that of a 12 MP photo."""
+
+    name: str
+    width: int
+    height: int
+    scale: float
+    prior: CameraPrior
+    corners_px: Array | None
+    outline: dict[str, Strip]
+    cards: tuple[CardLook, ...]
+    plumb: tuple[tuple[Array, Strip], ...]
+
+
+def look(
+    photo: Photo,
+    kinds: Sequence[CardKind],
+    corners_px: Array | None,
+    stated_cards: Sequence[tuple[CardKind, Array]],
+    plumb_lines: Sequence[Array],
+    *,
+    has_head: bool,
+    settings: Settings,
+) -> Look:
+    """Everything one photo contributes. Raises CannotMeasure (opening-cut) where a corner lies outside the picture."""
+    prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
+    scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
+    half = max(round(settings.edges.strip_px * scale), 24)
+    view, outline = None, {}
+    if corners_px is not None:
+        _require_inside(photo, corners_px)
+        view = view_of_rectangle(corners_px, prior, has_head=has_head)
+        names = [n for n in OUTLINE_CORNERS if has_head or n != "head"]
+        outline = {
+            n: take_strip(photo.pixels, corners_px[OUTLINE_CORNERS[n][0]], corners_px[OUTLINE_CORNERS[n][1]], half, half) for n in names
+        }
+    found = find_cards(photo.pixels, kinds, view, prior, corners_px, settings)
+    stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
+    found = [c for c in found if not any(_same_place(c.corners_px, s.corners_px) for s in stated)]
+    card_half = max(round(14 * scale), 9)
+    cards = tuple(CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in (*found, *stated))
+    plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
+    return Look(photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb)
+
+
+def _require_inside(photo: Photo, corners_px: Array) -> None:
+    low, high = corners_px.min(axis=0), corners_px.max(axis=0)
+    if low.min() < -0.5 or high[0] > photo.width - 0.5 or high[1] > photo.height - 0.5:
+        raise CannotMeasure(
+            "outline", "opening-cut", found=f"{photo.name}: a corner of the opening outside the {photo.width} x {photo.height} picture",
+            needed="all four corners inside the picture", remedy="step back and take the photo again with a hand's width of wall all round",
+        )  # fmt: skip
+    x, y = corners_px[:, 0], corners_px[:, 1]
+    area = 0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1))
+    if -area < (0.05 * min(photo.width, photo.height)) ** 2:
+        raise CannotMeasure(
+            "outline", "needs-corners", found=f"{photo.name}: four corners that enclose no opening in the order bottom-left, bottom-right, "
+            "top-right, top-left", needed="the opening's corners in that order", remedy="mark the four corners again",
+        )  # fmt: skip
+
+
+def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[Strip, Strip, Strip, Strip]:
+    """A strip round each side of a card."""
+    a, b, c, d = (take_strip(pixels, corners[i], corners[j], half, 4) for i, j in SIDE_CORNERS)
+    return a, b, c, d
+
+
+def stated_card(kind: CardKind, corners: Array, view: PlaneView | None, prior: CameraPrior) -> CardCandidate:
+    """A card whose corners the user marked; a named kind is turned as its aspect says, a custom one as stated."""
+    turned = False
+    if not kind.name[0].isdigit():
+        a, b = _sides((view or front_view(corners, prior)).on_plane(corners))
+        turned = (a > b) != (kind.width_mm > kind.height_mm)
+    return CardCandidate(corners, True, kind, turned)
+
+
+def _sides(plane: Array) -> tuple[float, float]:
+    """Mean lengths of bottom and top, and of right and left, of a quadrilateral (4, 2)."""
+    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
+    return float(s[0] + s[2]) / 2, float(s[1] + s[3]) / 2
+
+
+def find_cards(
+    pixels: NDArray[np.uint8], kinds: Sequence[CardKind], view: PlaneView | None, prior: CameraPrior, corners_px: Array | None,
+    settings: Settings,
+) -> list[CardCandidate]:  # fmt: skip
+    """Quadrilaterals that have the right angles and the aspect of an allowed kind, seen squarely, left to right.
+
+    Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
+    """
+    quads = find_quadrilaterals(pixels)
+    squared = [(q, (view or front_view(q, prior)).on_plane(q)) for q in quads]
+    squared = [(q, p) for q, p in squared if np.all(np.isfinite(p))]
+    out = []
+    for quad, plane in squared:
+        match = match_kind(plane, kinds, settings.cards.aspect_tolerance)
+        if match is None or _among_look_alikes(plane, [p for _, p in squared]):
+            continue
+        if view is not None and corners_px is not None and not _plausible(view, corners_px, plane, match):
+            continue
+        out.append(CardCandidate(quad, False, match[0], match[1]))
+    return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+
+
+def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float) -> tuple[CardKind, bool] | None:
+    """The kind (and whether it is turned) whose aspect fits a squared quadrilateral best, or None."""
+    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
+    d = (np.roll(plane, -1, axis=0) - plane) / s[:, None]
+    cosines = np.abs(np.sum(d * np.roll(d, -1, axis=0), axis=1))
+    if abs(s[0] / s[2] - 1) > SQUARENESS or abs(s[1] / s[3] - 1) > SQUARENESS or cosines.max() > SQUARENESS:
+        return None
+    a, b = _sides(plane)
+    fits = []
+    for kind in kinds:
+        for turned in (False, True):
+            if kind.name[0].isdigit() and turned:
+                continue
+            w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
+            fits.append((abs(math.log((a / b) / (w / h))), kind, turned))
+    best = min(fits, key=lambda f: f[0])
+    return (best[1], best[2]) if best[0] < tolerance else None
+
+
+def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[CardKind, bool]) -> bool:
+    kind = match[0]
+    mm_per_unit = math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
+    width, height = _sides(view.on_plane(corners_px))
+    low, high = PLAUSIBLE_OPENING_MM
+    return low < width * mm_per_unit < high and low < height * mm_per_unit < high
+
+
+def _among_look_alikes(plane: Array, others: Sequence[Array]) -> bool:
+    """True where two or more patches of the same size stand right beside this one: tiles, panes, printed squares."""
+    a, b = _sides(plane)
+    centre = plane.mean(axis=0)
+    near = 0
+    for other in others:
+        offset = float(np.linalg.norm(other.mean(axis=0) - centre))
+        oa, ob = _sides(other)
+        if 0.7 * min(a, b) < offset < 1.35 * max(a, b) and abs(oa / a - 1) < 0.08 and abs(ob / b - 1) < 0.08:
+            near += 1
+    return near >= 2
+
+
+def _same_place(p: Array, q: Array) -> bool:
+    size = math.sqrt(float(np.prod(_sides(p))))
+    return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * size
+
+
+def _one_per_place(cards: list[CardCandidate]) -> list[CardCandidate]:
+    """Of nested or overlapping candidates keep the largest (a printed frame lies inside its sheet)."""
+    out: list[CardCandidate] = []
+    for card in sorted(cards, key=lambda c: -float(np.prod(_sides(c.corners_px)))):
+        if not any(_same_place(kept.corners_px, card.corners_px) for kept in out):
+            out.append(card)
+    return out
+
+
+def without_cards(seen: Look) -> Look:
+    """The look without its cards (for tests and for planning)."""
+    return replace(seen, cards=())

@@ -1,0 +1,197 @@
+"""The unknowns of the adjustment and the world points of every imaged edge, with derivatives.
+
+World: opening plane z = 0, x right along the curb, y up, z toward the camera, mm; origin at the foot of the left wall. The curb
+is the line y = 0, so the walls' slopes are against the curb's perpendicular and gravity is one more unknown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.camera import CAMERA_PARAMETERS, Camera
+from vision.settings import CardKind
+
+Array = NDArray[np.float64]
+Edge = tuple[str, int, int]
+"""("left" | "right" | "curb" | "head", 0, 0), ("card", card index, side 0..3 = bottom right top left) or ("plumb", index, 0)"""
+OPENING_EDGES = ("left", "right", "curb", "head")
+OPENING_PARAMETERS = ("width", "left_slope", "left_bow", "right_slope", "right_bow", "height", "head_slope", "gravity")
+W0, BL, CL, BR, CR, H0, SH, G = range(8)
+
+
+@dataclass(frozen=True)
+class CardModel:
+    """What does not change of one card: kind, turned (height along the bottom edge), groups for shared errors, nominal offset."""
+
+    kind: CardKind
+    turned: bool
+    size_group: int
+    offset_group: int
+    offset_mm: float
+    offset_common_sd_mm: float
+
+
+@dataclass(frozen=True)
+class Nominal:
+    """The fixed part of the problem: cards, whether there is a head, and the height over which bow is counted without one."""
+
+    cards: tuple[CardModel, ...]
+    size_groups: int
+    offset_groups: int
+    plumb_lines: int
+    has_head: bool
+    chord_mm: float
+    gravity: bool
+
+
+@dataclass(frozen=True)
+class State:
+    """Current values of all unknowns but the edge nuisances.
+
+    `opening` (8,) as OPENING_PARAMETERS (mm, mm/mm); `cards` (c, 4): x, y (mm) of the centre, angle (rad), own offset (mm);
+    `sizes` (g, 2): excess over the nominal sides (mm); `offsets` (o,): common offsets (mm); `plumb` (p, 2): x (mm) at y = 0
+    and slope; `tape`: the shared tape variable (unit); `nuisance` (e, 3) px.
+    """
+
+    cameras: tuple[Camera, ...]
+    opening: Array
+    cards: Array
+    sizes: Array
+    offsets: Array
+    plumb: Array
+    tape: float
+    nuisance: Array
+    foot: dict[int, Array] = field(default_factory=dict)
+    """curve parameter of each observed point, by edge number; a cache that each evaluation refines"""
+
+
+class Layout:
+    """Where each unknown stands in the parameter vector."""
+
+    def __init__(self, nominal: Nominal, photos: int, edges: int) -> None:
+        n = len(CAMERA_PARAMETERS)
+        self.cameras = [slice(i * n, (i + 1) * n) for i in range(photos)]
+        at = photos * n
+        self.opening = slice(at, at + 8)
+        at += 8
+        self.cards = [slice(at + 4 * i, at + 4 * i + 4) for i in range(len(nominal.cards))]
+        at += 4 * len(nominal.cards)
+        self.sizes = [slice(at + 2 * i, at + 2 * i + 2) for i in range(nominal.size_groups)]
+        at += 2 * nominal.size_groups
+        self.offsets = [at + i for i in range(nominal.offset_groups)]
+        at += nominal.offset_groups
+        self.plumb = [slice(at + 2 * i, at + 2 * i + 2) for i in range(nominal.plumb_lines)]
+        at += 2 * nominal.plumb_lines
+        self.tape = at
+        at += 1
+        self.nuisance = [slice(at + 3 * i, at + 3 * i + 3) for i in range(edges)]
+        self.size = at + 3 * edges
+
+    def stepped(self, state: State, step: Array) -> State:
+        """The state after a step in all parameters."""
+        o = self.opening
+        return replace(
+            state,
+            cameras=tuple(c.moved(step[s]) for c, s in zip(state.cameras, self.cameras, strict=True)),
+            opening=state.opening + step[o],
+            cards=state.cards + _rows(step, self.cards, state.cards.shape),
+            sizes=state.sizes + _rows(step, self.sizes, state.sizes.shape),
+            offsets=state.offsets + step[self.offsets[0] : self.offsets[0] + len(self.offsets)] if self.offsets else state.offsets,
+            plumb=state.plumb + _rows(step, self.plumb, state.plumb.shape),
+            tape=state.tape + float(step[self.tape]),
+            nuisance=state.nuisance + _rows(step, self.nuisance, state.nuisance.shape),
+            foot=dict(state.foot),
+        )
+
+
+def _rows(step: Array, slices: list[slice], shape: tuple[int, ...]) -> Array:
+    if not slices:
+        return np.zeros(shape)
+    return step[slices[0].start : slices[-1].stop].reshape(shape)
+
+
+Derivatives = list[tuple[int, Array]]
+"""Pairs of a parameter's column and the derivative of the world points by it, shape (n, 3)"""
+
+
+def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    """World points (n, 3) at curve parameters t, their derivative by t, and by the unknowns."""
+    if edge[0] == "card":
+        return _card_points(edge, t, state, nominal, layout)
+    if edge[0] == "plumb":
+        return _plumb_points(edge[1], t, state, layout)
+    o, base = state.opening, layout.opening.start
+    n, one, zero = len(t), np.ones_like(t), np.zeros_like(t)
+    if edge[0] == "curb":
+        return np.stack([t, zero, zero], axis=1), np.tile([1.0, 0, 0], (n, 1)), []
+    if edge[0] == "head":
+        return (
+            np.stack([t, o[H0] + o[SH] * t, zero], axis=1),
+            np.tile([1.0, o[SH], 0.0], (n, 1)),
+            [(base + H0, np.stack([zero, one, zero], axis=1)), (base + SH, np.stack([zero, t, zero], axis=1))],
+        )
+    left = edge[0] == "left"
+    slope, bow = (BL, CL) if left else (BR, CR)
+    chord = o[H0] if nominal.has_head else nominal.chord_mm
+    tau = t / chord
+    X = np.stack([o[slope] * t + o[bow] * 4 * tau * (1 - tau) + (0.0 if left else o[W0]), t, zero], axis=1)
+    dt = np.stack([o[slope] + o[bow] * 4 * (1 - 2 * tau) / chord, one, zero], axis=1)
+    derivatives = [(base + slope, _along_x(t)), (base + bow, _along_x(4 * tau * (1 - tau)))]
+    if not left:
+        derivatives.append((base + W0, _along_x(one)))
+    if nominal.has_head:
+        derivatives.append((base + H0, _along_x(-o[bow] * 4 * (1 - 2 * tau) * tau / chord)))
+    return X, dt, derivatives
+
+
+def _along_x(values: Array) -> Array:
+    out = np.zeros((len(values), 3))
+    out[:, 0] = values
+    return out
+
+
+def card_size(card: CardModel, state: State) -> tuple[float, float]:
+    """Sides along bottom and left edge with their current excess, mm."""
+    w = card.kind.width_mm + float(state.sizes[card.size_group, 0])
+    h = card.kind.height_mm + float(state.sizes[card.size_group, 1])
+    return (h, w) if card.turned else (w, h)
+
+
+def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    card = nominal.cards[edge[1]]
+    x, y, angle, own = state.cards[edge[1]]
+    a, b = card_size(card, state)
+    c, s = np.cos(angle), np.sin(angle)
+    one = np.ones_like(t)
+    sign = 1.0 if edge[2] in (1, 2) else -1.0
+    flat = edge[2] in (0, 2)
+    lx, ly = (t * a / 2, sign * b / 2 * one) if flat else (sign * a / 2 * one, t * b / 2)
+    dlx_da, dly_db = (t / 2, sign / 2 * one) if flat else (sign / 2 * one, t / 2)
+    depth = -(card.offset_mm + own + state.offsets[card.offset_group])
+    X = np.stack([x + c * lx - s * ly, y + s * lx + c * ly, depth * one], axis=1)
+    dt = np.tile([c * a / 2, s * a / 2, 0.0] if flat else [-s * b / 2, c * b / 2, 0.0], (len(t), 1))
+    at, size = layout.cards[edge[1]].start, layout.sizes[card.size_group].start
+    first, second = (1, 0) if card.turned else (0, 1)
+    zero = np.zeros_like(t)
+    return X, dt, [
+        (at, np.tile([1.0, 0, 0], (len(t), 1))),
+        (at + 1, np.tile([0, 1.0, 0], (len(t), 1))),
+        (at + 2, np.stack([-s * lx - c * ly, c * lx - s * ly, zero], axis=1)),
+        (at + 3, np.tile([0, 0, -1.0], (len(t), 1))),
+        (layout.offsets[card.offset_group], np.tile([0, 0, -1.0], (len(t), 1))),
+        (size + first, np.stack([c * dlx_da, s * dlx_da, zero], axis=1)),
+        (size + second, np.stack([-s * dly_db, c * dly_db, zero], axis=1)),
+    ]
+
+
+def _plumb_points(index: int, t: Array, state: State, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    x, slope = state.plumb[index]
+    zero, one, at = np.zeros_like(t), np.ones_like(t), layout.plumb[index].start
+    return (
+        np.stack([x + slope * t, t, zero], axis=1),
+        np.tile([slope, 1.0, 0.0], (len(t), 1)),
+        [(at, _along_x(one)), (at + 1, _along_x(t))],
+    )

@@ -1,0 +1,168 @@
+"""The adjusted state as the record of a measured opening, with everything that was refused and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure, Finding
+from vision.gaussian import Gaussian
+from vision.geometry.adjustment import Solution
+from vision.geometry.assemble import Assembly, Demands, SeenCard, SeenPhoto
+from vision.geometry.model import OPENING_EDGES, world_points
+from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.settings import Settings
+
+Array = NDArray[np.float64]
+LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
+NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
+
+
+def opening_of(
+    photos: Sequence[SeenPhoto],
+    cards: Sequence[SeenCard],
+    assembly: Assembly,
+    solution: Solution,
+    demands: Demands,
+    settings: Settings,
+    *,
+    findings: tuple[Finding, ...],
+    scale_refused: bool,
+) -> Opening:
+    """Everything the photos say, first order; `scale_refused` keeps shape only."""
+    nominal, state = assembly.nominal, solution.state
+    height = _mean_height(state.opening, nominal.has_head, demands.height_mm)
+    at_mm, beyond = _heights(height, demands, settings)
+    functions = size_functions(at_mm, nominal.has_head, nominal.chord_mm, nominal.gravity)
+    everything = propagate(solution, functions)
+    sizes = everything.select([n for n in SIZES if n in everything.names])
+    refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
+    quantities = everything.select([n for n in everything.names if n not in refused])
+    if scale_refused:
+        findings = (*findings, _card_plane_finding(cards))
+    return Opening(
+        quantities=quantities,
+        shape=with_free_scale(sizes) if scale_refused else sizes,
+        at_mm=dict(at_mm),
+        vertical=_vertical(photos, demands) if nominal.gravity else None,
+        has_head=nominal.has_head,
+        scale_refused=scale_refused,
+        not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond),
+        cards=tuple(_card_seen(c, settings) for c in cards),
+        findings=findings,
+        photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
+        height_mm=height,
+        smallest_width_mm=None if scale_refused else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
+        diagnostics=_diagnostics(solution, assembly),
+    )
+
+
+def _mean_height(opening: Array, has_head: bool, stated_mm: float | None) -> float | None:
+    if not has_head:
+        return stated_mm
+    c = corners(opening)
+    return float(np.linalg.norm(c[3] - c[0]) + np.linalg.norm(c[2] - c[1])) / 2
+
+
+def _heights(height: float | None, demands: Demands, settings: Settings) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Heights of the widths, and the widths whose stated height lies above the head."""
+    if height is None:
+        return {n: demands.at_mm[n] for n in WIDTHS if n in demands.at_mm}, ()
+    at = width_heights(height, settings.top_margin_mm, demands.at_mm)
+    beyond = tuple(n for n, y in at.items() if not 0 < y < height)
+    return {n: y for n, y in at.items() if n not in beyond}, beyond
+
+
+def _smallest_width(quantities: Gaussian, opening: Array, chord: float, has_head: bool) -> float | None:
+    widths = [quantities.value(n) for n in WIDTHS if n in quantities.names]
+    if not widths:
+        return None
+    y = np.linspace(0, float(opening[5]) if has_head else chord, 41)
+    height = float(opening[5]) if has_head else chord
+    between = wall_x(opening, y, "right", height) - wall_x(opening, y, "left", height)
+    return float(min(*widths, between.min())) if len(widths) > 1 else float(min(widths[0], between.min()))
+
+
+def _vertical(photos: Sequence[SeenPhoto], demands: Demands) -> str:
+    kinds = set()
+    for photo in photos:
+        if photo.plumb:
+            kinds.add("plumb line")
+        if any(c.used and c.number in demands.level_cards for c in photo.cards):
+            kinds.add("card")
+    return kinds.pop() if len(kinds) == 1 else "several"
+
+
+def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
+    numbers = " and ".join(str(c.number) for c in cards if c.used)
+    return Finding(
+        "card-plane",
+        f"Card {numbers} is seen inside the opening and does not stand on the curb, so it cannot lie in the opening's plane; "
+        "no size can be taken from it.",
+        "Tape the card flat on the wall face beside the opening or stand it on the curb in line with the door, and take the photo again; "
+        "or state how far behind the opening the card is.",
+    )
+
+
+def _not_measured(quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str]) -> Mapping[str, CannotMeasure]:
+    out: dict[str, CannotMeasure] = {}
+    for name in QUANTITIES:
+        if name not in quantities.names:
+            out[name] = _refusal(name, scale_refused, has_head, beyond)
+    return out
+
+
+def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[str]) -> CannotMeasure:
+    if scale_refused and name in LENGTHS:
+        return CannotMeasure(
+            "cards", "card-plane", found="no reference card in the opening's plane", needed="one, or its distance behind the plane",
+            remedy="tape the card on the wall face beside the opening and take the photo again",
+        )  # fmt: skip
+    if name in NO_VERTICAL:
+        return CannotMeasure(
+            "cues", "no-vertical", found="nothing in the photo that is known to be vertical or level", needed="a plumb line, or a card set with a level",
+            remedy="hang a string with a weight in the opening, or level both walls",
+        )  # fmt: skip
+    if name in beyond:
+        return CannotMeasure(
+            "sizes", "edge-hidden", found="a stated height outside the opening", needed="a height between curb and head",
+            remedy="correct the reading's `at`",
+        )  # fmt: skip
+    if not has_head and name not in WIDTHS and name not in PROPORTIONS:
+        return _no_head("no head above the opening", "an edge above", "nothing; heights are measured with the tape alone")
+    return _no_head("no head and no stated height for this width", "the height of the opening, or `at` with the reading", "state the height of the glass")
+
+
+def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
+    return CannotMeasure("sizes", "no-head", found=found, needed=needed, remedy=remedy)
+
+
+def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
+    sd = float(np.hypot(card.offset_sd_mm(settings), settings.cards.offset_own_sd_mm))
+    used = card.used and not (card.inside and card.spec.offset_mm is None)
+    return CardSeen(card.number, card.photo + 1, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used)
+
+
+def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: Solution) -> PhotoGeometry:
+    """Adjusted edges as polylines, and the homography of the pictures."""
+    state, nominal = solution.state, assembly.nominal
+    camera, c = state.cameras[index], corners(state.opening)
+    ends = {"left": (c[0, 1], c[3, 1]), "right": (c[1, 1], c[2, 1]), "curb": (c[0, 0], c[1, 0]), "head": (c[3, 0], c[2, 0])}
+    edges = {
+        name: camera.project(world_points((name, 0, 0), np.linspace(*ends[name], 33), state, nominal, solution.layout)[0])
+        for name in OPENING_EDGES if name in photo.outline
+    }  # fmt: skip
+    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall())
+
+
+def _diagnostics(solution: Solution, assembly: Assembly) -> dict[str, float]:
+    camera = solution.state.cameras[0]
+    return {
+        "cost": solution.cost,
+        "rows": float(len(solution.residuals)),
+        "f_over_prior": camera.f / assembly.camera_priors[0].f,
+        "k1": camera.k1,
+    }
