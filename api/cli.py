@@ -93,8 +93,15 @@ def serve(
         import uvicorn
 
         from api.app import create_app
+        from vision.errors import BadInput
 
-        uvicorn.run(create_app(), host=host, port=port)
+        try:
+            uvicorn.run(create_app(), host=host, port=port)
+        except SystemExit as end:  # how the server says that it could not start
+            if end.code:
+                raise BadInput(
+                    "--host, --port", f"{host}:{port} cannot be listened on", "a free port of this machine", "try another --port"
+                ) from None
         return READY
 
     raise typer.Exit(_guarded(work))

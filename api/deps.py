@@ -22,22 +22,25 @@ MAX_FACTS_BYTES = 1_000_000
 EXAMPLES: tuple[dict[str, object], ...] = (
     {
         "unit": "in",
-        "readings": {"width_top": "56 1/4", "width_middle": "56 1/4", "width_bottom": "56 3/16"},
-        "cards": ["letter=215.6x279.1mm"],
-        "corners": [[[800, 3400], [2260, 3390], [2250, 1330], [810, 1340]]],
+        "readings": {
+            "width_top": "55 13/16", "width_middle": "56 7/8", "width_bottom": "55 15/16",
+            "height_left": "78 3/16", "height_right": "78 3/16",
+        },
+        "cards": ["letter=217.5x277.8mm+-0.3"],
+        "corners": [[[733, 3178], [2360, 3211], [2349, 880], [710, 898]]],
     },
     {
         "readings": {"width_middle": {"text": "1428 mm", "at": "1000 mm"}},
         "tape": "class-2",
         "control_tape": "other",
         "cards": ["id-1"],
-        "plumb_lines": [{"photo": 1, "line": [[1500, 1400], [1498, 3300]]}],
+        "plumb_lines": [{"photo": 1, "line": [[1085, 836], [1072, 3011]]}],
         "head": False,
         "height": "80 in",
     },
     {},
-)
-"""Facts as one would send them; a test posts each."""
+)  # fmt: skip
+"""Facts as one would send them, the first with the photo sample_images/room3_sheet_beside.jpg; a test posts each."""
 
 
 def _text_of(value: object) -> object:

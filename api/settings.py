@@ -21,5 +21,5 @@ class ApiSettings(BaseSettings):
     """photos in one check"""
     max_body_bytes: int = Field(default=100_000_000, ge=1)
     """bytes of one request; two photos at the size limit, or eight ordinary ones"""
-    check_timeout_s: float = Field(default=120.0, gt=0)
-    """seconds; a check of one 12 MP photo takes a few, so a longer one is stuck and its process is ended"""
+    check_timeout_s: float = Field(default=300.0, gt=0)
+    """seconds; a check of one 12 MP photo takes some ten, so a longer one is stuck and its process is ended"""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, TextIO
 
 from rich.console import Console
@@ -25,6 +25,8 @@ CARE = (
     "Tempered glass cannot be cut or drilled afterwards, and it is heavy. Look for wires and pipes before drilling. "
     "Check with the local building authority or a licensed glazier. Never photograph a payment card's number."
 )
+NO_SCALE = 0.5
+"""relative; a length with a larger standard deviation has no scale (where it is refused the deviation is 1)"""
 FALLBACK_HEIGHT_MM = 72 * 25.4
 """mm; where no height was measured, lean is also given over 72 in, the length of a long level"""
 
@@ -52,7 +54,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _readings(data)
         yield from _explanations(data)
     if data["sizes"]:
-        yield _heading("The opening as the photo has it (widths at this height above the curb)")
+        yield _heading("The opening as the photo has it")
         yield _sizes(data)
     elif data["proportions"]:
         yield _heading("Proportions (the photo's scale is refused, so there are no sizes)")
@@ -64,9 +66,10 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if data["cards"]:
         yield _heading("Reference cards")
         yield from (_item(_card(card)) for card in data["cards"])
-    yield from _coded("Reasons to hold", data["order"]["reasons"])
-    shown = {(one["code"], one["text"]) for one in data["order"]["reasons"]}
-    yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown])
+    reasons, told = data["order"]["reasons"], data["order"]["next"]
+    yield from _coded("Reasons to hold", reasons, told)
+    shown = {(one["code"], one["text"]) for one in reasons}
+    yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown], told)
     yield from _not_measured(data)
     if data["order"]["next"]:
         yield _heading("Next")
@@ -108,7 +111,7 @@ def _status(data: Data) -> Iterator[Text]:
 
 def _readings(data: Data) -> Table:
     table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
-    for title in ("reading", "tape", "photo", "tape less\nphoto", "verdict", "smallest visible\nslip / common"):
+    for title in ("reading", "tape", "photo", "tape less\nphoto", "verdict", "smallest\nvisible slip\n/ common slip"):
         table.add_column(title, no_wrap=title in ("photo", "verdict"), vertical="top")
     for name, one in data["readings"].items():
         verdict = one["verdict"]
@@ -116,7 +119,7 @@ def _readings(data: Data) -> Table:
             _spoken(name),
             f"{plain(one['text'])}\n{one['tape_mm']:.1f} mm",
             _photo_cell(one),
-            "-" if one["difference_mm"] is None else f"{one['difference_mm']:+.1f} mm",
+            "-" if one["difference_mm"] is None or _no_scale(one) else f"{one['difference_mm']:+.1f} mm",
             Text(f"{MARKS[verdict]} {verdict}", style=STYLES[verdict]),
             _slip_cell(one),
         )
@@ -126,16 +129,31 @@ def _readings(data: Data) -> Table:
 def _photo_cell(one: Data) -> str:
     if one["photo_mm"] is None:
         return "not measured"
+    if _no_scale(one):
+        return "scale refused"
     return f"{inches_text(one['photo_mm'])}\n{one['photo_mm']:.1f} ± {one['u_photo_mm']:.1f} mm"
+
+
+def _no_scale(one: Data) -> bool:
+    """Whether the photo testifies by shape only: its length is then no better known than its scale."""
+    return one["photo_mm"] is not None and one["u_photo_mm"] > NO_SCALE * one["photo_mm"]
 
 
 def _slip_cell(one: Data) -> str:
     slips = (one["smallest_visible_slip_mm"], one["smallest_visible_common_slip_mm"])
     if slips == (None, None):
         return "-"
-    inches = " / ".join("-" if slip is None else inches_text(slip).removesuffix(" in") for slip in slips)
-    mm = " / ".join("-" if slip is None else f"{slip:.1f}" for slip in slips)
-    return f"{inches} in\n{mm} mm"
+    shown = [None if slip is None or slip > one["tape_mm"] else slip for slip in slips]
+    return "\n".join((_both(shown, lambda mm: inches_text(mm).removesuffix(" in"), "in"), _both(shown, "{:.1f}".format, "mm")))
+
+
+def _both(slips: list[float | None], say: Callable[[float], str], unit: str) -> str:
+    """Two lengths with their unit once; "none" for a slip of any size that would not show."""
+    own, common = slips
+    last = "none" if common is None else f"{say(common)} {unit}"
+    if own is None:
+        return f"none / {last}"
+    return f"{say(own)}{f' {unit}' if common is None else ''} / {last}"
 
 
 def _explanations(data: Data) -> Iterator[Table]:
@@ -148,11 +166,13 @@ def _explanations(data: Data) -> Iterator[Table]:
 
 
 def _sizes(data: Data) -> Table:
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_header=False)
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
+    for title in ("size", "", "", "above curb", "most uncertainty from"):
+        table.add_column(title)
     for name, size in data["sizes"].items():
-        at = f"at {inches_text(size['at_mm'])}" if "at_mm" in size else ""
+        at = inches_text(size["at_mm"]) if "at_mm" in size else ""
         mm = f"{size['value_mm']:.1f} ± {size['u_mm']:.1f} mm"
-        table.add_row(_spoken(name), inches_text(size["value_mm"]), mm, at, f"most from {_largest(size['budget_mm'])}")
+        table.add_row(_spoken(name), inches_text(size["value_mm"]), mm, at, _largest(size["budget_mm"]))
     return table
 
 
@@ -200,7 +220,10 @@ def _wall_lines(data: Data) -> Iterator[Table]:
 
 def _slope(one: Data, key: str, height_mm: float) -> str:
     value = abs(one[key])
-    return f"{value:.2f} ± {one[f'u_{key}']:.2f} mm/m, {inches_text(value * height_mm / 1000)}"
+    over_height = value * height_mm / 1000
+    inches = inches_text(over_height, denominator=32)
+    inches = "under 1/32 in" if inches == "0 in" else inches
+    return f"{value:.2f} ± {one[f'u_{key}']:.2f} mm/m, {inches}"
 
 
 def _height(data: Data) -> tuple[float, str]:
@@ -214,18 +237,19 @@ def _height(data: Data) -> tuple[float, str]:
 
 def _card(card: Data) -> str:
     used = "used" if card["used"] else "NOT used"
-    return (
-        f"{card['number']}: {card['kind']} in photo {card['photo']}, "
-        f"{card['offset_mm']:.1f} ± {card['u_offset_mm']:.1f} mm behind the opening plane, {used}"
-    )
+    way = "in front of" if card["offset_mm"] < 0 else "behind"
+    depth = f"{abs(card['offset_mm']):.1f} ± {card['u_offset_mm']:.1f} mm {way} the opening plane"
+    return f"{card['number']}: {card['kind']} in photo {card['photo']}, {depth}, {used}"
 
 
-def _coded(title: str, items: list[Data]) -> Iterator[Text | Table]:
+def _coded(title: str, items: list[Data], told: list[str]) -> Iterator[Text | Table]:
+    """Codes and facts; what to do next stands beside a fact unless the list of next steps has it anyway."""
     if not items:
         return
     yield _heading(title)
     for one in items:
-        yield _item(f"{one['code']}: {one['text']}. Next: {one['next']}".replace("..", "."))
+        step = "" if one["next"] in told else f" Next: {one['next']}"
+        yield _item(f"{one['code']}: {one['text']}{step}")
 
 
 def _not_measured(data: Data) -> Iterator[Text | Table]:

@@ -102,7 +102,7 @@ def ready() -> Report:
 def hold() -> Report:
     """The width at the top reads an inch long."""
     readings = {name: verdict(name, 25.4 if name == "width_top" else 0.0) for name in SIZES[:5]}
-    reason = Reason("suspect-reading", "width top reads 1 in longer than the photo has it", "whoever measured: read it again")
+    reason = Reason("suspect-reading", "width top reads 1 in longer than the photo has it", "Measure the width at the top again.")
     order = Order("hold", governing_width_mm=None, reasons=(reason,), next=("Measure the width at the top again.",))
     return Report(opening(), Comparison(readings), (), order, None, (photo(),))
 

@@ -28,6 +28,7 @@ from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
 from vision.tape.readings import Entry, TapeFacts, Taped, facts_from_mapping, facts_from_toml, read_tape
+from vision.units import inches_text
 
 Point = tuple[float, float]
 FourPoints = tuple[Point, Point, Point, Point]
@@ -163,5 +164,5 @@ def _points(points: Sequence[Point]) -> np.ndarray:
 
 __all__ = [
     "BadInput", "CannotMeasure", "CardCorners", "CheckRequest", "Entry", "PlumbLine", "Report", "Settings", "TapeFacts", "check",
-    "facts_from_mapping", "facts_from_toml", "overlay_jpeg", "rectified_png", "to_json",
+    "facts_from_mapping", "facts_from_toml", "inches_text", "overlay_jpeg", "rectified_png", "to_json",
 ]  # fmt: skip

@@ -40,6 +40,9 @@ class BadInput(TapewitnessError):
     def __str__(self) -> str:
         return f"{self.where}: found {self.found}; needed {self.needed}; {self.remedy}"
 
+    def __reduce__(self) -> tuple[object, ...]:
+        return (_rebuild_bad_input, (self.where, self.found, self.needed, self.remedy, self.position))
+
 
 class CannotMeasure(TapewitnessError):
     """The photo does not allow this measurement; raised by photo and geometry stages, kept as a value by `check`."""
@@ -63,6 +66,10 @@ class CannotMeasure(TapewitnessError):
 
     def __reduce__(self) -> tuple[object, ...]:
         return (_rebuild_cannot_measure, (self.stage, self.code, self.found, self.needed, self.remedy))
+
+
+def _rebuild_bad_input(where: str, found: str, needed: str, remedy: str, position: int | None) -> BadInput:
+    return BadInput(where, found, needed, remedy, position=position)
 
 
 def _rebuild_cannot_measure(stage: str, code: str, found: str, needed: str, remedy: str) -> CannotMeasure:

@@ -117,6 +117,7 @@ class JudgeSettings:
     delta0: float = 4.13
     """non-centrality at significance 0.001 and power 0.80 (Baarda)"""
     significance: float = 0.001
+    """of each test; 0.001 as usual in data snooping"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 

@@ -4,7 +4,10 @@
     opening.py   the opening's outline and its sizes, in the plane of the wall face
     surfaces.py  paint, tile, paper, metal as Mitsuba materials
     shapes.py    boxes, panels, rods and cards as Mitsuba meshes
-    room.py      wall, alcove, curb or tub, header, floor, lamps
+    prints.py    patterns for cards
+    room.py      wall, alcove, curb or tub, header, floor
+    lights.py    lamps and daylight
+    sizes.py     true and measured sizes of cards
     things.py    reference cards, plumb line, fittings and clutter
     shot.py      one scene: everything that has to be known to render it
     trace.py     rays through the scene, averaged to a linear picture

@@ -43,6 +43,7 @@ def truth(shot: Shot, camera: Camera) -> dict[str, Any]:
         "expected": {
             "status": expected.status, "suspect": list(expected.suspect),
             "reasons": list(expected.reasons), "findings": list(expected.findings),
+            **({"cannot_measure": expected.cannot_measure} if expected.cannot_measure else {}),
         },
         "command_options": options,
     }

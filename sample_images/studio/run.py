@@ -6,25 +6,29 @@ import argparse
 import json
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import mitsuba as mi
 import numpy as np
 
 from . import develop, record, trace
+from .camera import Camera
 from .shot import Shot, smaller
 
 
 def main(scenes: dict[str, Callable[[], Shot]], copies: dict[str, Callable[[Path], None]], folder: Path) -> None:
     options = _options(list(scenes) + list(copies), folder)
     mi.set_variant(options.variant)
-    for name in options.names or [*scenes, *copies]:
-        started = time.monotonic()
-        if name in scenes:
-            _render(scenes[name](), options)
-        else:
+    mi.set_log_level(mi.LogLevel.Error)
+    names = options.names or [*scenes, *copies]
+    with ThreadPoolExecutor(3) as darkroom:  # develops while the next scene is traced
+        waiting = [darkroom.submit(_finish, *_expose(scenes[name](), options), options.out) for name in names if name in scenes]
+    for done in waiting:
+        done.result()
+    for name in names:
+        if name in copies:
             copies[name](options.out)
-        print(f"{name}: {time.monotonic() - started:.0f} s", flush=True)
 
 
 def write(out: Path, name: str, photo: bytes, facts: dict, tape: str) -> None:
@@ -33,15 +37,21 @@ def write(out: Path, name: str, photo: bytes, facts: dict, tape: str) -> None:
     (out / f"{name}.readings.toml").write_text(tape)
 
 
-def _render(shot: Shot, options: argparse.Namespace) -> None:
+def _expose(shot: Shot, options: argparse.Namespace) -> tuple[Shot, Camera, np.ndarray]:
+    started = time.monotonic()
     camera = smaller(shot.camera, options.scale)
     scene = trace.assemble(shot)
     error = _worst_error(shot, scene)
     linear = trace.expose(scene, camera, options.samples, shot.seed, options.per_pass)
+    print(f"{shot.name}: {time.monotonic() - started:.0f} s, truth against the renderer {error:.4f} mm", flush=True)
+    return shot, camera, linear
+
+
+def _finish(shot: Shot, camera: Camera, linear: np.ndarray, out: Path) -> None:
     upright = develop.develop(linear, shot.development, shot.seed)
     photo = develop.write_jpeg(upright, shot.development, shot.equivalent_mm)
-    write(options.out, shot.name, photo, record.truth(shot, camera), record.readings(shot))
-    print(f"{shot.name}: {len(photo) / 2**20:.2f} MiB, truth against the renderer {error:.4f} mm", flush=True)
+    write(out, shot.name, photo, record.truth(shot, camera), record.readings(shot))
+    print(f"{shot.name}: {len(photo) / 2**20:.2f} MiB", flush=True)
 
 
 def _worst_error(shot: Shot, scene: mi.Scene) -> float:

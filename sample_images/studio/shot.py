@@ -40,6 +40,7 @@ class Expected:
     suspect: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
+    cannot_measure: str | None = None
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import socket
 import subprocess
 import sys
 from collections.abc import Callable
@@ -161,7 +162,7 @@ def test_photos_of_one_name_are_told_apart(run: Run, photo: Photo, tmp_path: Pat
     (tmp_path / "b").mkdir()
     run("check", photo("ready"), photo("ready", "b/room3.jpg"), photo("ready", "room3.png"))
 
-    assert ["room3.jpg", "room3-2.jpg", "room3-3.png"] == [name for name, _ in requests[0].photos]
+    assert [name for name, _ in requests[0].photos] == ["room3.jpg", "room3-2.jpg", "room3-3.png"]
 
 
 def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, requests: list[CheckRequest]) -> None:
@@ -216,7 +217,7 @@ def test_the_table_tells_what_a_photo_cannot_and_the_cautions(run: Run, photo: P
         "cannot be cut",
         "payment card",
         "▲ suspect",
-        "Next:",
+        "1. Measure the width",
     ):
         assert expected in words
 
@@ -229,6 +230,18 @@ def test_control_characters_in_a_reading_do_not_reach_the_terminal(
     monkeypatch.setattr(made, "verdict", lambda *_, **__: verdict)
 
     assert "\x1b" not in run("check", photo("ready"))[1]
+
+
+def test_a_port_that_is_taken_is_wrong_use(run: Run) -> None:
+    """A service that cannot listen ends with 2 and says which port it was."""
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        code, _, err = run("serve", "--port", port)
+
+    assert code == 2
+    assert f"127.0.0.1:{port}" in err
 
 
 def test_no_command_shows_the_help() -> None:

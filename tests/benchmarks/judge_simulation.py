@@ -39,8 +39,8 @@ from tests.judge.simulation import (
 )
 
 HEADS = (
-    "layout                 | n  slip   | common slip | clean | power |   inch |  2 in | 2 any |   factor / blame |  constant / blame",
-    "goals                  |           |             |  <= 2 | 75-85 | >= 95* |  <= 1 |  <= 1 |    >= 95 / 0     |           / 0",
+    "layout                 | n  slip   | common slip | clean | power |   inch |  2 in | 2 any |  factor/blame | constant/blame",
+    "goals                  |           |             |  <= 2 | 75-85 | >= 95* |  <= 1 |  <= 1 |    >= 95 / 0  |         / 0",
 )
 FOOTNOTE = "* asked for with 7 readings and four references or a measured sheet"
 
@@ -60,8 +60,8 @@ class Row:
         return (
             f"{self.layout:22s} | {self.readings}  {self.slips[0]:3.0f}-{self.slips[1]:<2.0f} | "
             f"{self.common[0]:5.1f}-{self.common[1]:<5.1f} | {100 * clean:5.2f} | {100 * power:5.1f} | {100 * inch:6.1f} | "
-            f"{100 * two:5.2f} | {100 * any_two:5.2f} | {100 * scale:8.1f} / {100 * blamed:4.2f} | "
-            f"{100 * constant_scale:8.1f} / {constant_blamed:g}"
+            f"{100 * two:5.2f} | {100 * any_two:5.2f} | {100 * scale:6.1f} / {100 * blamed:4.2f} | "
+            f"{100 * constant_scale:7.1f} / {constant_blamed:g}"
         )
 
 

@@ -62,11 +62,19 @@ def photo_sizes(layout: str) -> Gaussian:
     N = J.T @ J / NOISE_PX**2 + np.diag(precision)
     scale = 1.0 / np.sqrt(np.diag(N))
     SN = (S * scale) @ np.linalg.inv(N * scale[:, None] * scale) * scale
-    sources: dict[str, Array] = {"edge points": SN @ J.T / NOISE_PX}
+    sources: dict[str, Array] = {"edge points": _compact(SN @ J.T / NOISE_PX)}
     for source in dict.fromkeys(filter(None, unknowns.sources)):
         columns = [i for i, name in enumerate(unknowns.sources) if name == source]
-        sources[source] = SN[:, columns] * np.sqrt(precision[columns])
+        sources[source] = _compact(SN[:, columns] * np.sqrt(precision[columns]))
     return Gaussian(READING_NAMES, _sizes(x0, unknowns), sources)
+
+
+def _compact(factor: Array) -> Array:
+    """A factor matrix of the same covariance with no more columns than rows."""
+    if factor.shape[1] <= factor.shape[0]:
+        return factor
+    _, upper = np.linalg.qr(factor.T)
+    return np.asarray(upper.T)
 
 
 def _unknowns(cards: tuple[Card, ...], measured: bool) -> _Unknowns:

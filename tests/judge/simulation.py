@@ -56,7 +56,7 @@ class World:
         variables: dict[str, Array] = {}
         totals = []
         for record in (self.photo, self.taped):
-            total = np.zeros_like(self.truth)
+            total: Array = np.zeros(len(self.truth))
             for source, factor in record.sources.items():
                 if source not in variables:
                     variables[source] = self.rng.standard_normal(factor.shape[1])

@@ -22,6 +22,7 @@ from vision.geometry.model import BL, BR, CL, CR, G, H0, SH, Edge, Layout, Nomin
 Array = NDArray[np.float64]
 HUBER = 2.5
 """standard deviations; beyond this an edge point counts linearly"""
+MOST_ITERATIONS = 40
 LOOSE = 1e4
 """multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
 
@@ -157,12 +158,15 @@ class Problem:
             v[s] = row
         return v
 
-    def solve(self, state: State, priors: Sequence[CameraPrior], *, iterations: int = 40) -> Solution:
-        """Levenberg-Marquardt with robust weights; CannotMeasure (cards-disagree) where it does not settle."""
+    def solve(self, state: State, priors: Sequence[CameraPrior], *, settled: float = 1e-3) -> Solution:
+        """Levenberg-Marquardt with robust weights until the cost falls by less than `settled`.
+
+        Raises CannotMeasure (cards-disagree) where it does not settle at all.
+        """
         damping, cost = 1e-3, np.inf
         r, J = self.evaluate(state, self.vector(state, priors))
         cost = self._cost(r)
-        for _ in range(iterations):
+        for _ in range(MOST_ITERATIONS):
             root = self._root_weight(r)
             Jw, rw = J * root[:, None], r * root
             scale = 1 / np.sqrt(np.maximum(np.sum(Jw**2, axis=0), 1e-30))
@@ -182,7 +186,7 @@ class Problem:
                 break
             state, r, J, cost = candidate, r_new, J_new, new
             damping = max(damping / 10, 1e-9)
-            if gain < 1e-7 * (1 + cost) and damping < 1e-4:
+            if gain < settled and damping < 1e-2:
                 break
         if not np.isfinite(cost) or not np.all(np.isfinite(J)):
             raise CannotMeasure(

@@ -14,8 +14,10 @@ from vision.geometry.cards import in_picture_order
 Array = NDArray[np.float64]
 WORKING_LONG_SIDE = 2016
 """px; a bank-size card at 2.4 m is still 54 px long at half of 12 MP"""
-MIN_SIDE_PX = 14.0
+MIN_SIDE_PX = 18.0
 """px of the reduced picture; shorter sides cannot be told from noise"""
+TAPE_PX = 17
+"""px of the reduced picture; a strip of tape is narrower, a bank-size card's short side is not"""
 MAX_AREA_SHARE = 0.4
 """of the picture; a larger patch is a wall, not a card"""
 
@@ -30,19 +32,57 @@ def reduced(pixels: NDArray[np.uint8]) -> tuple[NDArray[np.uint8], float]:
     return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), dtype=np.uint8), factor
 
 
-def find_quadrilaterals(pixels: NDArray[np.uint8]) -> list[Array]:
-    """Corner sets (4, 2) in photo pixels, bottom-left, bottom-right, top-right, top-left; near duplicates are merged."""
+def find_quadrilaterals(pixels: NDArray[np.uint8]) -> list[tuple[Array, float]]:
+    """Corner sets (4, 2) in photo pixels, bottom-left, bottom-right, top-right, top-left, with the strength of the weakest side.
+
+    Near duplicates are merged; the strength is the mean colour gradient along a side (codes per pixel of the reduced picture).
+    """
     small, factor = reduced(pixels)
     lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 0.8), cv2.COLOR_RGB2LAB)
     found: list[tuple[float, Array]] = []
     for mask in _masks(lab):
         contours, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
         for contour in contours:
-            quad = _quadrilateral(contour[:, 0, :].astype(np.float64), small.shape[0] * small.shape[1])
+            if not _may_be_card(contour, small.shape[0] * small.shape[1]):
+                continue
+            quad = _quadrilateral(contour[:, 0, :].astype(np.float64))
             if quad is not None:
-                found.append(quad)
-    merged = _merge(found)
-    return [in_picture_order((quad + 0.5) * factor - 0.5) for quad in merged]
+                found.append((quad[0], in_picture_order(quad[1])))
+    gradient = _gradient(lab)
+    return [((quad + 0.5) * factor - 0.5, _strength(gradient, quad)) for quad in _merge(found)]
+
+
+def _gradient(lab: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """Length of the colour gradient, codes per pixel, largest within a pixel."""
+    total = np.zeros(lab.shape[:2], np.float32)
+    for channel in range(3):
+        plane = np.ascontiguousarray(lab[:, :, channel])
+        gx, gy = (np.asarray(cv2.Sobel(plane, cv2.CV_32F, i, j, scale=0.125)) for i, j in ((1, 0), (0, 1)))
+        total += gx * gx + gy * gy
+    return np.asarray(cv2.dilate(np.sqrt(total), np.ones((3, 3), np.uint8)), dtype=np.float32)
+
+
+def _strength(gradient: NDArray[np.float32], quad: Array) -> float:
+    """Mean gradient along the weakest side of a quadrilateral in the reduced picture, its corners left out."""
+    t = np.linspace(0.12, 0.88, 24)[:, None]
+    sides = []
+    for k in range(4):
+        p = np.round(quad[k] * (1 - t) + quad[(k + 1) % 4] * t).astype(int)
+        x, y = np.clip(p[:, 0], 0, gradient.shape[1] - 1), np.clip(p[:, 1], 0, gradient.shape[0] - 1)
+        sides.append(float(np.median(gradient[y, x])))
+    return min(sides)
+
+
+def _may_be_card(contour: NDArray[np.int32], picture_area: float) -> bool:
+    """Cheap tests that most contours fail: size, and a patch that fills a good part of its frame."""
+    n = len(contour)
+    if n < 4 * MIN_SIDE_PX * 0.7:
+        return False
+    _, _, w, h = cv2.boundingRect(contour)
+    if min(w, h) < MIN_SIDE_PX or w * h > 2 * MAX_AREA_SHARE * picture_area:
+        return False
+    area = cv2.contourArea(contour)
+    return bool(area > 0.3 * w * h and n * n < 60 * area)
 
 
 def _masks(lab: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
@@ -57,6 +97,8 @@ def _masks(lab: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
             for sign in (1.0, -1.0):
                 mask = (sign * difference > spread).astype(np.uint8)
                 out.append(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)))
+                if reach > 100:
+                    out.append(_without_tape(mask))
     for low, high in ((6, 18), (20, 50)):
         edges = np.zeros(lab.shape[:2], np.uint8)
         for channel in range(3):
@@ -66,55 +108,45 @@ def _masks(lab: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
     return [np.asarray(m, dtype=np.uint8) for m in out]
 
 
-def _quadrilateral(points: Array, picture_area: float) -> tuple[float, Array] | None:
-    """Four lines through the sides of a contour, or None; the first value says how well it fills them (0 is perfect)."""
-    if len(points) < 4 * MIN_SIDE_PX * 0.7:
-        return None
+def _without_tape(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The mask without what is narrower than a strip of tape, sticking out or bitten in."""
+    kernel = np.ones((TAPE_PX, TAPE_PX), np.uint8)
+    opened = cv2.morphologyEx(mask, cv2.MORPH_OPEN, kernel)
+    return np.asarray(cv2.morphologyEx(opened, cv2.MORPH_CLOSE, kernel), dtype=np.uint8)
+
+
+def _quadrilateral(points: Array) -> tuple[float, Array] | None:
+    """Four lines through the sides of a contour, or None; the first value says how badly it fills them (0 is perfect)."""
     hull_input = points.astype(np.float32)
-    (_, (w, h), _) = rectangle = cv2.minAreaRect(hull_input)
-    if min(w, h) < MIN_SIDE_PX or w * h > MAX_AREA_SHARE * picture_area or max(w, h) > 8 * min(w, h):
+    rectangle = cv2.minAreaRect(hull_input)
+    w, h = rectangle[1]
+    if min(w, h) < MIN_SIDE_PX or max(w, h) > 8 * min(w, h):
         return None
     area = cv2.contourArea(hull_input)
-    if area < 0.75 * w * h:
-        hull = cv2.convexHull(hull_input)
-        if cv2.contourArea(hull) < 0.72 * w * h or area < 0.6 * w * h:
-            return None
-    approx = cv2.approxPolyDP(cv2.convexHull(hull_input), 0.04 * 2 * (w + h), True)[:, 0, :].astype(np.float64)
-    start = approx if len(approx) == 4 else np.asarray(cv2.boxPoints(rectangle), dtype=np.float64)
-    quad = _fit_sides(points, start)
-    if quad is None:
+    if area < 0.6 * w * h:
         return None
-    quad_area = abs(float(cv2.contourArea(quad.astype(np.float32))))
-    misfit = abs(area / max(quad_area, 1e-9) - 1)
-    return (misfit, quad) if misfit < 0.12 else None
+    approx = cv2.approxPolyDP(cv2.convexHull(hull_input), 0.02 * 2 * (w + h), True)[:, 0, :].astype(np.float64)
+    starts = [approx] if len(approx) == 4 else []
+    starts.append(np.asarray(cv2.boxPoints(rectangle), dtype=np.float64))
+    for start in starts:
+        quad = _fit_sides(points, start)
+        if quad is not None:
+            misfit = abs(area / max(abs(float(cv2.contourArea(quad.astype(np.float32)))), 1e-9) - 1)
+            if misfit < 0.12:
+                return misfit, quad
+    return None
 
 
 def _fit_sides(points: Array, start: Array) -> Array | None:
-    """Total least squares lines through the middle four fifths of each side; their intersections."""
+    """Trimmed total least squares lines through the middle of each side (tape may hide a part); their intersections."""
     quad = start
-    for _ in range(2):
+    for tolerance in (0.06, 0.03):
         lines = []
         for k in range(4):
-            a, b = quad[k], quad[(k + 1) % 4]
-            d = b - a
-            length = float(np.linalg.norm(d))
-            if length < 0.7 * MIN_SIDE_PX:
+            line = _fit_side(points, quad[k], quad[(k + 1) % 4], tolerance)
+            if line is None:
                 return None
-            d = d / length
-            s = (points - a) @ d
-            e = (points - a) @ np.array([-d[1], d[0]])
-            near = (s > 0.12 * length) & (s < 0.88 * length) & (np.abs(e) < max(0.06 * length, 2.5))
-            if near.sum() < 0.5 * length * 0.76:
-                return None
-            centre = np.median(points[near], axis=0)
-            m = points[near].mean(axis=0)
-            _, _, vt = np.linalg.svd(points[near] - m, full_matrices=False)
-            n = np.array([-vt[0, 1], vt[0, 0]])
-            residual = (points[near] - m) @ n
-            if np.sqrt(np.mean(residual**2)) > max(0.015 * length, 1.2):
-                return None
-            del centre
-            lines.append((n, float(n @ m)))
+            lines.append(line)
         corners = []
         for k in range(4):
             (n1, c1), (n2, c2) = lines[k - 1], lines[k]
@@ -126,16 +158,41 @@ def _fit_sides(points: Array, start: Array) -> Array | None:
     return quad
 
 
+def _fit_side(points: Array, a: Array, b: Array, tolerance: float) -> tuple[Array, float] | None:
+    """Normal and offset of the line along one side, or None where less than two fifths of it is straight."""
+    d = b - a
+    length = float(np.linalg.norm(d))
+    if length < 0.7 * MIN_SIDE_PX:
+        return None
+    d = d / length
+    s = (points - a) @ d
+    e = (points - a) @ np.array([-d[1], d[0]])
+    near = points[(s > 0.1 * length) & (s < 0.9 * length) & (np.abs(e) < max(tolerance * length, 2.5))]
+    for limit in (3.0, 1.5, 1.0):
+        if len(near) < 0.4 * length:
+            return None
+        m = near.mean(axis=0)
+        _, _, vt = np.linalg.svd(near - m, full_matrices=False)
+        n = np.array([-vt[0, 1], vt[0, 0]])
+        residual = np.abs((near - np.median(near, axis=0)) @ n) if limit == 3.0 else np.abs((near - m) @ n)
+        near = near[residual < max(limit, 0.006 * length)]
+    if len(near) < 0.4 * length:
+        return None
+    m = near.mean(axis=0)
+    _, _, vt = np.linalg.svd(near - m, full_matrices=False)
+    n = np.array([-vt[0, 1], vt[0, 0]])
+    return n, float(n @ m)
+
+
 def _merge(found: list[tuple[float, Array]]) -> list[Array]:
-    """One of each group of nearly equal quadrilaterals: the one in the middle of its group."""
-    groups: list[list[tuple[float, Array]]] = []
-    for item in sorted(found, key=lambda f: f[0]):
-        quad = in_picture_order(item[1])
-        size = np.sqrt(abs(cv2.contourArea(quad.astype(np.float32))))
-        for group in groups:
-            if np.abs(in_picture_order(group[0][1]) - quad).max() < max(0.08 * size, 3.0):
-                group.append(item)
+    """One of each group of nearly equal quadrilaterals: the middle of its group."""
+    groups: list[tuple[Array, float, list[Array]]] = []
+    for _, quad in sorted(found, key=lambda f: f[0]):
+        size = float(np.sqrt(abs(cv2.contourArea(quad.astype(np.float32)))))
+        for first, first_size, members in groups:
+            if abs(first_size - size) < 0.15 * size + 3 and np.abs(first - quad).max() < max(0.08 * size, 3.0):
+                members.append(quad)
                 break
         else:
-            groups.append([item])
-    return [np.median([in_picture_order(q) for _, q in group], axis=0) for group in groups]
+            groups.append((quad, size, [quad]))
+    return [np.median(np.array(members), axis=0) for _, _, members in groups]

@@ -1,4 +1,4 @@
-"""Where an edge runs, to about a pixel, from a rough line: the line whose two sides differ most consistently in colour."""
+"""Where an edge runs, to about a pixel, from a rough line: the line whose two sides differ in colour all along."""
 
 from __future__ import annotations
 
@@ -8,6 +8,10 @@ from numpy.typing import NDArray
 from vision.geometry.strips import Strip
 
 Array = NDArray[np.float64]
+
+
+CLEAR_STEP = 0.03
+"""of full range; a step of this size counts half, so that an edge is followed through changing contrast"""
 
 
 def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, reach: int) -> tuple[Array, Array]:
@@ -32,8 +36,8 @@ def locate_edge(strip: Strip, rough: Array, extent: tuple[float, float], *, sear
     """The edge as one position per scan line, or None where no line within the search stands out.
 
     `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
-    the sag are tried on a grid; the score is the length of the mean colour difference between boxes of `box_px` on either
-    side, less half its scatter along the line, so that one long consistent edge beats texture and short lines.
+    the sag are tried on a grid; each tenth or so of the line scores by the length of its mean colour difference between boxes of
+    `box_px` on either side, saturating, so that one long edge beats short strong lines, whatever its contrast does on the way.
     """
     a, b = sorted(extent)
     inset = 0.03 * (b - a)
@@ -53,7 +57,7 @@ def locate_edge(strip: Strip, rough: Array, extent: tuple[float, float], *, sear
     for fine in (step / 3, step / 9):
         near = np.arange(-3, 4) * fine
         guess = _best(difference, along, half, guess[0] + near, guess[1] + near, guess[2] + (near if len(sags) > 1 else np.zeros(1)))
-    if not np.isfinite(guess[3]) or guess[3] <= 0:
+    if not np.isfinite(guess[3]) or guess[3] < 0.1:
         return None
     t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
     return np.asarray(rough + 0.5 * (1 - t) * guess[0] + 0.5 * (1 + t) * guess[1] + (1 - t * t) * guess[2])
@@ -83,11 +87,12 @@ def _best(difference: Array, along: Array, half: int, first: Array, second: Arra
     index = np.clip(np.round(shift).astype(np.int64), 0, difference.shape[1] - 1)
     taken = difference[np.arange(len(along))[None, :], index]
     valid = np.isfinite(taken[..., 0])
-    count = np.maximum(valid.sum(axis=1), 1)
-    taken = np.where(valid[..., None], taken, 0.0)
-    mean = taken.sum(axis=1) / count[:, None]
-    scatter = (np.where(valid[..., None], (taken - mean[:, None, :]) ** 2, 0.0).sum(axis=(1, 2)) / count) ** 0.5
-    score = np.linalg.norm(mean, axis=1) - 0.5 * scatter
+    groups = max(min(len(along) // 4, 12), 1)
+    bounds = (np.arange(groups) * len(along)) // groups
+    sums = np.add.reduceat(np.where(valid[..., None], taken, 0.0), bounds, axis=1)
+    counts = np.add.reduceat(valid.astype(np.float64), bounds, axis=1)
+    size = np.linalg.norm(sums / np.maximum(counts, 1)[..., None], axis=2)
+    score = (size / (size + CLEAR_STEP)).mean(axis=1)
     score[valid.mean(axis=1) < 0.6] = -np.inf
     best = int(np.argmax(score))
     return float(A.ravel()[best]), float(B.ravel()[best]), float(S.ravel()[best]), float(score[best])

@@ -27,8 +27,10 @@ SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
 OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
 PLAUSIBLE_OPENING_MM = (350.0, 4000.0)
 """mm; a card that makes the outline smaller or larger than this is something else (size limits of the trade, widened)"""
-SQUARENESS = 0.05
-"""relative difference of opposite sides, and cosine of the angle, that rough corners and a rough tilt may show"""
+SQUARENESS = 0.03
+"""relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
+ROUGH_PX = 4.0
+"""px; how far a side found in the reduced picture may be off"""
 
 
 @dataclass(frozen=True)
@@ -130,26 +132,29 @@ def find_cards(
 
     Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
     """
-    quads = find_quadrilaterals(pixels)
-    squared = [(q, (view or front_view(q, prior)).on_plane(q)) for q in quads]
-    squared = [(q, p) for q, p in squared if np.all(np.isfinite(p))]
+    squared = [(q, strength, (view or front_view(q, prior)).on_plane(q)) for q, strength in find_quadrilaterals(pixels)]
+    squared = [(q, s, p) for q, s, p in squared if np.all(np.isfinite(p))]
     out = []
-    for quad, plane in squared:
-        match = match_kind(plane, kinds, settings.cards.aspect_tolerance)
-        if match is None or _among_look_alikes(plane, [p for _, p in squared]):
+    for quad, strength, plane in squared:
+        match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=ROUGH_PX / max(min(_sides(quad)), 1.0))
+        if match is None or _among_look_alikes(plane, [p for _, _, p in squared]):
             continue
         if view is not None and corners_px is not None and not _plausible(view, corners_px, plane, match):
             continue
-        out.append(CardCandidate(quad, False, match[0], match[1]))
+        out.append((strength, CardCandidate(quad, False, match[0], match[1])))
     return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
 
 
-def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float) -> tuple[CardKind, bool] | None:
-    """The kind (and whether it is turned) whose aspect fits a squared quadrilateral best, or None."""
+def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack: float = 0.0) -> tuple[CardKind, bool] | None:
+    """The kind (and whether it is turned) whose aspect fits a squared quadrilateral best, or None.
+
+    `slack` (relative) widens all limits where the corners are rough.
+    """
     s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
     d = (np.roll(plane, -1, axis=0) - plane) / s[:, None]
     cosines = np.abs(np.sum(d * np.roll(d, -1, axis=0), axis=1))
-    if abs(s[0] / s[2] - 1) > SQUARENESS or abs(s[1] / s[3] - 1) > SQUARENESS or cosines.max() > SQUARENESS:
+    limit = SQUARENESS + slack
+    if abs(s[0] / s[2] - 1) > limit or abs(s[1] / s[3] - 1) > limit or cosines.max() > limit:
         return None
     a, b = _sides(plane)
     fits = []
@@ -160,7 +165,7 @@ def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float) -> tup
             w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
             fits.append((abs(math.log((a / b) / (w / h))), kind, turned))
     best = min(fits, key=lambda f: f[0])
-    return (best[1], best[2]) if best[0] < tolerance else None
+    return (best[1], best[2]) if best[0] < tolerance + slack else None
 
 
 def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[CardKind, bool]) -> bool:
@@ -189,10 +194,10 @@ def _same_place(p: Array, q: Array) -> bool:
     return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * size
 
 
-def _one_per_place(cards: list[CardCandidate]) -> list[CardCandidate]:
-    """Of nested or overlapping candidates keep the largest (a printed frame lies inside its sheet)."""
+def _one_per_place(cards: list[tuple[float, CardCandidate]]) -> list[CardCandidate]:
+    """Of nested or overlapping candidates keep the one with the strongest sides (a halo's are weak)."""
     out: list[CardCandidate] = []
-    for card in sorted(cards, key=lambda c: -float(np.prod(_sides(c.corners_px)))):
+    for _, card in sorted(cards, key=lambda c: -c[0]):
         if not any(_same_place(kept.corners_px, card.corners_px) for kept in out):
             out.append(card)
     return out

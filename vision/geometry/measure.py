@@ -12,8 +12,9 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, Demands, SeenCard, SeenPhoto, assemble
 from vision.geometry.camera import CameraPrior
+from vision.geometry.edges import EdgePoints, features
 from vision.geometry.consistency import exclude_odd_cards, other_tilt
-from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, Look, match_kind
+from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, match_kind
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.observe import observe_card, observe_outline, observe_plumb, refined_corners, rough_outline
 from vision.geometry.outcome import opening_of
@@ -26,6 +27,14 @@ from vision.settings import CameraSettings, Settings
 Array = NDArray[np.float64]
 CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
+FAINTEST_STEP = 0.006
+"""linear light; under this a card's side cannot be told from shading"""
+ROUGHLY, SETTLED = 0.5, 1e-3
+"""fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
+MOST_UNEVEN = 3.0
+"""ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
+MOST_DOUBT_PX = 0.25
+"""px; sides that fit worse than this on the whole are no card's sides"""
 CONTRADICTED = 3.0
 """standard deviations at which the lens prior gives way"""
 
@@ -46,7 +55,7 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
     findings += _stated_but_not_there(cards, demands)
     refused = choose_cards(photos, cards, demands)
     assembly = _assemble(photos, demands, settings)
-    solution = _solve(assembly)
+    solution = _solve(assembly, ROUGHLY)
     widened = widened_lens(solution, assembly.camera_priors, settings.camera)
     for _ in range(2):
         observe_again(photos, solution, assembly, settings)
@@ -68,8 +77,8 @@ def _assemble(photos: Sequence[SeenPhoto], demands: Demands, settings: Settings)
     return assemble(photos, demands, settings)
 
 
-def _solve(assembly: Assembly) -> Solution:
-    return assembly.problem.solve(assembly.start, assembly.camera_priors)
+def _solve(assembly: Assembly, settled: float = SETTLED) -> Solution:
+    return assembly.problem.solve(assembly.start, assembly.camera_priors, settled=settled)
 
 
 def _photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> tuple[list[SeenPhoto], list[Finding]]:
@@ -132,24 +141,59 @@ def _cards(photo: SeenPhoto, index: int, first_number: int, demands: Demands, se
     seen = photo.look
     for card in seen.cards:
         candidate = card.candidate
-        reach = max((8.0 if candidate.stated else 5.0) * max(seen.scale, 0.5), 3.0)
+        if not candidate.stated and not rough_surround(card):
+            continue
+        reach = max((8.0 if candidate.stated else 6.0) * max(seen.scale, 0.5), 3.0)
         sides = observe_card(card, candidate.corners_px, seen, settings.edges, search=reach)
         if sum(s is not None for s in sides) < (3 if candidate.stated else 4) or candidate.kind is None:
             continue
         corners = corners_of_sides(sides, candidate.corners_px)
         if not candidate.stated:
-            match = match_kind(photo.view.on_plane(corners), [candidate.kind], settings.cards.aspect_tolerance)
-            if match is None or not _one_surround(sides):
+            match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance)
+            if match is None or not one_surround(sides):
                 continue
+            candidate = replace(candidate, kind=match[0], turned=match[1])
+            card = replace(card, candidate=candidate)
         number = first_number + len(out)
-        spec = demands.cards.facts_for(candidate.kind, number)
-        alone = demands.cards.measured_alone(candidate.kind, number)
+        kind = candidate.kind or demands.cards.kinds[0]
+        spec = demands.cards.facts_for(kind, number)
+        alone = demands.cards.measured_alone(kind, number)
         out.append(SeenCard(number, index, card, spec, corners, sides, inside=_inside(photo, corners), alone=alone))
     return out
 
 
-def _one_surround(sides: Sequence[object]) -> bool:
-    return len(sides) == 4
+def rough_surround(card: CardLook) -> bool:
+    """The same test on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
+    centre = card.candidate.corners_px.mean(axis=0)
+    steps = []
+    for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
+        ends = card.candidate.corners_px[[i, j]]
+        at = strip.of_polyline(ends)
+        low, high = sorted(strip.extent(ends[0], ends[1]))
+        k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
+        distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
+        light = features(strip.pixels[k])
+        plus, minus = (np.median(light[mask], axis=0) if mask.any() else np.zeros(3) for mask in (distance > 4, distance < -4))
+        inner = centre[1] if strip.transposed else centre[0]
+        steps.append(plus - minus if len(k) and inner > float(at[k].mean()) else minus - plus)
+    size = np.linalg.norm(steps, axis=1)
+    mean = np.mean(steps, axis=0)
+    cosine = np.array(steps) @ mean / np.maximum(size * np.linalg.norm(mean), 1e-12)
+    return bool(size.min() > 0.5 * FAINTEST_STEP and size.max() < 1.5 * MOST_UNEVEN * size.min() and cosine.min() > 0.3)
+
+
+def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
+    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
+    steps = np.array([s.step for s in sides if s is not None])
+    mean = steps.mean(axis=0)
+    size = np.linalg.norm(steps, axis=1)
+    typical = float(np.median(size))
+    if typical < FAINTEST_STEP or float(size.max()) > MOST_UNEVEN * float(size.min()):
+        return False
+    if float(np.median([s.bias_sd_px for s in sides if s is not None])) > MOST_DOUBT_PX:
+        return False
+    cosine = steps @ mean / (size * max(float(np.linalg.norm(mean)), 1e-12))
+    return bool(cosine.min() > 0.6)
 
 
 def corners_of_sides(sides: Sequence[object], rough: Array) -> Array:

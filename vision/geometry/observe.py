@@ -15,6 +15,8 @@ from vision.geometry.thin_line import observe_thin_line
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
+BANK_CARD_MM = 0.76
+"""mm; thickness of a bank-size card (ISO/IEC 7810), whose contact shadow sets the measure for others"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
 
@@ -70,14 +72,15 @@ def observe_outline(seen: Look, name: str, curve: Array, extent: tuple[float, fl
 
 
 def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float) -> list[EdgePoints | None]:
-    """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out."""
+    """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall."""
     out = []
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
+    thick = (kind.thickness_mm if kind else 0.0) / BANK_CARD_MM
     for k, (i, j) in enumerate(SIDE_CORNERS):
         strip, ends = card.strips[k], (corners_px[i], corners_px[j])
-        out.append(_card_side(strip, np.array(ends), corners_px.mean(axis=0), clear, seen.scale, search, settings))
+        out.append(_card_side(strip, np.array(ends), corners_px.mean(axis=0), clear, seen.scale, search, settings, thick))
     return out
 
 
@@ -86,7 +89,8 @@ def _sides_px(corners: Array) -> float:
     return float(s.sum() / 2)
 
 
-def _card_side(strip: Strip, ends: Array, centre: Array, clear: float, scale: float, search: float, settings: EdgeSettings) -> EdgePoints | None:  # fmt: skip
+def _card_side(strip: Strip, ends: Array, centre: Array, clear: float, scale: float, search: float, settings: EdgeSettings,
+               thick: float) -> EdgePoints | None:  # fmt: skip
     extent = strip.extent(ends[0], ends[1])
     curve: Array | None = strip.of_polyline(ends)
     inset = (min(extent) + clear, max(extent) - clear)
@@ -98,7 +102,10 @@ def _card_side(strip: Strip, ends: Array, centre: Array, clear: float, scale: fl
     at = float(np.interp(middle, np.arange(strip.lines), curve))
     inner = centre[1] if strip.transposed else centre[0]
     outside = 1 if inner < at else -1
-    points = observe_edge(strip, curve, extent, scale=min(scale, 1.0) * 0.75, settings=settings, line_sides=(outside,), trim=(clear, clear))
+    points = observe_edge(strip, curve, extent, scale=min(scale, 1.0) * 0.75, settings=settings, line_sides=(outside,), trim=(clear, clear),
+                          shaded=outside * min(thick, 1.5))  # fmt: skip
+    if points is not None and outside > 0:
+        points = replace(points, step=-points.step)
     return _directed(points, extent)
 
 

@@ -109,7 +109,7 @@ def _refine(
     position = np.interp(p.centre, np.arange(strip.lines), curve) + x0 / cosine
     found = EdgePoints(
         strip.to_photo(p.centre, position)[ok], np.maximum(np.maximum(sd, spread), settings.point_floor_px)[ok], along[ok],
-        float(np.hypot(settings.bias_sd_px, 0.3 * spread)), 1.0, norm, 0.0, float(ok.mean()),
+        float(np.hypot(settings.bias_sd_px, 0.3 * spread)), 1.0, norm, 0.0, float(ok.mean()), direction / norm,
     )  # fmt: skip
     return np.asarray(curve + np.polyval(coefficients, t) / float(np.median(cosine))), found
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
@@ -94,17 +94,20 @@ def _without_counterpart(name: str, taped: Gaussian, texts: Mapping[str, str]) -
 
 
 def _doubt(case: _Case, settings: JudgeSettings) -> _Doubt:
-    """Is there a contradiction, and which hypothesis or hypotheses explain it."""
+    """Is there a contradiction, and which hypothesis or hypotheses explain it.
+
+    chdtri(n, p) is the chi-square value of n degrees of freedom that is exceeded with probability p.
+    """
     n = len(case.names)
     G = whiten(case.C, np.column_stack([column.vector for column in case.columns]))
     residual = whiten(case.C, case.d)
     w = G.T @ residual / np.linalg.norm(G, axis=0)
-    if np.max(np.abs(w)) <= settings.w_critical and residual @ residual <= chi2.ppf(1 - settings.significance, n):
+    if np.max(np.abs(w)) <= settings.w_critical and residual @ residual <= chdtri(n, settings.significance):
         return _Doubt("none")
     ranked = rank(case.columns, case.C, case.d, settings.penalty)
     best = ranked[0]
     freedom = n - len(best.columns)
-    if freedom > 0 and best.left > chi2.ppf(1 - settings.significance, freedom):
+    if freedom > 0 and best.left > chdtri(freedom, settings.significance):
         return _Doubt("unexplained", frozenset(range(n)))
     near = [other for other in ranked[1:] if other.cost <= best.cost + settings.penalty]
     if contains_scale(case.columns, best.columns):
@@ -123,7 +126,9 @@ def _is_rival(case: _Case, best: Hypothesis, other: Hypothesis) -> bool:
     """
     if other.touched == best.touched:
         return False
-    return not contains(case.columns, other.columns, best.columns) and not contains(case.columns, best.columns, other.columns)
+    more = other.touched > best.touched and contains(case.columns, other.columns, best.columns)
+    part = other.touched < best.touched and contains(case.columns, best.columns, other.columns)
+    return not more and not part
 
 
 def _visible_slips(case: _Case, doubt: _Doubt, settings: JudgeSettings) -> tuple[Array, Array]:
@@ -172,7 +177,7 @@ def _explanation(case: _Case, hypothesis: Hypothesis, column: int, i: int, setti
     if what.code == "factor":
         text = factor_explanation(1.0 + b, u, reach=settings.w_critical)
     else:
-        text = length_explanation(readings, b, u, reach=settings.w_critical)
+        text = length_explanation(readings, b, u, reach=settings.w_critical, everything=what.is_scale)
     scale = what.vector[i]
     return Explanation(what.code, readings, float(b * scale), float(u * scale), text)
 

@@ -53,6 +53,7 @@ def decide_order(
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
         reasons.extend(_verdicts(comparison, codes))
+        reasons.extend(_without_witness(comparison, readings, has_head))
         reasons.extend(_walls(walls, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
@@ -88,38 +89,46 @@ def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
 
 def _verdicts(comparison: Comparison, codes: Collection[str]) -> Iterator[Reason]:
     """One reason for each suspect reading; the undecided ones together, by why they are undecided."""
-    undecided: dict[str, list[ReadingVerdict]] = {"without": [], "together": [], "blind": []}
+    undecided = [v for v in comparison.readings.values() if v.verdict == "cannot tell" and v.photo_mm is not None]
     for verdict in comparison.readings.values():
         if verdict.verdict == "suspect":
             yield _suspect(verdict)
-        elif verdict.verdict == "cannot tell":
-            undecided[_why_undecided(verdict)].append(verdict)
-    if undecided["together"] and not SCALE_CODES & set(codes):
-        names = [verdict.name for verdict in undecided["together"]]
-        text = f"readings and photo contradict each other, and among the {plain_names(names)} it cannot be told which is wrong"
-        yield Reason(
-            "suspect-reading",
-            text,
-            f"Ask whoever measured to measure again, without looking at the list: the {plain_names(names)}.",
-        )
-    if undecided["without"]:
-        names = [verdict.name for verdict in undecided["without"]]
-        text = f"the photo has nothing to hold the {plain_names(names)} against"
-        yield Reason("no-second-witness", text, "Take a photo that shows all of the opening, or have a second person measure.")
-    if undecided["blind"] and not SCALE_CODES & set(codes):
-        yield _blind(undecided["blind"])
+    if SCALE_CODES & set(codes):
+        return
+    together = [verdict.name for verdict in undecided if verdict.explanations]
+    blind = [verdict for verdict in undecided if not verdict.explanations]
+    if together:
+        yield _together(together)
+    if blind:
+        yield _blind(blind)
 
 
-def _why_undecided(verdict: ReadingVerdict) -> str:
-    if verdict.photo_mm is None:
-        return "without"
-    return "together" if verdict.explanations else "blind"
+def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool) -> Iterator[Reason]:
+    """Readings that the photo has nothing to hold against."""
+    seen = {name for name, verdict in comparison.readings.items() if verdict.photo_mm is not None}
+    names = [name for name in readings.names if name not in seen]
+    if not names:
+        return
+    action = "Take a photo that shows all of the opening, or have a second person measure."
+    if not has_head and any(name in WIDTHS for name in names):
+        action = "State the height of the opening, or how far above the curb each width was taken."
+    yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(names)} against", action)
+
+
+def _together(names: Sequence[str]) -> Reason:
+    """Readings that a contradiction touches without a single one being to blame."""
+    which = f"among the {plain_names(names)} it cannot be told which is wrong"
+    if len(names) == 1:
+        which = f"the {plain_names(names)} does not fit the shape of the opening"
+    action = f"Ask whoever measured to measure again, without looking at the list: the {plain_names(names)}."
+    return Reason("suspect-reading", f"readings and photo contradict each other, and {which}", action)
 
 
 def _suspect(verdict: ReadingVerdict) -> Reason:
     name = PLAIN_NAMES.get(verdict.name, verdict.name)
-    why = "; or ".join(explanation.text for explanation in verdict.explanations)
-    text = f"the {name}, written {verdict.text!r}, is suspect: {why}"
+    text = f"the {name}, written {verdict.text!r}, is suspect: {'; or '.join(e.text for e in verdict.explanations)}"
+    if any(explanation.amount_mm > 0 for explanation in verdict.explanations):
+        text += "; long is the dangerous way, glass cut to it does not go in"
     return Reason(
         "suspect-reading", text, f"Ask whoever measured to measure the {name} again, from the hook, and read it out twice."
     )

@@ -68,11 +68,16 @@ def plain_names(names: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, reach: float) -> str:
-    """A sentence for an amount added to one reading, or the same amount to several; `reach` in standard deviations."""
+def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, reach: float, everything: bool = False) -> str:
+    """A sentence for an amount added to one reading, or the same amount to several (or to `everything`).
+
+    `reach` is how many standard deviations a known amount may be away.
+    """
     size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm)"
     way = "long" if amount_mm > 0 else "short"
-    subject = f"the {plain_names(names)} reads" if len(names) == 1 else f"the {plain_names(names)} read, all alike,"
+    subject = "all readings are, all alike," if everything else f"the {plain_names(names)} read, all alike,"
+    if len(names) == 1:
+        subject = f"the {plain_names(names)} reads"
     fits = [
         known.long if amount_mm > 0 else known.short
         for known in _LENGTHS

@@ -19,9 +19,9 @@ from vision.report.record import Report, known_quantities
 from vision.units import MM_PER_INCH, inches_text
 
 JPEG_QUALITY = 88
-MARGIN_MM = 120.0
-"""mm of wall shown round the rectified opening"""
-MAX_SIDE_PX = 2400
+MARGIN_MM = 220.0
+"""mm of wall shown round the rectified opening, with the cards that stand beside it"""
+MAX_SIDE_PX = 3000
 MAX_SIDE_MM = 15_000.0
 """mm; an opening that seems larger is seen so steeply that its rectified picture would show nothing"""
 BAR_MM, BAR_IN = 500, 20

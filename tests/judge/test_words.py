@@ -1,0 +1,71 @@
+"""What the judge says about an amount."""
+
+from __future__ import annotations
+
+import pytest
+
+from vision.judge.words import factor_explanation, length_explanation, plain_names
+
+
+@pytest.mark.parametrize(
+    ("amount", "said"),
+    [
+        (25.4, "one-inch mark"), (-25.4, "an inch taken off"), (304.8, "foot mark"), (-304.8, "foot mark"), (100.0, "10 cm mark"),
+        (-101.0, "10 cm taken off"), (-76.2, "case not added"), (82.0, "case added although"), (-64.0, "case not added"),
+    ],
+)  # fmt: skip
+def test_a_known_amount_is_labelled(amount: float, said: str) -> None:
+    """Within 3.29 standard deviations of a known amount the mistake that makes it is offered."""
+    assert said in length_explanation(["width_top"], amount, 1.0, reach=3.29)
+
+
+def test_an_amount_that_fits_nothing_gets_no_label() -> None:
+    """Half an inch is nothing in particular."""
+    assert "fits" not in length_explanation(["width_top"], 12.7, 1.0, reach=3.29)
+
+
+def test_exact_amounts_are_named_before_the_range_of_cases() -> None:
+    """Where an uncertain amount fits several, the exact ones come first."""
+    text = length_explanation(["width_top"], 92.0, 4.0, reach=3.29)
+    assert text.index("10 cm") < text.index("tape case")
+
+
+def test_long_and_short_are_said_in_words() -> None:
+    """The sentence says which way, how much, and for which reading."""
+    assert length_explanation(["height_left"], -12.7, 1.0, reach=3.29) == (
+        "the left height reads 1/2 in (12.7 mm, give or take 2.0 mm) short"
+    )
+    assert "top width and middle width read, all alike, 1/2 in" in length_explanation(
+        ["width_top", "width_middle"], 12.7, 1.0, reach=3.29
+    )
+
+
+def test_all_readings_are_not_listed_one_by_one() -> None:
+    """What touches everything is said in two words."""
+    text = length_explanation(["width_top", "height_left"], 12.7, 1.0, reach=3.29, everything=True)
+    assert text.startswith("all readings are, all alike, 1/2 in")
+
+
+@pytest.mark.parametrize(
+    ("factor", "said"),
+    [
+        (25.4, "millimetres taken for inches"), (2.54, "centimetres taken for inches"),
+        (10.0, "millimetres taken for centimetres"),
+        (1 / 25.4, "inches taken for millimetres"), (1 / 2.54, "inches taken for centimetres"),
+        (0.1, "centimetres taken for millimetres"),
+    ],
+)  # fmt: skip
+def test_a_factor_between_units_is_labelled(factor: float, said: str) -> None:
+    """A mixed-up unit is recognised by its factor, either way round."""
+    assert said in factor_explanation(factor, 0.001 * factor, reach=3.29)
+
+
+def test_another_factor_gets_no_label() -> None:
+    """2.5 % is no unit."""
+    assert factor_explanation(1.025, 0.002, reach=3.29) == "all readings are 1.025 times what the photo says (give or take 0.004)"
+
+
+def test_names_are_plain_words() -> None:
+    """Readings are called what people call them."""
+    assert plain_names(["width_top"]) == "top width"
+    assert plain_names(["width_top", "width_middle", "height_left"]) == "top width, middle width and left height"
