@@ -92,7 +92,7 @@ def room5_four_cards_plumb() -> Shot:
 
     return Shot(
         "room5_four_cards_plumb", "Room 5 shower", seed, opening, room, phone_camera(rng, opening, room), cards,
-        Expected("ready"), ("--card", "id-1"), furnish=furnish,
+        Expected("ready"), ("--card", "id-1@-0.8+-0.5"), furnish=furnish,
         plumb_line=PlumbLine(250.0, 2085.0, 70.0, plain((0.03, 0.03, 0.03)), z_mm=4.0, thickness_mm=1.8),
         development=Development(orientation=6, white_balance=(0.9, 1.0, 1.16)),
         note="four bank-size cards near the corners and a plumb line; every reading is right; stored sideways (orientation 6)",

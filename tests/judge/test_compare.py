@@ -92,7 +92,7 @@ def test_three_widths_may_be_suspect_together() -> None:
     assert {n for n, v in verdicts(comparison).items() if v == "suspect"} == set(WIDTHS)
     explanation = comparison.readings["width_top"].explanations[0]
     assert (explanation.code, explanation.readings) == ("constant", WIDTHS)
-    assert "all alike" in explanation.text
+    assert "alike read" in explanation.text
 
 
 def test_three_widths_alone_an_inch_off_leave_the_scale_in_doubt() -> None:

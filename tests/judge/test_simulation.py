@@ -82,3 +82,11 @@ def test_the_model_of_the_adjustment_gives_sizes_of_one_photo(layout: str) -> No
 def test_references_around_the_opening_are_better_than_beside_it() -> None:
     """Four cards give every size better than one beside the opening."""
     assert np.all(photo_sizes("4 bank cards").sd < photo_sizes("1 bank card beside").sd)
+
+
+def test_a_card_measured_with_a_long_tape_makes_every_size_long() -> None:
+    """The tape's variable has the same sign in both records, so that it cancels in their difference."""
+    of = world("4 A4 measured", 7)
+    photo, taped = of.photo.sources["tape"], of.taped.sources["tape"]
+    assert np.all(photo > 0)
+    assert np.all(np.abs(taped - photo) < taped)

@@ -35,7 +35,7 @@ def test_long_and_short_are_said_in_words() -> None:
     assert length_explanation(["height_left"], -12.7, 1.0, reach=3.29) == (
         "the left height reads 1/2 in (12.7 mm, give or take 2.0 mm) short"
     )
-    assert "top width and middle width read, all alike, 1/2 in" in length_explanation(
+    assert "top width and middle width alike read 1/2 in" in length_explanation(
         ["width_top", "width_middle"], 12.7, 1.0, reach=3.29
     )
 
@@ -43,7 +43,7 @@ def test_long_and_short_are_said_in_words() -> None:
 def test_all_readings_are_not_listed_one_by_one() -> None:
     """What touches everything is said in two words."""
     text = length_explanation(["width_top", "height_left"], 12.7, 1.0, reach=3.29, everything=True)
-    assert text.startswith("all readings are, all alike, 1/2 in")
+    assert text.startswith("all readings alike are 1/2 in")
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ source's rows J_k (already over sd) contribute N^-1 J_k' J_k N^-1, which adds up
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior
 from vision.geometry.edges import EdgePoints
-from vision.geometry.model import BL, BR, CL, CR, G, H0, SH, Edge, Layout, Nominal, State, world_points
+from vision.geometry.model import CL, CR, G, H0, SH, Edge, Layout, Nominal, State, world_points
 
 Array = NDArray[np.float64]
 HUBER = 2.5
@@ -166,7 +166,7 @@ class Problem:
         damping, cost = 1e-3, np.inf
         r, J = self.evaluate(state, self.vector(state, priors))
         cost = self._cost(r)
-        for _ in range(MOST_ITERATIONS):
+        for _round in range(MOST_ITERATIONS):
             root = self._root_weight(r)
             Jw, rw = J * root[:, None], r * root
             scale = 1 / np.sqrt(np.maximum(np.sum(Jw**2, axis=0), 1e-30))
@@ -242,14 +242,3 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
         kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
         out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
     return out
-
-
-def with_fresh_nuisance(state: State, edges: int) -> State:
-    """The state with nuisances at zero and no cached foot points, for a new set of observations."""
-    return replace(state, nuisance=np.zeros((edges, 3)), foot={})
-
-
-__all__ = [
-    "BL", "BR", "EdgeObservation", "Prior", "Problem", "Solution", "camera_priors", "nuisance_priors", "opening_priors",
-    "with_fresh_nuisance",
-]  # fmt: skip

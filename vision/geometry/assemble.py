@@ -3,67 +3,78 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.adjustment import EdgeObservation, Prior, Problem, camera_priors, nuisance_priors, opening_priors
-from vision.geometry.camera import CameraPrior
+from vision.geometry.camera import Camera, CameraPrior
 from vision.geometry.cards import CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import CardLook, Look
-from vision.geometry.model import CardModel, G, Layout, Nominal, State
+from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
 from vision.geometry.start import PlaneView
-from vision.settings import Settings
+from vision.settings import CardSettings, Settings
 
 Array = NDArray[np.float64]
+THICKNESS_DOUBT = 0.13
+"""px per px of thickness as seen; how far a contact shadow or the visible side of a thick card may shift an edge"""
 SAME_CARD_MM = 40.0
 """mm; the same kind this close in two photos is one card (two cards cannot overlap)"""
 
 
-@dataclass
+@dataclass(frozen=True)
 class SeenCard:
-    """One card of one photo on its way through the measurement."""
+    """One card of one photo: what was seen of it and what is stated about it."""
 
     number: int
     photo: int
     look: CardLook
     spec: CardSpec
     corners_px: Array
-    sides: list[EdgePoints | None] = field(default_factory=list)
+    sides: tuple[EdgePoints | None, ...]
     inside: bool = False
-    used: bool = True
-    why: str = ""
-    model: int = -1
     alone: bool = False
+    """True where it has control lengths of its own and shares no size error"""
+    used: bool = True
 
     @property
     def offset_mm(self) -> float:
         """Depth behind the opening plane as stated, else that of a card lying on it."""
         return -self.spec.kind.thickness_mm if self.spec.offset_mm is None else self.spec.offset_mm
 
-    def offset_sd_mm(self, settings: Settings) -> float:
+    def offset_sd_mm(self, settings: CardSettings) -> float:
         """sd of the offset that all cards stated alike share."""
-        return self.spec.offset_sd_mm if self.spec.offset_sd_mm is not None else settings.cards.offset_common_sd_mm
+        return self.spec.offset_sd_mm if self.spec.offset_sd_mm is not None else settings.offset_common_sd_mm
 
-    def model_of(self, size_group: int, offset_group: int, settings: Settings) -> CardModel:
-        """The fixed facts of this card for the adjustment."""
-        candidate = self.look.candidate
-        return CardModel(self.spec.kind, candidate.turned, size_group, offset_group, self.offset_mm, self.offset_sd_mm(settings))
+    @property
+    def plane_unknown(self) -> bool:
+        """True for a card that cannot lie in the opening plane and whose offset is not stated."""
+        return self.inside and self.spec.offset_mm is None
 
 
-@dataclass
+@dataclass(frozen=True)
 class SeenPhoto:
-    """One usable photo: its look, first view, refined corners (4, 2) px and outline points."""
+    """One usable photo: its look, first view, refined corners (4, 2) px, outline points, plumb lines and cards."""
 
+    index: int
     look: Look
     view: PlaneView
     corners_px: Array
-    outline: dict[str, EdgePoints]
-    plumb: list[tuple[Array, EdgePoints]]
-    cards: list[SeenCard]
+    outline: Mapping[str, EdgePoints]
+    plumb: tuple[tuple[Array, EdgePoints], ...]
+    cards: tuple[SeenCard, ...] = ()
+
+    @property
+    def used(self) -> tuple[SeenCard, ...]:
+        """The cards that take part."""
+        return tuple(c for c in self.cards if c.used)
+
+    def leaving_out(self, numbers: set[int]) -> SeenPhoto:
+        """The photo with some cards set aside."""
+        return replace(self, cards=tuple(replace(c, used=c.used and c.number not in numbers) for c in self.cards))
 
 
 @dataclass(frozen=True)
@@ -79,175 +90,196 @@ class Demands:
     """0 where another tape measured the control lengths"""
 
 
-def squared_to_curb(photo: SeenPhoto, has_head: bool) -> tuple[Array, Array]:
-    """Rotation world to camera with x along the curb, and the corners (4, 2) in the photo's unit."""
+@dataclass(frozen=True)
+class Assembly:
+    """A problem with its start; `models` gives each used card's place in the model by its number."""
+
+    problem: Problem
+    start: State
+    camera_priors: tuple[CameraPrior, ...]
+    nominal: Nominal
+    models: Mapping[int, int]
+
+    @property
+    def observations(self) -> tuple[EdgeObservation, ...]:
+        """All imaged edges, in the order of the problem's rows."""
+        return self.problem.observations
+
+
+def squared_to_curb(photo: SeenPhoto) -> tuple[PlaneView, Array]:
+    """The view with x along the curb, and the corners (4, 2) in its unit."""
     plane = photo.view.on_plane(photo.corners_px)
     d = plane[1] - plane[0]
     c, s = d / np.linalg.norm(d)
     turn = np.array([[c, s], [-s, c]])
     R = photo.view.R.copy()
     R[:, :2] = photo.view.R[:, :2] @ turn.T
-    del has_head
-    return R, plane @ turn.T
+    return PlaneView(R, photo.view.origin, photo.view.camera), plane @ turn.T
 
 
-def card_scale(card: SeenCard, view: PlaneView) -> float:
-    """mm per unit of the view that this card implies."""
+def opening_width_by(card: SeenCard, photo: SeenPhoto) -> float:
+    """Width of the opening at the curb (mm) that this card alone implies in the first view; good to a percent or two."""
+    view, corners = squared_to_curb(photo)
     plane = view.on_plane(card.corners_px)
     s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
     w, h = card.spec.size_mm or (card.spec.kind.width_mm, card.spec.kind.height_mm)
-    return math.sqrt(w * h / max(float((s[0] + s[2]) * (s[1] + s[3]) / 4), 1e-18))
-
-
-@dataclass(frozen=True)
-class Assembly:
-    """A problem with its start."""
-
-    problem: Problem
-    start: State
-    camera_priors: tuple[CameraPrior, ...]
-    observations: tuple[EdgeObservation, ...]
-    nominal: Nominal
+    return math.sqrt(w * h / max(float((s[0] + s[2]) * (s[1] + s[3]) / 4), 1e-18)) * float(corners[1, 0])
 
 
 def assemble(
-    photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, *, start: State | None = None, nominal: Nominal | None = None,
-    priors: Sequence[CameraPrior] | None = None,
+    photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, *, priors: Sequence[CameraPrior] | None = None,
+    before: tuple[State, Assembly] | None = None,
 ) -> Assembly:  # fmt: skip
-    """Observations, priors and a start for all photos together; a given start (of an earlier pass) is kept."""
+    """Observations, priors and a start for all photos together; `before` (an adjusted state) is gone on from."""
     cameras = tuple(priors or (p.look.prior for p in photos))
-    plumb_lines = sum(len(p.plumb) for p in photos)
-    if start is None or nominal is None:
-        start, nominal = first_state(photos, demands, settings, plumb_lines)
-    observations = _observations(photos, start)
+    if before is None:
+        start, nominal, models = first_state(photos, demands, settings)
+    else:
+        start, nominal, models = before[0], before[1].nominal, before[1].models
+    observations = _observations(photos, start, nominal, models)
     layout = Layout(nominal, len(photos), len(observations))
-    state = State(
-        start.cameras, start.opening, start.cards, start.sizes, start.offsets, start.plumb, start.tape, np.zeros((len(observations), 3))
-    )
+    state = replace(start, nuisance=np.zeros((len(observations), 3)), foot={})
     prior = [
         *opening_priors(layout, nominal, settings.edges.bow_sd_mm),
         *camera_priors(layout, cameras),
-        *_card_priors(layout, nominal, photos, demands, settings),
-        *_vertical_priors(layout, photos, demands, settings),
+        *_card_priors(layout, nominal, photos, demands, settings.cards, models),
+        *_vertical_priors(layout, photos, demands, settings, models),
         *nuisance_priors(layout, observations),
     ]
-    return Assembly(Problem(nominal, observations, prior, layout), state, cameras, tuple(observations), nominal)
+    return Assembly(Problem(nominal, observations, prior, layout), state, cameras, nominal, models)
 
 
-def _observations(photos: Sequence[SeenPhoto], state: State) -> list[EdgeObservation]:
+def _observations(photos: Sequence[SeenPhoto], state: State, nominal: Nominal, models: Mapping[int, int]) -> list[EdgeObservation]:
     out, plumb = [], 0
-    H, W = float(state.opening[5]), float(state.opening[0])
+    H, W = float(state.opening[H0]), float(state.opening[W0])
     for i, photo in enumerate(photos):
         for name, points in photo.outline.items():
-            ends = (0.0, H) if name in ("left", "right") else (0.0, W)
-            out.append(EdgeObservation((name, 0, 0), i, points, ends))
-        for card in photo.cards:
-            if card.used:
-                out += [EdgeObservation(("card", card.model, k), i, s, (-1.0, 1.0)) for k, s in enumerate(card.sides) if s is not None]
+            out.append(EdgeObservation((name, 0, 0), i, points, (0.0, H) if name in ("left", "right") else (0.0, W)))
+        for card in photo.used:
+            k = models[card.number]
+            for side, points_of in enumerate(card.sides):
+                if points_of is not None:
+                    out.append(_card_observation(k, side, i, points_of, state, nominal.cards[k]))
         for _, points in photo.plumb:
             out.append(EdgeObservation(("plumb", plumb, 0), i, points, (0.9 * H, 0.1 * H)))
             plumb += 1
     return out
 
 
-def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, plumb_lines: int) -> tuple[State, Nominal]:
-    """Everything in mm from the first views; gives each used card its place in the model."""
-    scale = _first_scale(photos)
-    R, plane = squared_to_curb(photos[0], demands.has_head)
-    plane = plane * scale
-    bl, br, tr, tl = plane
-    width = float(br[0])
-    head_slope = float((tr[1] - tl[1]) / (tr[0] - tl[0])) if demands.has_head else 0.0
-    height = float(tl[1] - head_slope * tl[0]) if demands.has_head else (demands.height_mm or float(min(tl[1], tr[1])))
-    opening = np.array([width, tl[0] / tl[1], 0.0, (tr[0] - width) / tr[1], 0.0, height, head_slope, 0.0])
-    cameras, models, rows = [], [], []
-    size_groups: dict[object, int] = {}
-    offset_groups: dict[object, int] = {}
+def _card_observation(k: int, side: int, photo: int, points: EdgePoints, state: State, card: CardModel) -> EdgeObservation:
+    """One side of a card. Beside a thick card the wall lies in its shadow and its own side may show: that widens the bias."""
+    camera = state.cameras[photo]
+    distance = abs(float((camera.R.T @ camera.t)[2]))
+    thickness_px = card.kind.thickness_mm * camera.f / max(distance, 1.0)
+    wider = replace(points, bias_sd_px=math.hypot(points.bias_sd_px, THICKNESS_DOUBT * thickness_px))
+    return EdgeObservation(("card", k, side), photo, wider, (-1.0, 1.0))
+
+
+class _Model:
+    """Collects the distinct cards of all photos, and which errors they share."""
+
+    def __init__(self, settings: CardSettings) -> None:
+        self.settings = settings
+        self.cards: list[CardModel] = []
+        self.rows: list[list[float]] = []
+        self.sizes: dict[object, int] = {}
+        self.offsets: dict[object, int] = {}
+        self.of_number: dict[int, int] = {}
+
+    def add(self, card: SeenCard, photo: int, plane: Array) -> None:
+        """One used card at these plane corners (4, 2) mm; the same kind at the same place is the same card."""
+        centre, d = plane.mean(axis=0), (plane[1] + plane[2] - plane[0] - plane[3]) / 2
+        for k, (model, row) in enumerate(zip(self.cards, self.rows, strict=True)):
+            if model.kind.name == card.spec.kind.name and math.hypot(row[0] - centre[0], row[1] - centre[1]) < SAME_CARD_MM:
+                self.of_number[card.number] = k
+                return
+        size = self.sizes.setdefault((card.spec.kind.name, card.number if card.alone else 0), len(self.sizes))
+        sd = card.offset_sd_mm(self.settings)
+        stated = (photo, card.spec.offset_mm, sd)
+        offset = self.offsets.setdefault(stated, len(self.offsets))
+        self.of_number[card.number] = len(self.cards)
+        self.cards.append(CardModel(card.spec.kind, card.look.candidate.turned, size, offset, card.offset_mm, sd))
+        self.rows.append([float(centre[0]), float(centre[1]), math.atan2(d[1], d[0]), 0.0])
+
+
+def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Settings) -> tuple[State, Nominal, dict[int, int]]:
+    """Everything in mm from the first views; each used card gets its place in the model."""
+    width = float(np.median([opening_width_by(c, p) for p in photos for c in p.used]))
+    opening = _first_opening(photos[0], width, demands)
+    model, cameras, plumb = _Model(settings.cards), [], []
     for i, photo in enumerate(photos):
-        R, own = squared_to_curb(photo, demands.has_head)
+        view, own = squared_to_curb(photo)
         unit = width / float(own[1, 0])
-        cameras.append(PlaneView(R, photo.view.origin, photo.view.camera).scaled(unit))
-        for card in (c for c in photo.cards if c.used):
-            at = PlaneView(R, photo.view.origin, photo.view.camera).on_plane(card.corners_px) * unit
-            centre, d = at.mean(axis=0), (at[1] + at[2] - at[0] - at[3]) / 2
-            card.model = _same_card(card, centre, models, rows)
-            if card.model < 0:
-                card.model = len(models)
-                size = size_groups.setdefault((card.spec.kind.name, card.number if card.alone else 0), len(size_groups))
-                offset = offset_groups.setdefault((i, card.offset_mm + card.spec.kind.thickness_mm * (card.spec.offset_mm is None),
-                                                   card.offset_sd_mm(settings)), len(offset_groups))  # fmt: skip
-                models.append(card.model_of(size, offset, settings))
-                rows.append([centre[0], centre[1], math.atan2(d[1], d[0]), 0.0])
-    gravity = plumb_lines > 0 or any(c.used and c.number in demands.level_cards for p in photos for c in p.cards)
-    plumb = []
-    for photo in photos:
-        R, own = squared_to_curb(photo, demands.has_head)
+        cameras.append(view.scaled(unit))
+        for card in photo.used:
+            model.add(card, i, view.on_plane(card.corners_px) * unit)
         for line, _ in photo.plumb:
-            at = PlaneView(R, photo.view.origin, photo.view.camera).on_plane(line) * (width / float(own[1, 0]))
+            at = view.on_plane(line) * unit
             slope = float((at[0, 0] - at[1, 0]) / (at[0, 1] - at[1, 1]))
             plumb.append([float(at[1, 0] - slope * at[1, 1]), slope])
+    level = any(c.number in demands.level_cards for p in photos for c in p.used)
     opening[G] = float(np.mean([p[1] for p in plumb])) if plumb else 0.0
-    nominal = Nominal(tuple(models), len(size_groups), len(offset_groups), plumb_lines, demands.has_head, height, gravity)
+    nominal = Nominal(
+        tuple(model.cards), len(model.sizes), len(model.offsets), len(plumb), demands.has_head, float(opening[H0]), bool(plumb) or level
+    )
     state = State(
-        tuple(cameras), opening, np.array(rows, dtype=np.float64).reshape(-1, 4), np.zeros((len(size_groups), 2)),
-        np.zeros(len(offset_groups)), np.array(plumb, dtype=np.float64).reshape(-1, 2), 0.0, np.zeros((0, 3)),
+        tuple(cameras), opening, np.array(model.rows).reshape(-1, 4), np.zeros((len(model.sizes), 2)),
+        np.zeros(len(model.offsets)), np.array(plumb, dtype=np.float64).reshape(-1, 2), 0.0, np.zeros((0, 3)),
     )  # fmt: skip
-    return state, nominal
+    return state, nominal, model.of_number
 
 
-def _first_scale(photos: Sequence[SeenPhoto]) -> float:
-    """Median over the cards of the first photo that has any, brought to the first photo's unit."""
-    first = float(squared_to_curb(photos[0], True)[1][1, 0])
-    for photo in photos:
-        scales = [card_scale(c, photo.view) for c in photo.cards if c.used]
-        if scales:
-            own = float(squared_to_curb(photo, True)[1][1, 0])
-            return float(np.median(scales)) * own / first
-    raise ValueError("no card carries the scale")
-
-
-def _same_card(card: SeenCard, centre: Array, models: list[CardModel], rows: list[list[float]]) -> int:
-    for k, (model, row) in enumerate(zip(models, rows, strict=True)):
-        if model.kind.name == card.spec.kind.name and math.hypot(row[0] - centre[0], row[1] - centre[1]) < SAME_CARD_MM:
-            return k
-    return -1
+def _first_opening(photo: SeenPhoto, width: float, demands: Demands) -> Array:
+    """The opening's parameters from the refined corners, with this width at the curb."""
+    _, plane = squared_to_curb(photo)
+    _, _, tr, tl = plane * (width / float(plane[1, 0]))
+    slope = float((tr[1] - tl[1]) / (tr[0] - tl[0])) if demands.has_head else 0.0
+    height = float(tl[1] - slope * tl[0]) if demands.has_head else (demands.height_mm or float(min(tl[1], tr[1])))
+    return np.array([width, tl[0] / tl[1], 0.0, (tr[0] - width) / tr[1], 0.0, height, slope, 0.0])
 
 
 def _card_priors(
-    layout: Layout, nominal: Nominal, photos: Sequence[SeenPhoto], demands: Demands, settings: Settings
-) -> list[Prior]:
+    layout: Layout, nominal: Nominal, photos: Sequence[SeenPhoto], demands: Demands, settings: CardSettings, models: Mapping[int, int]
+) -> list[Prior]:  # fmt: skip
     """Offsets and sizes of the cards, and the tape variable that measured control lengths share."""
     out = [Prior((layout.tape,), (1.0,), 0.0, 1.0, "tape")]
+    out += [Prior((s.start + 3,), (1.0,), 0.0, settings.offset_own_sd_mm, "card plane") for s in layout.cards]
     done: set[tuple[str, int]] = set()
-    for card in (c for p in photos for c in p.cards if c.used):
-        model = nominal.cards[card.model]
-        own = layout.cards[card.model].start + 3
-        if ("own", card.model) not in done:
-            out.append(Prior((own,), (1.0,), 0.0, settings.cards.offset_own_sd_mm, "card plane"))
+    for card in (c for p in photos for c in p.used):
+        model = nominal.cards[models[card.number]]
         if ("offset", model.offset_group) not in done:
             out.append(Prior((layout.offsets[model.offset_group],), (1.0,), 0.0, model.offset_common_sd_mm, "card plane"))
         if ("size", model.size_group) not in done:
-            at = layout.sizes[model.size_group].start
-            out += [Prior((at,), (1.0,), 0.0, model.kind.width_sd_mm, "card size"), Prior((at + 1,), (1.0,), 0.0, model.kind.height_sd_mm, "card size")]
-            if card.spec.size_mm is not None and card.spec.size_sd_mm is not None:
-                nominals = (model.kind.width_mm, model.kind.height_mm)
-                for k in range(2):
-                    share = min(demands.control_scale_sd * nominals[k], 0.9 * card.spec.size_sd_mm)
-                    sd = math.sqrt(card.spec.size_sd_mm**2 - share**2)
-                    out.append(Prior((at + k, layout.tape), (1.0, share), card.spec.size_mm[k] - nominals[k], sd, "card size"))
-        done |= {("own", card.model), ("offset", model.offset_group), ("size", model.size_group)}
+            out += _size_priors(layout.sizes[model.size_group].start, layout.tape, card, demands.control_scale_sd)
+        done |= {("offset", model.offset_group), ("size", model.size_group)}
     return out
 
 
-def _vertical_priors(layout: Layout, photos: Sequence[SeenPhoto], demands: Demands, settings: Settings) -> list[Prior]:
+def _size_priors(at: int, tape: int, card: SeenCard, control_scale_sd: float) -> list[Prior]:
+    """The standard's tolerance on both sides, and the measured lengths beside it (they are combined, not replaced)."""
+    kind, spec = card.spec.kind, card.spec
+    out = [Prior((at,), (1.0,), 0.0, kind.width_sd_mm, "card size"), Prior((at + 1,), (1.0,), 0.0, kind.height_sd_mm, "card size")]
+    if spec.size_mm is not None and spec.size_sd_mm is not None:
+        for k, nominal in enumerate((kind.width_mm, kind.height_mm)):
+            share = min(control_scale_sd * nominal, 0.9 * spec.size_sd_mm)
+            sd = math.sqrt(spec.size_sd_mm**2 - share**2)
+            out.append(Prior((at + k, tape), (1.0, share), spec.size_mm[k] - nominal, sd, "card size"))
+    return out
+
+
+def _vertical_priors(
+    layout: Layout, photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, models: Mapping[int, int]
+) -> list[Prior]:
     """Plumb lines hang along gravity, level cards lie square to it (slopes of first order in the curb's frame)."""
     gravity = layout.opening.start + G
-    out = [Prior((s.start + 1, gravity), (1.0, -1.0), 0.0, settings.cues.plumb_line_sd_mm_per_m / 1000, "vertical") for s in layout.plumb]
-    done = set()
-    for card in (c for p in photos for c in p.cards if c.used and c.number in demands.level_cards):
-        if card.model not in done:
-            done.add(card.model)
-            # a level card's bottom edge is square to gravity: its angle in the curb's frame is minus gravity's slope
-            at = layout.cards[card.model].start + 2
-            out.append(Prior((at, gravity), (1.0, 1.0), 0.0, settings.cues.level_card_sd_mm_per_m / 1000, "vertical"))
+    plumb_sd, level_sd = settings.cues.plumb_line_sd_mm_per_m / 1000, settings.cues.level_card_sd_mm_per_m / 1000
+    out = [Prior((s.start + 1, gravity), (1.0, -1.0), 0.0, plumb_sd, "vertical") for s in layout.plumb]
+    level = {models[c.number] for p in photos for c in p.used if c.number in demands.level_cards}
+    # a level card's bottom edge is square to gravity: its angle in the curb's frame is minus gravity's slope
+    out += [Prior((layout.cards[k].start + 2, gravity), (1.0, 1.0), 0.0, level_sd, "vertical") for k in sorted(level)]
     return out
+
+
+def without_camera_motion(camera: Camera) -> Camera:
+    """The camera's inner part alone, at the origin."""
+    return Camera(np.eye(3), np.zeros(3), camera.f, camera.cx, camera.cy, camera.k1, camera.k2)

@@ -16,7 +16,9 @@ from vision.settings import CardKind
 
 Array = NDArray[np.float64]
 Edge = tuple[str, int, int]
-"""("left" | "right" | "curb" | "head", 0, 0), ("card", card index, side 0..3 = bottom right top left) or ("plumb", index, 0)"""
+"""("left" | "right" | "curb" | "head", 0, 0), ("card", card index, side) or ("plumb", index, 0).
+
+Sides 0..3 are the bottom, right, top and left edge of a card's face."""
 OPENING_EDGES = ("left", "right", "curb", "head")
 OPENING_PARAMETERS = ("width", "left_slope", "left_bow", "right_slope", "right_bow", "height", "head_slope", "gravity")
 W0, BL, CL, BR, CR, H0, SH, G = range(8)
@@ -166,8 +168,9 @@ def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     a, b = card_size(card, state)
     c, s = np.cos(angle), np.sin(angle)
     one = np.ones_like(t)
-    sign = 1.0 if edge[2] in (1, 2) else -1.0
-    flat = edge[2] in (0, 2)
+    side = edge[2]
+    sign = 1.0 if side in (1, 2) else -1.0
+    flat = side in (0, 2)
     lx, ly = (t * a / 2, sign * b / 2 * one) if flat else (sign * a / 2 * one, t * b / 2)
     dlx_da, dly_db = (t / 2, sign / 2 * one) if flat else (sign / 2 * one, t / 2)
     depth = -(card.offset_mm + own + state.offsets[card.offset_group])

@@ -71,7 +71,7 @@ def observe_outline(seen: Look, name: str, curve: Array, extent: tuple[float, fl
     return _directed(points, extent)
 
 
-def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float) -> list[EdgePoints | None]:
+def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall."""
     out = []
     kind = card.candidate.kind
@@ -81,7 +81,7 @@ def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSe
     for k, (i, j) in enumerate(SIDE_CORNERS):
         strip, ends = card.strips[k], (corners_px[i], corners_px[j])
         out.append(_card_side(strip, np.array(ends), corners_px.mean(axis=0), clear, seen.scale, search, settings, thick))
-    return out
+    return tuple(out)
 
 
 def _sides_px(corners: Array) -> float:

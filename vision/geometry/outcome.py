@@ -23,7 +23,6 @@ NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
 
 def opening_of(
     photos: Sequence[SeenPhoto],
-    cards: Sequence[SeenCard],
     assembly: Assembly,
     solution: Solution,
     demands: Demands,
@@ -34,6 +33,7 @@ def opening_of(
 ) -> Opening:
     """Everything the photos say, first order; `scale_refused` keeps shape only."""
     nominal, state = assembly.nominal, solution.state
+    cards = [c for p in photos for c in p.cards]
     height = _mean_height(state.opening, nominal.has_head, demands.height_mm)
     at_mm, beyond = _heights(height, demands, settings)
     functions = size_functions(at_mm, nominal.has_head, nominal.chord_mm, nominal.gravity)
@@ -91,7 +91,7 @@ def _vertical(photos: Sequence[SeenPhoto], demands: Demands) -> str:
     for photo in photos:
         if photo.plumb:
             kinds.add("plumb line")
-        if any(c.used and c.number in demands.level_cards for c in photo.cards):
+        if any(c.number in demands.level_cards for c in photo.used):
             kinds.add("card")
     return kinds.pop() if len(kinds) == 1 else "several"
 
@@ -141,8 +141,8 @@ def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
 
 
 def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
-    sd = float(np.hypot(card.offset_sd_mm(settings), settings.cards.offset_own_sd_mm))
-    used = card.used and not (card.inside and card.spec.offset_mm is None)
+    sd = float(np.hypot(card.offset_sd_mm(settings.cards), settings.cards.offset_own_sd_mm))
+    used = card.used and not card.plane_unknown
     return CardSeen(card.number, card.photo + 1, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used)
 
 

@@ -75,7 +75,7 @@ def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, r
     """
     size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm)"
     way = "long" if amount_mm > 0 else "short"
-    subject = "all readings are, all alike," if everything else f"the {plain_names(names)} read, all alike,"
+    subject = "all readings alike are" if everything else f"the {plain_names(names)} alike read"
     if len(names) == 1:
         subject = f"the {plain_names(names)} reads"
     fits = [

@@ -51,10 +51,10 @@ def stacked_cards_equal_grey() -> Shot:
     opening = Opening(912.0, 2034.0, lean_left=-0.7, lean_right=1.0, bow_left_mm=0.6, bow_right_mm=-0.5, curb_level=0.3, head_slope=0.5)
     inner = Tile(200, 200, (0.60, 0.39, 0.33), (0.46, 0.34, 0.3), grout_mm=2, variation=0.02, shift_mm=(90, 70))
     finish = finish_of(
-        rng, paint((0.145, 0.225, 0.155), rng), inner, Tile(300, 300, (0.5, 0.48, 0.44), (0.4, 0.39, 0.37), roughness=0.3),
+        rng, paint((0.138, 0.214, 0.147), rng), inner, Tile(300, 300, (0.5, 0.48, 0.44), (0.4, 0.39, 0.37), roughness=0.3),
         lacquer((0.75, 0.73, 0.68), 0.2), skirting=lacquer((0.78, 0.77, 0.74), 0.3),
     )
-    room = Room(finish, lamps(opening, 2300, DAY, DAY, (11.0, 3.5)), beyond_left_mm=900, beyond_right_mm=850, alcove_depth_mm=860)
+    room = Room(finish, lamps(opening, 2300, DAY, DAY, (11.0, 2.0)), beyond_left_mm=900, beyond_right_mm=850, alcove_depth_mm=860)
     cards = cards_at(rng, [(1010.0, 300.0), (1002.0, 1700.0)], [lacquer((0.8, 0.79, 0.77)), lacquer((0.8, 0.79, 0.77))])
 
     def furnish(build: Builder) -> None:

@@ -1,0 +1,176 @@
+"""One look -> one usable photo: its outline along rough lines, its first view, and its cards told from tiles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure
+from vision.geometry.assemble import Demands, SeenCard, SeenPhoto
+from vision.geometry.edges import EdgePoints, features
+from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
+from vision.geometry.observe import observe_card, observe_outline, observe_plumb, refined_corners, rough_outline
+from vision.geometry.start import view_of_rectangle
+from vision.settings import Settings
+
+Array = NDArray[np.float64]
+CURB_STAND_MM = 30.0
+"""mm; a card whose lower edge is this near to the curb line stands on the curb"""
+USUAL_DISTANCE_MM = 2500.0
+"""mm; for telling a card on the curb from one behind it only"""
+FAINTEST_STEP = 0.006
+"""linear light; under this a card's side cannot be told from shading"""
+MOST_UNEVEN = 3.0
+"""ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
+MOST_DOUBT_PX = 0.25
+"""px; sides that fit worse than this on the whole are no card's sides"""
+LEAST_SEEN = 0.15
+"""share of an edge's blocks that must lie on one smooth curve"""
+MOST_BLUR_PX = 5.5
+"""px at 12 MP; sd of an edge's blur beyond which nothing under a centimetre can be said"""
+SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
+"""px at 12 MP; how far a card's found or marked side may be off"""
+
+
+def see_photo(seen: Look, index: int, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
+    """Everything that can be seen before the adjustment. Raises CannotMeasure: needs-corners, edge-hidden, blur."""
+    if seen.corners_px is None:
+        raise CannotMeasure(
+            "outline", "needs-corners", found=f"{seen.name}: no corners of the opening", needed="its four rough corners, to 15 pixels",
+            remedy="mark bottom-left, bottom-right, top-right and top-left in the photo",
+        )  # fmt: skip
+    curves = rough_outline(seen, seen.corners_px, settings.edges)
+    outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
+    require_outline(seen, outline)
+    corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
+    view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
+    plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
+    photo = SeenPhoto(index, seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None))
+    return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
+
+
+def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
+    """Refuse a photo of which an edge of the opening is missing, mostly hidden, or blurred away."""
+    missing = [n for n in seen.outline if n not in outline]
+    hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN]
+    if hidden:
+        raise CannotMeasure(
+            "edges", "edge-hidden", found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}",
+            needed="every edge of the opening in sight",
+            remedy="take away what stands before it, mark the corners again, or take the photo in better light",
+        )  # fmt: skip
+    blur = float(np.median([p.blur_px for p in outline.values()])) / seen.scale
+    if blur > MOST_BLUR_PX:
+        raise CannotMeasure(
+            "edges", "blur", found=f"{seen.name}: edges blurred over {blur:.1f} pixels (at 12 megapixels)", needed=f"under {MOST_BLUR_PX} pixels",
+            remedy="wipe the lens, lean the phone on something, and take the photo again with more light",
+        )  # fmt: skip
+
+
+def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Settings) -> list[SeenCard]:
+    """Cards whose sides can be followed and, refined, still have a kind's aspect; numbered in the order of the look."""
+    out: list[SeenCard] = []
+    for card in photo.look.cards:
+        refined = refine_card(card, photo, demands, settings)
+        if refined is None:
+            continue
+        look, corners, sides = refined
+        kind, number = look.candidate.kind, first_number + len(out)
+        if kind is None:
+            continue
+        spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
+        out.append(SeenCard(number, photo.index, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone))
+    return out
+
+
+def refine_card(
+    card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings
+) -> tuple[CardLook, Array, tuple[EdgePoints | None, ...]] | None:
+    """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
+    candidate = card.candidate
+    if candidate.kind is None or (not candidate.stated and not rough_surround(card)):
+        return None
+    reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
+    sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach)
+    if sum(s is not None for s in sides) < (3 if candidate.stated else 4):
+        return None
+    corners = corners_of_sides(sides, candidate.corners_px)
+    if candidate.stated:
+        return card, corners, sides
+    match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance)
+    if match is None or not one_surround(sides):
+        return None
+    return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
+
+
+def rough_surround(card: CardLook) -> bool:
+    """`one_surround` on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
+    centre = card.candidate.corners_px.mean(axis=0)
+    steps = []
+    for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
+        ends = card.candidate.corners_px[[i, j]]
+        at = strip.of_polyline(ends)
+        low, high = sorted(strip.extent(ends[0], ends[1]))
+        k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
+        if len(k) == 0:
+            return False
+        distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
+        light = features(strip.pixels[k])
+        plus, minus = (np.median(light[mask], axis=0) if mask.any() else np.zeros(3) for mask in (distance > 4, distance < -4))
+        inner = centre[1] if strip.transposed else centre[0]
+        steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
+    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, 1.5 * MOST_UNEVEN, 0.3)
+
+
+def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
+    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
+    seen = [s for s in sides if s is not None]
+    if float(np.median([s.bias_sd_px for s in seen])) > MOST_DOUBT_PX:
+        return False
+    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, 0.6)
+
+
+def _alike(steps: Array, faintest: float, uneven: float, cosine: float) -> bool:
+    size = np.linalg.norm(steps, axis=1)
+    mean = steps.mean(axis=0)
+    along = steps @ mean / np.maximum(size * float(np.linalg.norm(mean)), 1e-12)
+    return bool(np.median(size) > faintest and size.max() < uneven * size.min() and along.min() > cosine)
+
+
+def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
+    """Corners (4, 2) where the lines through neighbouring sides meet; the rough corner where a side is missing."""
+    lines: list[tuple[Array, float] | None] = []
+    for side in sides:
+        if side is None or len(side.points_px) < 3:
+            lines.append(None)
+            continue
+        m = side.points_px.mean(axis=0)
+        _, _, vt = np.linalg.svd(side.points_px - m, full_matrices=False)
+        n = np.array([-vt[0, 1], vt[0, 0]])
+        lines.append((n, float(n @ m)))
+    out = rough.astype(np.float64).copy()
+    for corner, (a, b) in enumerate(((3, 0), (0, 1), (1, 2), (2, 3))):
+        first, second = lines[a], lines[b]
+        if first is not None and second is not None:
+            M = np.stack([first[0], second[0]])
+            if abs(np.linalg.det(M)) > 0.1:
+                out[corner] = np.linalg.solve(M, [first[1], second[1]])
+    return out
+
+
+def inside_outline(photo: SeenPhoto, corners: Array) -> bool:
+    """True where the whole card lies inside the outline and does not stand on the curb."""
+    polygon = photo.corners_px
+    d = np.roll(polygon, -1, axis=0) - polygon
+    for corner in corners:
+        r = corner - polygon
+        # bottom-left, bottom-right, ... runs counterclockwise as seen, and y runs down in a picture: inside is the negative side
+        if np.any(d[:, 0] * r[:, 1] - d[:, 1] * r[:, 0] > 0):
+            return False
+    px_per_mm = photo.look.prior.f / USUAL_DISTANCE_MM
+    normal = np.array([-d[0, 1], d[0, 0]]) / np.linalg.norm(d[0])
+    lowest = min(abs(float(normal @ (c - polygon[0]))) for c in corners[:2])
+    return lowest > CURB_STAND_MM * px_per_mm
