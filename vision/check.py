@@ -1,24 +1,24 @@
 """The one door: photos and readings in, a report out. The order of the stages; no arithmetic.
 
-    text  - tape/                  -> record of the readings (mm)
-    bytes - photo/ - geometry/     -> record of the opening (mm)
-    both  - judge/                 -> verdicts, ready or hold
+text  - tape/                  -> record of the readings (mm)
+bytes - photo/ - geometry/     -> record of the opening (mm)
+both  - judge/                 -> verdicts, ready or hold
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from vision.errors import BadInput, CannotMeasure, Finding
-from vision.gaussian import Gaussian
-from vision.geometry.assemble import Demands
+from vision.gaussian import Array, Gaussian
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
 from vision.geometry.look import Look, look
 from vision.geometry.measure import measure
 from vision.geometry.opening import Opening
+from vision.geometry.seen import Demands
 from vision.judge.compare import compare
 from vision.judge.order import decide_order
 from vision.photo.intake import Photo, read_photo
@@ -27,7 +27,7 @@ from vision.report.record import Report, to_json
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
-from vision.tape.readings import Entry, TapeFacts, Taped, facts_from_mapping, facts_from_toml, read_tape
+from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, read_tape
 from vision.units import inches_text
 
 Point = tuple[float, float]
@@ -57,7 +57,7 @@ class CheckRequest:
     """One check as asked for. Points are pixels of the upright photo, (0, 0) the centre of its top-left pixel."""
 
     photos: tuple[tuple[str, bytes], ...]
-    tape: TapeFacts = TapeFacts()
+    tape: TapeFacts = field(default_factory=TapeFacts)
     cards: tuple[str, ...] = ()
     card_offset_mm: float | None = None
     card_corners: tuple[CardCorners, ...] = ()
@@ -75,28 +75,20 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
     report: `cannot_measure` where none of them could be used.
     """
     taped = read_tape(request.tape, settings)
-    facts = parse_cards(request.cards, request.card_offset_mm, settings.cards)
-    demands = _demands(request, taped, facts, settings)
-    marked = [(c.photo, parse_card(c.kind, settings.cards).kind, _points(c.corners)) for c in request.card_corners]
-    photos, looks, findings, problem = _look_at(request, facts, marked, settings)
-    opening: Opening | None = None
-    if looks:
+    cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
+    demands = _demands(request, taped, cards, settings)
+    sight = _look_at(request, cards, settings)
+    opening, problem = None, sight.problem
+    if sight.looks:
         try:
-            opening = measure(looks, demands, settings).opening
-        except CannotMeasure as found:
-            problem = found
-    return _report(request, taped, photos, opening, (*findings, *(opening.findings if opening else ())), None if opening else problem, settings)
-
-
-def _report(
-    request: CheckRequest, taped: Taped, photos: Sequence[Photo], opening: Opening | None, findings: tuple[Finding, ...],
-    problem: CannotMeasure | None, settings: Settings,
-) -> Report:  # fmt: skip
-    """Both witnesses before the judge."""
+            opening = measure(sight.looks, demands, settings).opening
+        except CannotMeasure as refused:
+            problem = refused
+    refused_scale = opening is not None and opening.scale_refused
     comparison = compare(
-        opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=bool(opening and opening.scale_refused)
+        opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=refused_scale
     )
-    findings = (*findings, *comparison.findings)
+    findings = (*sight.findings, *(opening.findings if opening else ()), *comparison.findings)
     order = decide_order(
         comparison,
         taped.gaussian,
@@ -108,7 +100,7 @@ def _report(
         cannot_measure=problem,
         settings=settings.order,
     )
-    return Report(opening, comparison, findings, order, problem, tuple(photos))
+    return Report(opening, comparison, findings, order, problem, sight.photos)
 
 
 def _walls(opening: Opening | None) -> Gaussian | None:
@@ -117,33 +109,42 @@ def _walls(opening: Opening | None) -> Gaussian | None:
     return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names])
 
 
-def _look_at(
-    request: CheckRequest, facts: CardFacts, marked: Sequence[tuple[int, object, np.ndarray]], settings: Settings
-) -> tuple[list[Photo], list[Look], list[Finding], CannotMeasure | None]:  # fmt: skip
+@dataclass(frozen=True)
+class _Sight:
+    """All photos, decoded and looked at. `photos` holds those that decode, `looks` those that can be measured."""
+
+    photos: tuple[Photo, ...]
+    looks: tuple[Look, ...]
+    findings: tuple[Finding, ...]
+    problem: CannotMeasure | None
+
+
+def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Sight:
     """Each photo once; one that cannot be used is a finding beside others, and an error alone."""
+    marked = [(c.photo, parse_card(c.kind, settings.cards).kind, _points(c.corners)) for c in request.card_corners]
     photos: list[Photo] = []
     looks: list[Look] = []
     problems: list[CannotMeasure] = []
-    for i, (name, data) in enumerate(request.photos):
+    for number, (name, data) in enumerate(request.photos, start=1):
+        corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
-            photo = read_photo(name, data, settings.intake)
-            corners = request.corners[i] if i < len(request.corners) else None
+            photos.append(read_photo(name, data, settings.intake))
             looks.append(
                 look(
-                    photo,
-                    facts.kinds,
+                    photos[-1],
+                    cards.kinds,
                     None if corners is None else _points(corners),
-                    [(kind, at) for number, kind, at in marked if number == i + 1],
-                    [_points(p.line) for p in request.plumb_lines if p.photo == i + 1],
+                    [(kind, at) for where, kind, at in marked if where == number],
+                    [_points(line.line) for line in request.plumb_lines if line.photo == number],
+                    number=number,
                     has_head=request.head,
                     settings=settings,
                 )
             )
-            photos.append(photo)
         except CannotMeasure as problem:
             problems.append(problem)
-    findings = [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems] if looks else []
-    return photos, looks, findings, problems[0] if problems and not looks else None
+    findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
+    return _Sight(tuple(photos), tuple(looks), findings if looks else (), problems[0] if problems and not looks else None)
 
 
 def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:
@@ -158,11 +159,25 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
     return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
 
 
-def _points(points: Sequence[Point]) -> np.ndarray:
+def _points(points: Sequence[Point]) -> Array:
     return np.array(points, dtype=np.float64)
 
 
 __all__ = [
-    "BadInput", "CannotMeasure", "CardCorners", "CheckRequest", "Entry", "PlumbLine", "Report", "Settings", "TapeFacts", "check",
-    "facts_from_mapping", "facts_from_toml", "inches_text", "overlay_jpeg", "rectified_png", "to_json",
-]  # fmt: skip
+    "BadInput",
+    "CannotMeasure",
+    "CardCorners",
+    "CheckRequest",
+    "Entry",
+    "PlumbLine",
+    "Report",
+    "Settings",
+    "TapeFacts",
+    "check",
+    "facts_from_mapping",
+    "facts_from_toml",
+    "inches_text",
+    "overlay_jpeg",
+    "rectified_png",
+    "to_json",
+]

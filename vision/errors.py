@@ -5,10 +5,36 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 CODES: frozenset[str] = frozenset(
-    """card-missing card-kind card-plane card-bent card-cut cards-disagree tilt-two-ways scale-in-doubt unexplained
-    opening-cut edge-hidden blur cue-disagrees no-second-witness no-readings no-metadata not-an-image too-large
-    needs-corners no-vertical no-head suspect-reading readings-missing readings-differ lean-over-limit taper-over-limit
-    rectangle-too-narrow level-both-walls""".split()
+    [
+        "card-missing",
+        "card-kind",
+        "card-plane",
+        "card-bent",
+        "card-cut",
+        "cards-disagree",
+        "tilt-two-ways",
+        "scale-in-doubt",
+        "unexplained",
+        "opening-cut",
+        "edge-hidden",
+        "blur",
+        "cue-disagrees",
+        "no-second-witness",
+        "no-readings",
+        "no-metadata",
+        "not-an-image",
+        "too-large",
+        "needs-corners",
+        "no-vertical",
+        "no-head",
+        "suspect-reading",
+        "readings-missing",
+        "readings-differ",
+        "lean-over-limit",
+        "taper-over-limit",
+        "rectangle-too-narrow",
+        "level-both-walls",
+    ]
 )
 """Every code that a finding, a hold reason, `not_measured` or `cannot_measure` may carry."""
 
@@ -26,7 +52,7 @@ class TapewitnessError(Exception):
         self.remedy = remedy
 
 
-class BadInput(TapewitnessError):
+class BadInput(TapewitnessError):  # noqa: N818 (the contract's word)
     """What the user typed or sent cannot be used: a reading, a card description, a path, an option.
 
     `where` names the offending input ("reading width_top"), `position` the first wrong character (counted from 1).
@@ -44,7 +70,7 @@ class BadInput(TapewitnessError):
         return (_rebuild_bad_input, (self.where, self.found, self.needed, self.remedy, self.position))
 
 
-class CannotMeasure(TapewitnessError):
+class CannotMeasure(TapewitnessError):  # noqa: N818 (the contract's word)
     """The photo does not allow this measurement; raised by photo and geometry stages, kept as a value by `check`."""
 
     def __init__(self, stage: str, code: str, *, found: str, needed: str, remedy: str) -> None:

@@ -168,14 +168,28 @@ class CardKind:
 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
     {
-        "a4": CardKind("a4", 210.0, 297.0, 4 / 12**0.5, 4 / 12**0.5, 0.1, 0.0, "ISO 216: +-2 mm from 150 to 600 mm, taken as uniform"),
+        "a4": CardKind(
+            "a4", 210.0, 297.0, 4 / 12**0.5, 4 / 12**0.5, 0.1, 0.0, "ISO 216: +-2 mm from 150 to 600 mm, taken as uniform"
+        ),
         "letter": CardKind(
-            "letter", 215.9, 279.4, 3.175 / 12**0.5, 3.175 / 12**0.5, 0.1, 0.0,
+            "letter",
+            215.9,
+            279.4,
+            3.175 / 12**0.5,
+            3.175 / 12**0.5,
+            0.1,
+            0.0,
             "ANSI/ASME Y14.1 size A; trimming +-1/16 in taken as uniform (from memory)",
         ),
         "id-1": CardKind(
-            "id-1", 85.60, 53.98, 0.25 / 12**0.5, 0.11 / 12**0.5, 0.76, 3.18,
+            "id-1",
+            85.60,
+            53.98,
+            0.25 / 12**0.5,
+            0.11 / 12**0.5,
+            0.76,
+            3.18,
             "ISO/IEC 7810 ID-1: 85.47 to 85.72 x 53.92 to 54.03 mm, taken as uniform (limits from memory)",
         ),
     }
-)  # fmt: skip
+)

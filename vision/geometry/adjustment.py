@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior
 from vision.geometry.edges import EdgePoints
-from vision.geometry.model import CL, CR, G, H0, SH, Edge, Layout, Nominal, State, world_points
+from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal, State, world_points
 
 Array = NDArray[np.float64]
 HUBER = 2.5
@@ -29,7 +30,7 @@ LOOSE = 1e4
 
 @dataclass(frozen=True)
 class EdgeObservation:
-    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters of its two ends (start values)."""
+    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters where its ends start."""
 
     edge: Edge
     photo: int
@@ -80,8 +81,7 @@ class Solution:
             if source == "tape":
                 out[source] = -part
             elif part.shape[1] > part.shape[0]:
-                q, r = np.linalg.qr(part.T)
-                out[source] = r.T
+                out[source] = np.asarray(np.linalg.qr(part.T)[1].T)
             else:
                 out[source] = part
         return out
@@ -90,15 +90,19 @@ class Solution:
 class Problem:
     """Observations and priors of one check, ready to be evaluated at any state."""
 
-    def __init__(self, nominal: Nominal, observations: Sequence[EdgeObservation], priors: Sequence[Prior], layout: Layout) -> None:
+    def __init__(
+        self, nominal: Nominal, observations: Sequence[EdgeObservation], priors: Sequence[Prior], layout: Layout
+    ) -> None:
         self.nominal, self.observations, self.layout = nominal, tuple(observations), layout
         self.priors = tuple(priors)
         counts = [len(o.points.sd_px) for o in self.observations]
         starts = np.cumsum([0, *counts])
-        self.rows = tuple(slice(int(a), int(b)) for a, b in zip(starts[:-1], starts[1:], strict=True))
+        self.rows = tuple(slice(int(a), int(b)) for a, b in pairwise(starts))
         self.points = int(starts[-1])
         self.sources = ("edge noise",) * self.points + tuple(p.source for p in self.priors)
-        self._basis = [np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)]
+        self._basis = [
+            np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)
+        ]
         self._prior_matrix = np.zeros((len(self.priors), layout.size))
         for i, prior in enumerate(self.priors):
             self._prior_matrix[i, list(prior.columns)] = prior.coefficients
@@ -146,9 +150,25 @@ class Problem:
         """The parameters as the priors see them: cameras against their prior, everything else as it is."""
         v = np.zeros(self.layout.size)
         for camera, prior, s in zip(state.cameras, priors, self.layout.cameras, strict=True):
-            v[s] = [0, 0, 0, 0, 0, 0, np.log(camera.f / prior.f), camera.cx - prior.cx, camera.cy - prior.cy, camera.k1, camera.k2]
+            v[s] = [
+                0,
+                0,
+                0,
+                0,
+                0,
+                0,
+                np.log(camera.f / prior.f),
+                camera.cx - prior.cx,
+                camera.cy - prior.cy,
+                camera.k1,
+                camera.k2,
+            ]
         v[self.layout.opening] = state.opening
-        for slices, rows in ((self.layout.cards, state.cards), (self.layout.sizes, state.sizes), (self.layout.plumb, state.plumb)):
+        for slices, rows in (
+            (self.layout.cards, state.cards),
+            (self.layout.sizes, state.sizes),
+            (self.layout.plumb, state.plumb),
+        ):
             for s, row in zip(slices, rows, strict=True):
                 v[s] = row
         for at, value in zip(self.layout.offsets, state.offsets, strict=True):
@@ -190,9 +210,12 @@ class Problem:
                 break
         if not np.isfinite(cost) or not np.all(np.isfinite(J)):
             raise CannotMeasure(
-                "adjustment", "cards-disagree", found="edges and cards that fit no camera", needed="one opening seen by one camera",
+                "adjustment",
+                "cards-disagree",
+                found="edges and cards that fit no camera",
+                needed="one opening seen by one camera",
                 remedy="check the marked corners and the kinds of card, or take the photo again from the front",
-            )  # fmt: skip
+            )
         root = self._root_weight(r)
         return Solution(state, self.layout, J * root[:, None], self.sources, r, cost, self.rows, self.priors)
 

@@ -11,11 +11,9 @@ from numpy.typing import NDArray
 
 from vision.geometry.adjustment import EdgeObservation, Prior, Problem, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.camera import Camera, CameraPrior
-from vision.geometry.cards import CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import CardLook, Look
-from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
-from vision.geometry.start import PlaneView
+from vision.geometry.model import H0, W0, CardModel, Edge, G, Layout, Nominal, State
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
 from vision.settings import CardSettings, Settings
 
 Array = NDArray[np.float64]
@@ -23,71 +21,6 @@ THICKNESS_DOUBT = 0.13
 """px per px of thickness as seen; how far a contact shadow or the visible side of a thick card may shift an edge"""
 SAME_CARD_MM = 40.0
 """mm; the same kind this close in two photos is one card (two cards cannot overlap)"""
-
-
-@dataclass(frozen=True)
-class SeenCard:
-    """One card of one photo: what was seen of it and what is stated about it."""
-
-    number: int
-    photo: int
-    look: CardLook
-    spec: CardSpec
-    corners_px: Array
-    sides: tuple[EdgePoints | None, ...]
-    inside: bool = False
-    alone: bool = False
-    """True where it has control lengths of its own and shares no size error"""
-    used: bool = True
-
-    @property
-    def offset_mm(self) -> float:
-        """Depth behind the opening plane as stated, else that of a card lying on it."""
-        return -self.spec.kind.thickness_mm if self.spec.offset_mm is None else self.spec.offset_mm
-
-    def offset_sd_mm(self, settings: CardSettings) -> float:
-        """sd of the offset that all cards stated alike share."""
-        return self.spec.offset_sd_mm if self.spec.offset_sd_mm is not None else settings.offset_common_sd_mm
-
-    @property
-    def plane_unknown(self) -> bool:
-        """True for a card that cannot lie in the opening plane and whose offset is not stated."""
-        return self.inside and self.spec.offset_mm is None
-
-
-@dataclass(frozen=True)
-class SeenPhoto:
-    """One usable photo: its look, first view, refined corners (4, 2) px, outline points, plumb lines and cards."""
-
-    index: int
-    look: Look
-    view: PlaneView
-    corners_px: Array
-    outline: Mapping[str, EdgePoints]
-    plumb: tuple[tuple[Array, EdgePoints], ...]
-    cards: tuple[SeenCard, ...] = ()
-
-    @property
-    def used(self) -> tuple[SeenCard, ...]:
-        """The cards that take part."""
-        return tuple(c for c in self.cards if c.used)
-
-    def leaving_out(self, numbers: set[int]) -> SeenPhoto:
-        """The photo with some cards set aside."""
-        return replace(self, cards=tuple(replace(c, used=c.used and c.number not in numbers) for c in self.cards))
-
-
-@dataclass(frozen=True)
-class Demands:
-    """What the user states beside the photos; lengths in mm, `control_scale_sd` relative (the tape's share in control lengths)."""
-
-    cards: CardFacts
-    has_head: bool
-    height_mm: float | None
-    at_mm: dict[str, float]
-    level_cards: tuple[int, ...]
-    control_scale_sd: float
-    """0 where another tape measured the control lengths"""
 
 
 @dataclass(frozen=True)
@@ -106,50 +39,36 @@ class Assembly:
         return self.problem.observations
 
 
-def squared_to_curb(photo: SeenPhoto) -> tuple[PlaneView, Array]:
-    """The view with x along the curb, and the corners (4, 2) in its unit."""
-    plane = photo.view.on_plane(photo.corners_px)
-    d = plane[1] - plane[0]
-    c, s = d / np.linalg.norm(d)
-    turn = np.array([[c, s], [-s, c]])
-    R = photo.view.R.copy()
-    R[:, :2] = photo.view.R[:, :2] @ turn.T
-    return PlaneView(R, photo.view.origin, photo.view.camera), plane @ turn.T
-
-
-def opening_width_by(card: SeenCard, photo: SeenPhoto) -> float:
-    """Width of the opening at the curb (mm) that this card alone implies in the first view; good to a percent or two."""
-    view, corners = squared_to_curb(photo)
-    plane = view.on_plane(card.corners_px)
-    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
-    w, h = card.spec.size_mm or (card.spec.kind.width_mm, card.spec.kind.height_mm)
-    return math.sqrt(w * h / max(float((s[0] + s[2]) * (s[1] + s[3]) / 4), 1e-18)) * float(corners[1, 0])
-
-
 def assemble(
-    photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, *, priors: Sequence[CameraPrior] | None = None,
+    photos: Sequence[SeenPhoto],
+    demands: Demands,
+    settings: Settings,
+    *,
+    priors: Sequence[CameraPrior] | None = None,
     before: tuple[State, Assembly] | None = None,
-) -> Assembly:  # fmt: skip
+) -> Assembly:
     """Observations, priors and a start for all photos together; `before` (an adjusted state) is gone on from."""
     cameras = tuple(priors or (p.look.prior for p in photos))
     if before is None:
         start, nominal, models = first_state(photos, demands, settings)
     else:
-        start, nominal, models = before[0], before[1].nominal, before[1].models
+        start, nominal, models = before[0], before[1].nominal, dict(before[1].models)
     observations = _observations(photos, start, nominal, models)
     layout = Layout(nominal, len(photos), len(observations))
     state = replace(start, nuisance=np.zeros((len(observations), 3)), foot={})
     prior = [
         *opening_priors(layout, nominal, settings.edges.bow_sd_mm),
         *camera_priors(layout, cameras),
-        *_card_priors(layout, nominal, photos, demands, settings.cards, models),
+        *_card_priors(layout, nominal.cards, [(c, models[c.number]) for p in photos for c in p.used], demands, settings.cards),
         *_vertical_priors(layout, photos, demands, settings, models),
         *nuisance_priors(layout, observations),
     ]
     return Assembly(Problem(nominal, observations, prior, layout), state, cameras, nominal, models)
 
 
-def _observations(photos: Sequence[SeenPhoto], state: State, nominal: Nominal, models: Mapping[int, int]) -> list[EdgeObservation]:
+def _observations(
+    photos: Sequence[SeenPhoto], state: State, nominal: Nominal, models: Mapping[int, int]
+) -> list[EdgeObservation]:
     out, plumb = [], 0
     H, W = float(state.opening[H0]), float(state.opening[W0])
     for i, photo in enumerate(photos):
@@ -159,20 +78,19 @@ def _observations(photos: Sequence[SeenPhoto], state: State, nominal: Nominal, m
             k = models[card.number]
             for side, points_of in enumerate(card.sides):
                 if points_of is not None:
-                    out.append(_card_observation(k, side, i, points_of, state, nominal.cards[k]))
+                    out.append(_card_observation(("card", k, side), i, points_of, state.cameras[i], nominal.cards[k]))
         for _, points in photo.plumb:
             out.append(EdgeObservation(("plumb", plumb, 0), i, points, (0.9 * H, 0.1 * H)))
             plumb += 1
     return out
 
 
-def _card_observation(k: int, side: int, photo: int, points: EdgePoints, state: State, card: CardModel) -> EdgeObservation:
+def _card_observation(edge: Edge, photo: int, points: EdgePoints, camera: Camera, card: CardModel) -> EdgeObservation:
     """One side of a card. Beside a thick card the wall lies in its shadow and its own side may show: that widens the bias."""
-    camera = state.cameras[photo]
     distance = abs(float((camera.R.T @ camera.t)[2]))
     thickness_px = card.kind.thickness_mm * camera.f / max(distance, 1.0)
     wider = replace(points, bias_sd_px=math.hypot(points.bias_sd_px, THICKNESS_DOUBT * thickness_px))
-    return EdgeObservation(("card", k, side), photo, wider, (-1.0, 1.0))
+    return EdgeObservation(edge, photo, wider, (-1.0, 1.0))
 
 
 class _Model:
@@ -220,12 +138,24 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
     level = any(c.number in demands.level_cards for p in photos for c in p.used)
     opening[G] = float(np.mean([p[1] for p in plumb])) if plumb else 0.0
     nominal = Nominal(
-        tuple(model.cards), len(model.sizes), len(model.offsets), len(plumb), demands.has_head, float(opening[H0]), bool(plumb) or level
+        tuple(model.cards),
+        len(model.sizes),
+        len(model.offsets),
+        len(plumb),
+        demands.has_head,
+        float(opening[H0]),
+        bool(plumb) or level,
     )
     state = State(
-        tuple(cameras), opening, np.array(model.rows).reshape(-1, 4), np.zeros((len(model.sizes), 2)),
-        np.zeros(len(model.offsets)), np.array(plumb, dtype=np.float64).reshape(-1, 2), 0.0, np.zeros((0, 3)),
-    )  # fmt: skip
+        tuple(cameras),
+        opening,
+        np.array(model.rows).reshape(-1, 4),
+        np.zeros((len(model.sizes), 2)),
+        np.zeros(len(model.offsets)),
+        np.array(plumb, dtype=np.float64).reshape(-1, 2),
+        0.0,
+        np.zeros((0, 3)),
+    )
     return state, nominal, model.of_number
 
 
@@ -239,14 +169,14 @@ def _first_opening(photo: SeenPhoto, width: float, demands: Demands) -> Array:
 
 
 def _card_priors(
-    layout: Layout, nominal: Nominal, photos: Sequence[SeenPhoto], demands: Demands, settings: CardSettings, models: Mapping[int, int]
-) -> list[Prior]:  # fmt: skip
+    layout: Layout, cards: tuple[CardModel, ...], used: Sequence[tuple[SeenCard, int]], demands: Demands, settings: CardSettings
+) -> list[Prior]:
     """Offsets and sizes of the cards, and the tape variable that measured control lengths share."""
     out = [Prior((layout.tape,), (1.0,), 0.0, 1.0, "tape")]
     out += [Prior((s.start + 3,), (1.0,), 0.0, settings.offset_own_sd_mm, "card plane") for s in layout.cards]
     done: set[tuple[str, int]] = set()
-    for card in (c for p in photos for c in p.used):
-        model = nominal.cards[models[card.number]]
+    for card, place in used:
+        model = cards[place]
         if ("offset", model.offset_group) not in done:
             out.append(Prior((layout.offsets[model.offset_group],), (1.0,), 0.0, model.offset_common_sd_mm, "card plane"))
         if ("size", model.size_group) not in done:
@@ -258,7 +188,10 @@ def _card_priors(
 def _size_priors(at: int, tape: int, card: SeenCard, control_scale_sd: float) -> list[Prior]:
     """The standard's tolerance on both sides, and the measured lengths beside it (they are combined, not replaced)."""
     kind, spec = card.spec.kind, card.spec
-    out = [Prior((at,), (1.0,), 0.0, kind.width_sd_mm, "card size"), Prior((at + 1,), (1.0,), 0.0, kind.height_sd_mm, "card size")]
+    out = [
+        Prior((at,), (1.0,), 0.0, kind.width_sd_mm, "card size"),
+        Prior((at + 1,), (1.0,), 0.0, kind.height_sd_mm, "card size"),
+    ]
     if spec.size_mm is not None and spec.size_sd_mm is not None:
         for k, nominal in enumerate((kind.width_mm, kind.height_mm)):
             share = min(control_scale_sd * nominal, 0.9 * spec.size_sd_mm)

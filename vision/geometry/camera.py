@@ -43,7 +43,7 @@ class Camera:
         r2 = u * u + v * v
         g = 1 + r2 * (self.k1 + self.k2 * r2)
         dg = self.k1 + 2 * self.k2 * r2  # derivative of g by r2
-        pixels = np.stack([self.f * u * g + self.cx, self.f * v * g + self.cy], axis=1)
+        pixels: Array = np.stack([self.f * u * g + self.cx, self.f * v * g + self.cy], axis=1)
         duu, duv, dvv = g + 2 * dg * u * u, 2 * dg * u * v, g + 2 * dg * v * v
         D = np.empty((len(X), 2, 3))
         D[:, 0, 0], D[:, 0, 1] = duu / z, duv / z
@@ -94,7 +94,7 @@ class Camera:
     def H_image_wall(self) -> Array:
         """Homography from wall mm (x, y, 1) to pixels without the lens term; for pictures only."""
         K = np.array([[self.f, 0, self.cx], [0, self.f, self.cy], [0, 0, 1.0]])
-        return np.asarray(K @ np.column_stack([self.R[:, 0], self.R[:, 1], self.t]))
+        return np.asarray(K @ np.column_stack([self.R[:, 0], self.R[:, 1], self.t]), dtype=np.float64)
 
 
 def rotation(w: Array) -> Array:
@@ -102,7 +102,7 @@ def rotation(w: Array) -> Array:
     angle = float(np.linalg.norm(w))
     K = np.array([[0, -w[2], w[1]], [w[2], 0, -w[0]], [-w[1], w[0], 0]])
     if angle < 1e-12:
-        return np.eye(3) + K
+        return np.asarray(np.eye(3) + K, dtype=np.float64)
     return np.asarray(np.eye(3) + math.sin(angle) / angle * K + (1 - math.cos(angle)) / angle**2 * K @ K)
 
 

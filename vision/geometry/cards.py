@@ -81,7 +81,9 @@ def _kind(where: str, text: str, sd_text: str | None, settings: CardSettings) ->
         return CARD_KINDS[text]
     width, height = float(custom[1]), float(custom[2])
     if not (MIN_SIDE_MM <= width <= MAX_SIDE_MM and MIN_SIDE_MM <= height <= MAX_SIDE_MM):
-        raise BadInput(where, f"sides of {width:g} x {height:g} mm", f"{MIN_SIDE_MM:g} to {MAX_SIDE_MM:g} mm", "state the true sides in mm")
+        raise BadInput(
+            where, f"sides of {width:g} x {height:g} mm", f"{MIN_SIDE_MM:g} to {MAX_SIDE_MM:g} mm", "state the true sides in mm"
+        )
     sd = float(sd_text) if sd_text else settings.custom_sd_mm
     return CardKind(text, width, height, sd, sd, 0.0, 0.0, "stated by the user")
 

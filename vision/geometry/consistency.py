@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, Solution
-from vision.geometry.assemble import Assembly, SeenCard, SeenPhoto, opening_width_by, without_camera_motion
+from vision.geometry.assemble import Assembly, without_camera_motion
 from vision.geometry.camera import Camera
-from vision.geometry.model import BL, BR, CL, CR, H0, SH, State, W0
+from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, State
+from vision.geometry.seen import SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.start import PlaneView, mirrored
 
 Array = NDArray[np.float64]
@@ -36,9 +37,12 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
     cards = [c for p in photos for c in p.cards]
     if not cards:
         raise CannotMeasure(
-            "cards", "card-missing", found=f"{photos[0].look.name}: no reference card", needed="a flat card or sheet of known size in the opening's plane",
+            "cards",
+            "card-missing",
+            found=f"{photos[0].look.name}: no reference card",
+            needed="a flat card or sheet of known size in the opening's plane",
             remedy="tape a sheet or a bank-size blank flat beside the opening, or mark the card's corners",
-        )  # fmt: skip
+        )
     unknown = {c.number for c in cards if c.plane_unknown}
     refused = len(unknown) == len(cards)
     kept = list(photos) if refused else [p.leaving_out(unknown) for p in photos]
@@ -58,10 +62,12 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> set[int]:
     if any(support(i) == support(best) for i in far):
         numbers = " and ".join(str(c.number) for c, _ in implied)
         raise CannotMeasure(
-            "cards", "cards-disagree", found=f"cards {numbers} that make the opening {widths.min():.0f} and {widths.max():.0f} mm wide",
+            "cards",
+            "cards-disagree",
+            found=f"cards {numbers} that make the opening {widths.min():.0f} and {widths.max():.0f} mm wide",
             needed="cards that agree on the scale",
             remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners",
-        )  # fmt: skip
+        )
     return {implied[i][0].number for i in far}
 
 
@@ -105,9 +111,12 @@ def exclude_odd_cards(
         if len(scores) == 2:
             numbers = " and ".join(str(c.number) for p in kept for c in p.used)
             raise CannotMeasure(
-                "adjustment", "cards-disagree", found=f"cards {numbers} that contradict each other ({scores.max():.1f} sd in scale)",
-                needed="cards that agree", remedy="check kinds, measured lengths and that both lie flat in the opening's plane",
-            )  # fmt: skip
+                "adjustment",
+                "cards-disagree",
+                found=f"cards {numbers} that contradict each other ({scores.max():.1f} sd in scale)",
+                needed="cards that agree",
+                remedy="check kinds, measured lengths and that both lie flat in the opening's plane",
+            )
         worst = int(np.argmax(scores))
         kept = [p.leaving_out({n for n, k in assembly.models.items() if k == worst}) for p in kept]
         assembly = again(kept)
@@ -135,10 +144,12 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
         return
     if other.cost < solution.cost + TILT_MARGIN:
         raise CannotMeasure(
-            "adjustment", "tilt-two-ways", found=f"two tilts of the wall that fit the card alike, making the opening {here[W0]:.0f} or {there[W0]:.0f} mm wide",
+            "adjustment",
+            "tilt-two-ways",
+            found=f"two tilts of the wall that fit the card alike, making the opening {here[W0]:.0f} or {there[W0]:.0f} mm wide",
             needed="references far enough apart to tell them apart",
             remedy="put a second card at the opposite corner, or a larger sheet, and take the photo again",
-        )  # fmt: skip
+        )
 
 
 def _mirrored_start(state: State, photo: SeenPhoto, assembly: Assembly) -> State | None:

@@ -15,18 +15,13 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import ndtr
 
-from vision.geometry.strips import LINEAR, Strip
+from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
-COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.3
-"""relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides, or lies"""
-SHADOW_DOUBT = 0.3
-"""relative; how much darker the surface beside a card may be along its edge"""
 REACH_PX = 3.5
 """px; beyond this and three blurs a sample tells more of the surface than of the edge"""
-BIN_PX = 0.5
-"""px; width of the bins across the edge; adds 0.02 px^2 to the blur, which is a parameter"""
 
 
 @dataclass(frozen=True)
@@ -78,94 +73,6 @@ class Shape:
 
 def _bell(v: Array, s: float) -> Array:
     return np.asarray(np.exp(-0.5 * (v / s) ** 2) / (s * np.sqrt(2 * np.pi)))
-
-
-@dataclass(frozen=True)
-class _Profiles:
-    """Binned profiles: counts (b, m), distance u (b, m) px, colour (b, m, 3) linear light, block centre lines (b,)."""
-
-    count: Array
-    u: Array
-    colour: Array
-    centre: Array
-
-
-def features(codes: NDArray[np.uint8]) -> Array:
-    """Luma as linear light and the two colour differences (0.5 of full range) of sRGB codes (..., 3).
-
-    Luma is taken before it is made linear because cameras store it at full resolution and the colour differences at half
-    (ITU-T T.871: Y' = 0.299 R' + 0.587 G' + 0.114 B'), so that an edge seen in luma owes nothing to the blurred colours.
-    """
-    rgb = codes.astype(np.float32) / np.float32(255)
-    luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
-    light = np.interp(luma, np.arange(256) / 255.0, LINEAR)
-    return np.stack([light, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
-
-
-def profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float) -> _Profiles:
-    """Average raw pixels into blocks along and bins across, by their distance normal to `curve` (one position a scan line)."""
-    k = np.arange(lines[0], lines[1])
-    tangent = np.gradient(curve)[k]
-    cosine = 1.0 / np.sqrt(1.0 + tangent**2)
-    reach = int(np.ceil(half_px / float(cosine.min()))) + 1
-    base = np.round(curve[k]).astype(np.int64)
-    offsets = np.arange(-reach, reach + 1)
-    column = base[:, None] + offsets[None, :] - strip.first[k][:, None]
-    u = (base[:, None] + offsets[None, :] - curve[k][:, None]) * cosine[:, None]
-    inside = (column >= 0) & (column < strip.pixels.shape[1]) & (np.abs(u) < half_px)
-    values = features(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)])
-    bins = int(2 * half_px / BIN_PX)
-    which_bin = np.clip(((u + half_px) / BIN_PX).astype(np.int64), 0, bins - 1)
-    which_block = np.minimum((np.arange(len(k)) * blocks) // max(len(k), 1), blocks - 1)
-    flat = (which_block[:, None] * bins + which_bin)[inside]
-    size = blocks * bins
-    count = np.bincount(flat, minlength=size).astype(np.float64)
-    safe = np.maximum(count, 1)
-    mean_u = np.bincount(flat, u[inside], minlength=size) / safe
-    colour = np.stack([np.bincount(flat, values[..., c][inside], minlength=size) / safe for c in range(3)], axis=-1)
-    centre = np.array([k[which_block == b].mean() if np.any(which_block == b) else np.nan for b in range(blocks)])
-    return _Profiles(count.reshape(blocks, bins), mean_u.reshape(blocks, bins), colour.reshape(blocks, bins, 3), centre)
-
-
-def separating_direction(p: _Profiles, inner: float, outer: float, shaded: float = 0.0) -> tuple[Array, Array]:
-    """Colour direction d with d . (B - A) = 1 that best separates the sides, and the step B - A itself, both shape (3,).
-
-    Fisher's discriminant with the within-side scatter of the profiles, and for the colour differences a doubt in proportion to
-    their own step.
-    """
-    low, high = (-outer, -inner), (inner, outer)
-    sides = [_side_mean(p, *low), _side_mean(p, *high)]
-    step = np.nanmedian(sides[1] - sides[0], axis=0)
-    scatter = np.zeros((3, 3))
-    total = 0.0
-    for side, (a, b) in zip(sides, (low, high), strict=True):
-        mask = (p.u > a) & (p.u < b) & (p.count > 0)
-        residual = (p.colour - side[:, None, :])[mask]
-        weight = p.count[mask]
-        good = np.all(np.isfinite(residual), axis=1)
-        scatter += (residual[good] * weight[good, None]).T @ residual[good]
-        total += float(good.sum())
-    scatter = scatter / max(total, 1.0)
-    scatter += np.eye(3) * 1e-6
-    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > 0.5 else COLOUR_DOUBT
-    scatter[1, 1] += (doubt * step[1]) ** 2
-    scatter[2, 2] += (doubt * step[2]) ** 2
-    if shaded:
-        shadow = SHADOW_DOUBT * shaded * np.nanmedian(sides[1 if shaded > 0 else 0], axis=0)
-        scatter += np.outer(shadow, shadow)
-    direction = np.linalg.solve(scatter, step)
-    gain = float(direction @ step)
-    if gain <= 0:
-        return np.zeros(3), np.zeros(3)
-    return direction / gain, step
-
-
-def _side_mean(p: _Profiles, low: float, high: float) -> Array:
-    """Mean colour per block, shape (b, 3), of the bins between two distances."""
-    weight = np.where((p.u > low) & (p.u < high), p.count, 0.0)
-    total = weight.sum(axis=1, keepdims=True)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(np.einsum("bm,bmc->bc", weight, p.colour) / total)
 
 
 @dataclass(frozen=True)
@@ -243,7 +150,9 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
         for c in (-0.5, 0.7):
             start = [plain.x[0], plain.x[1], 0, 1, c, 2.0]
             bound = ([-4, 0.3, -1, 0.2, -6, 0.6], [4, 6, 0.8, 2, 8, 6])
-            trial = least_squares(misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,))
+            trial = least_squares(
+                misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,)
+            )
             if trial.cost < 0.67 * best:
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)
                 shift = float(trial.x[0] - plain.x[0])
@@ -251,9 +160,16 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
 
 
 def observe_edge(
-    strip: Strip, curve: Array, extent: tuple[float, float], *, scale: float, settings: EdgeSettings, line_sides: tuple[int, ...] = (-1, 1),
-    trim: tuple[float, float] = (0.0, 0.0), shaded: float = 0.0,
-) -> EdgePoints | None:  # fmt: skip
+    strip: Strip,
+    curve: Array,
+    extent: tuple[float, float],
+    *,
+    scale: float,
+    settings: EdgeSettings,
+    line_sides: tuple[int, ...] = (-1, 1),
+    trim: tuple[float, float] = (0.0, 0.0),
+    shaded: float = 0.0,
+) -> EdgePoints | None:
     """Sub-pixel points of the edge near `curve` (one position a scan line), or None where no edge can be followed.
 
     `extent`: scan-line coordinates of the two ends of the whole edge; `trim` px are left out at either end; `scale` is the
@@ -275,14 +191,25 @@ def observe_edge(
     first = fit_blocks(y, p.u, p.count, Shape(1.2), np.zeros(blocks))
     shape, shift = fit_shape(y, p.u, p.count, first, line_sides)
     fit = fit_blocks(y, p.u, p.count, shape, first.x0 + shift)
-    return _points(strip, curve, p, fit, shape, shift, step, (a, b), settings)
+    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step), (a, b), settings)
 
 
-def _points(strip: Strip, curve: Array, p: _Profiles, fit: _BlockFit, shape: Shape, shift: float, colour_step: Array,
-            extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:  # fmt: skip
+@dataclass(frozen=True)
+class _Found:
+    """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step."""
+
+    centre: Array
+    fit: _BlockFit
+    shape: Shape
+    shift: float
+    step: Array
+
+
+def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:
     """Keep the blocks that lie on one smooth curve, and widen what the scatter shows to be worse than stated."""
+    fit = found.fit
     step = fit.B - fit.A
-    along = 2 * (p.centre - extent[0]) / max(extent[1] - extent[0], 1e-9) - 1
+    along = 2 * (found.centre - extent[0]) / max(extent[1] - extent[0], 1e-9) - 1
     ok = np.isfinite(fit.x0) & np.isfinite(fit.sd) & (step > 0.3) & (np.abs(fit.x0) < 5.9) & np.isfinite(along)
     sd = np.hypot(fit.sd, settings.point_floor_px)
     for _ in range(4):
@@ -293,10 +220,18 @@ def _points(strip: Strip, curve: Array, p: _Profiles, fit: _BlockFit, shape: Sha
         spread = 1.4826 * float(np.median(np.abs(residual[ok])))
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
-    bias = float(np.sqrt(settings.bias_sd_px**2 + (0.3 * shift) ** 2 + (0.5 * spread) ** 2))
-    cosine = 1 / np.sqrt(1 + np.interp(p.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
-    position = np.interp(p.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
-    points = strip.to_photo(p.centre, position)
+    bias = float(np.sqrt(settings.bias_sd_px**2 + (0.3 * found.shift) ** 2 + (0.5 * spread) ** 2))
+    cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
+    position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
+    points = strip.to_photo(found.centre, position)
     return EdgePoints(
-        points[ok], sd[ok] * factor, along[ok], bias, shape.s, float(np.linalg.norm(colour_step)), shift, float(ok.mean()), colour_step
-    )  # fmt: skip
+        points[ok],
+        sd[ok] * factor,
+        along[ok],
+        bias,
+        found.shape.s,
+        float(np.linalg.norm(found.step)),
+        found.shift,
+        float(ok.mean()),
+        found.step,
+    )

@@ -38,7 +38,7 @@ def find_quadrilaterals(pixels: NDArray[np.uint8]) -> list[tuple[Array, float]]:
     Near duplicates are merged; the strength is the mean colour gradient along a side (codes per pixel of the reduced picture).
     """
     small, factor = reduced(pixels)
-    lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 0.8), cv2.COLOR_RGB2LAB)
+    lab = np.asarray(cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 0.8), cv2.COLOR_RGB2LAB), dtype=np.uint8)
     found: list[tuple[float, Array]] = []
     for mask in _masks(lab):
         contours, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
@@ -73,7 +73,7 @@ def _strength(gradient: NDArray[np.float32], quad: Array) -> float:
     return min(sides)
 
 
-def _may_be_card(contour: NDArray[np.int32], picture_area: float) -> bool:
+def _may_be_card(contour: cv2.typing.MatLike, picture_area: float) -> bool:
     """Cheap tests that most contours fail: size, and a patch that fills a good part of its frame."""
     n = len(contour)
     if n < 4 * MIN_SIDE_PX * 0.7:

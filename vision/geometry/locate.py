@@ -32,7 +32,9 @@ def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: in
     return sums / counts[:, None, None], np.add.reduceat(k, starts) / counts
 
 
-def locate_edge(strip: Strip, rough: Array, extent: tuple[float, float], *, search_px: float, sag_px: float, box_px: int) -> Array | None:
+def locate_edge(
+    strip: Strip, rough: Array, extent: tuple[float, float], *, search_px: float, sag_px: float, box_px: int
+) -> Array | None:
     """The edge as one position per scan line, or None where no line within the search stands out.
 
     `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
@@ -48,15 +50,14 @@ def locate_edge(strip: Strip, rough: Array, extent: tuple[float, float], *, sear
     reach = int(np.ceil(search_px + sag_px)) + box_px + 1
     mean, centre = band_profiles(strip, rough, lines, blocks, reach)
     difference = _box_difference(mean, box_px)
-    half = difference.shape[1] // 2
     along = 2 * (centre - a) / (b - a) - 1
     step = max(search_px / 12, 1.0)
-    ends = np.arange(-search_px, search_px + 0.5 * step, step)
-    sags = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
-    guess = _best(difference, along, half, ends, ends, sags)
+    ends: Array = np.arange(-search_px, search_px + 0.5 * step, step)
+    sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
+    guess = _best(difference, along, ends, ends, sags)
     for fine in (step / 3, step / 9):
-        near = np.arange(-3, 4) * fine
-        guess = _best(difference, along, half, guess[0] + near, guess[1] + near, guess[2] + (near if len(sags) > 1 else np.zeros(1)))
+        near = np.asarray(np.arange(-3, 4) * fine, dtype=np.float64)
+        guess = _best(difference, along, guess[0] + near, guess[1] + near, guess[2] + (near if len(sags) > 1 else np.zeros(1)))
     if not np.isfinite(guess[3]) or guess[3] < 0.1:
         return None
     t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
@@ -78,12 +79,12 @@ def _box_difference(mean: Array, box: int) -> Array:
     return np.asarray(out)
 
 
-def _best(difference: Array, along: Array, half: int, first: Array, second: Array, sags: Array) -> tuple[float, float, float, float]:
+def _best(difference: Array, along: Array, first: Array, second: Array, sags: Array) -> tuple[float, float, float, float]:
     """The best end shifts and sag on a grid, with the score."""
     A, B, S = np.meshgrid(first, second, sags, indexing="ij")
-    shift = (
-        A[..., None] * (1 - along) / 2 + B[..., None] * (1 + along) / 2 + S[..., None] * (1 - along**2)
-    ).reshape(-1, len(along)) + half  # fmt: skip
+    shift = (A[..., None] * (1 - along) / 2 + B[..., None] * (1 + along) / 2 + S[..., None] * (1 - along**2)).reshape(
+        -1, len(along)
+    ) + difference.shape[1] // 2
     index = np.clip(np.round(shift).astype(np.int64), 0, difference.shape[1] - 1)
     taken = difference[np.arange(len(along))[None, :], index]
     valid = np.isfinite(taken[..., 0])

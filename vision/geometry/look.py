@@ -43,8 +43,9 @@ class CardLook:
 
 @dataclass(frozen=True)
 class Look:
-    """One photo as `measure` needs it. `scale` is the diagonal over that of a 12 MP photo."""
+    """One photo as `measure` needs it: its number (from 1), and `scale`, its diagonal over that of a 12 MP photo."""
 
+    number: int
     name: str
     width: int
     height: int
@@ -63,6 +64,7 @@ def look(
     stated_cards: Sequence[tuple[CardKind, Array]],
     plumb_lines: Sequence[Array],
     *,
+    number: int,
     has_head: bool,
     settings: Settings,
 ) -> Look:
@@ -76,31 +78,41 @@ def look(
         view = view_of_rectangle(corners_px, prior, has_head=has_head)
         names = [n for n in OUTLINE_CORNERS if has_head or n != "head"]
         outline = {
-            n: take_strip(photo.pixels, corners_px[OUTLINE_CORNERS[n][0]], corners_px[OUTLINE_CORNERS[n][1]], half, half) for n in names
+            n: take_strip(photo.pixels, corners_px[OUTLINE_CORNERS[n][0]], corners_px[OUTLINE_CORNERS[n][1]], half, half)
+            for n in names
         }
-    found = find_cards(photo.pixels, kinds, view, prior, corners_px, settings)
+    found = find_cards(photo.pixels, kinds, None if view is None or corners_px is None else (view, corners_px), prior, settings)
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(_same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
-    cards = tuple(CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in (*found, *stated))
+    cards = tuple(
+        CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in (*found, *stated)
+    )
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
-    return Look(photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb)
+    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:
     low, high = corners_px.min(axis=0), corners_px.max(axis=0)
     if low.min() < -0.5 or high[0] > photo.width - 0.5 or high[1] > photo.height - 0.5:
         raise CannotMeasure(
-            "outline", "opening-cut", found=f"{photo.name}: a corner of the opening outside the {photo.width} x {photo.height} picture",
-            needed="all four corners inside the picture", remedy="step back and take the photo again with a hand's width of wall all round",
-        )  # fmt: skip
+            "outline",
+            "opening-cut",
+            found=f"{photo.name}: a corner of the opening outside the {photo.width} x {photo.height} picture",
+            needed="all four corners inside the picture",
+            remedy="step back and take the photo again with a hand's width of wall all round",
+        )
     x, y = corners_px[:, 0], corners_px[:, 1]
     area = 0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1))
     if -area < (0.05 * min(photo.width, photo.height)) ** 2:
         raise CannotMeasure(
-            "outline", "needs-corners", found=f"{photo.name}: four corners that enclose no opening in the order bottom-left, bottom-right, "
-            "top-right, top-left", needed="the opening's corners in that order", remedy="mark the four corners again",
-        )  # fmt: skip
+            "outline",
+            "needs-corners",
+            found=f"{photo.name}: four corners that enclose no opening in the order bottom-left, bottom-right, "
+            "top-right, top-left",
+            needed="the opening's corners in that order",
+            remedy="mark the four corners again",
+        )
 
 
 def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[Strip, Strip, Strip, Strip]:
@@ -125,21 +137,27 @@ def _sides(plane: Array) -> tuple[float, float]:
 
 
 def find_cards(
-    pixels: NDArray[np.uint8], kinds: Sequence[CardKind], view: PlaneView | None, prior: CameraPrior, corners_px: Array | None,
+    pixels: NDArray[np.uint8],
+    kinds: Sequence[CardKind],
+    outline: tuple[PlaneView, Array] | None,
+    prior: CameraPrior,
     settings: Settings,
-) -> list[CardCandidate]:  # fmt: skip
+) -> list[CardCandidate]:
     """Quadrilaterals that have the right angles and the aspect of an allowed kind, seen squarely, left to right.
 
     Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
     """
-    squared = [(q, strength, (view or front_view(q, prior)).on_plane(q)) for q, strength in find_quadrilaterals(pixels)]
+    squared = [
+        (q, strength, (outline[0] if outline else front_view(q, prior)).on_plane(q))
+        for q, strength in find_quadrilaterals(pixels)
+    ]
     squared = [(q, s, p) for q, s, p in squared if np.all(np.isfinite(p))]
     out = []
     for quad, strength, plane in squared:
         match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=ROUGH_PX / max(min(_sides(quad)), 1.0))
         if match is None or _among_look_alikes(plane, [p for _, _, p in squared]):
             continue
-        if view is not None and corners_px is not None and not _plausible(view, corners_px, plane, match):
+        if outline is not None and not _plausible(*outline, plane, match):
             continue
         out.append((strength, CardCandidate(quad, False, match[0], match[1])))
     return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))

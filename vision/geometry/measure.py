@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
-from vision.geometry.assemble import Assembly, Demands, SeenCard, SeenPhoto, assemble
+from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, exclude_odd_cards, require_one_tilt
 from vision.geometry.look import SIDE_CORNERS, Look
@@ -19,6 +19,7 @@ from vision.geometry.observe import observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import see_photo
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners as opening_corners
 from vision.settings import CameraSettings, Settings
 
@@ -56,7 +57,9 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
         if widened == priors:
             break
         priors = widened
-    photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, lambda p: assemble(p, demands, settings, priors=priors))
+    photos, assembly, solution = exclude_odd_cards(
+        photos, assembly, solution, lambda p: assemble(p, demands, settings, priors=priors)
+    )
     require_one_tilt(photos, assembly, solution)
     opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)
     return Measured(opening, solution, assembly)
@@ -72,9 +75,9 @@ def see_photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> t
     photos: list[SeenPhoto] = []
     problems: list[CannotMeasure] = []
     number = 1
-    for index, seen in enumerate(looks):
+    for seen in looks:
         try:
-            photo = see_photo(seen, index, number, demands, settings)
+            photo = see_photo(seen, number, demands, settings)
         except CannotMeasure as problem:
             problems.append(problem)
             continue
@@ -93,12 +96,22 @@ def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Fi
         if spec.number is not None and kinds.get(spec.number) != spec.kind.name:
             seen = kinds.get(spec.number)
             fact = f"the photo shows card {spec.number} as {seen}" if seen else f"no card {spec.number} was found"
-            out.append(Finding("card-kind", f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}.",
-                               "Look at the numbers in the picture and state the cards again."))  # fmt: skip
+            out.append(
+                Finding(
+                    "card-kind",
+                    f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}.",
+                    "Look at the numbers in the picture and state the cards again.",
+                )
+            )
     out += [
-        Finding("card-missing", f"Card {n} was said to be set with a level, but no card {n} was found.", "Look at the numbers in the picture.")
-        for n in demands.level_cards if n not in kinds
-    ]  # fmt: skip
+        Finding(
+            "card-missing",
+            f"Card {n} was said to be set with a level, but no card {n} was found.",
+            "Look at the numbers in the picture.",
+        )
+        for n in demands.level_cards
+        if n not in kinds
+    ]
     return out
 
 

@@ -101,7 +101,9 @@ class Layout:
             opening=state.opening + step[o],
             cards=state.cards + _rows(step, self.cards, state.cards.shape),
             sizes=state.sizes + _rows(step, self.sizes, state.sizes.shape),
-            offsets=state.offsets + step[self.offsets[0] : self.offsets[0] + len(self.offsets)] if self.offsets else state.offsets,
+            offsets=state.offsets + step[self.offsets[0] : self.offsets[0] + len(self.offsets)]
+            if self.offsets
+            else state.offsets,
             plumb=state.plumb + _rows(step, self.plumb, state.plumb.shape),
             tape=state.tape + float(step[self.tape]),
             nuisance=state.nuisance + _rows(step, self.nuisance, state.nuisance.shape),
@@ -179,15 +181,19 @@ def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     at, size = layout.cards[edge[1]].start, layout.sizes[card.size_group].start
     first, second = (1, 0) if card.turned else (0, 1)
     zero = np.zeros_like(t)
-    return X, dt, [
-        (at, np.tile([1.0, 0, 0], (len(t), 1))),
-        (at + 1, np.tile([0, 1.0, 0], (len(t), 1))),
-        (at + 2, np.stack([-s * lx - c * ly, c * lx - s * ly, zero], axis=1)),
-        (at + 3, np.tile([0, 0, -1.0], (len(t), 1))),
-        (layout.offsets[card.offset_group], np.tile([0, 0, -1.0], (len(t), 1))),
-        (size + first, np.stack([c * dlx_da, s * dlx_da, zero], axis=1)),
-        (size + second, np.stack([-s * dly_db, c * dly_db, zero], axis=1)),
-    ]
+    return (
+        X,
+        dt,
+        [
+            (at, np.tile([1.0, 0, 0], (len(t), 1))),
+            (at + 1, np.tile([0, 1.0, 0], (len(t), 1))),
+            (at + 2, np.stack([-s * lx - c * ly, c * lx - s * ly, zero], axis=1)),
+            (at + 3, np.tile([0, 0, -1.0], (len(t), 1))),
+            (layout.offsets[card.offset_group], np.tile([0, 0, -1.0], (len(t), 1))),
+            (size + first, np.stack([c * dlx_da, s * dlx_da, zero], axis=1)),
+            (size + second, np.stack([-s * dly_db, c * dly_db, zero], axis=1)),
+        ],
+    )
 
 
 def _plumb_points(index: int, t: Array, state: State, layout: Layout) -> tuple[Array, Array, Derivatives]:

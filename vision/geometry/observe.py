@@ -22,12 +22,12 @@ Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 
 
 def search_px(seen: Look, settings: EdgeSettings) -> float:
-    """How far from a rough corner an edge may lie, px: scaled with the photo, but no less than a careful click on a small copy."""
+    """How far from a rough corner an edge may lie, px: scaled with the photo, no less than a careful click on a copy."""
     return max(settings.search_px * seen.scale, 12.0)
 
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict[str, tuple[Array, tuple[float, float]]]:
-    """Each outline edge to about a pixel (positions per scan line) from rough corners, and its extent; edges not found are absent."""
+    """Each outline edge to about a pixel (positions per scan line) and its extent; edges not found are absent."""
     out = {}
     for name, strip in seen.outline.items():
         i, j = OUTLINE_CORNERS[name]
@@ -64,14 +64,18 @@ def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: 
     return out
 
 
-def observe_outline(seen: Look, name: str, curve: Array, extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:
+def observe_outline(
+    seen: Look, name: str, curve: Array, extent: tuple[float, float], settings: EdgeSettings
+) -> EdgePoints | None:
     """Sub-pixel points of one outline edge near a curve."""
     trim = 0.02 * abs(extent[1] - extent[0])
     points = observe_edge(seen.outline[name], curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim))
     return _directed(points, extent)
 
 
-def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float) -> tuple[EdgePoints | None, ...]:
+def observe_card(
+    card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float
+) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall."""
     out = []
     kind = card.candidate.kind
@@ -80,7 +84,11 @@ def observe_card(card: CardLook, corners_px: Array, seen: Look, settings: EdgeSe
     thick = (kind.thickness_mm if kind else 0.0) / BANK_CARD_MM
     for k, (i, j) in enumerate(SIDE_CORNERS):
         strip, ends = card.strips[k], (corners_px[i], corners_px[j])
-        out.append(_card_side(strip, np.array(ends), corners_px.mean(axis=0), clear, seen.scale, search, settings, thick))
+        centre = corners_px.mean(axis=0)
+        side = _card_side(
+            strip, np.array(ends), centre, clear=clear, scale=seen.scale, search=search, settings=settings, thick=thick
+        )
+        out.append(side)
     return tuple(out)
 
 
@@ -89,8 +97,10 @@ def _sides_px(corners: Array) -> float:
     return float(s.sum() / 2)
 
 
-def _card_side(strip: Strip, ends: Array, centre: Array, clear: float, scale: float, search: float, settings: EdgeSettings,
-               thick: float) -> EdgePoints | None:  # fmt: skip
+def _card_side(
+    strip: Strip, ends: Array, centre: Array, *, clear: float, scale: float, search: float, settings: EdgeSettings, thick: float
+) -> EdgePoints | None:
+    """One side of a card between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
     extent = strip.extent(ends[0], ends[1])
     curve: Array | None = strip.of_polyline(ends)
     inset = (min(extent) + clear, max(extent) - clear)
@@ -102,8 +112,16 @@ def _card_side(strip: Strip, ends: Array, centre: Array, clear: float, scale: fl
     at = float(np.interp(middle, np.arange(strip.lines), curve))
     inner = centre[1] if strip.transposed else centre[0]
     outside = 1 if inner < at else -1
-    points = observe_edge(strip, curve, extent, scale=min(scale, 1.0) * 0.75, settings=settings, line_sides=(outside,), trim=(clear, clear),
-                          shaded=outside * min(thick, 1.5))  # fmt: skip
+    points = observe_edge(
+        strip,
+        curve,
+        extent,
+        scale=min(scale, 1.0) * 0.75,
+        settings=settings,
+        line_sides=(outside,),
+        trim=(clear, clear),
+        shaded=outside * min(thick, 1.5),
+    )
     if points is not None and outside > 0:
         points = replace(points, step=-points.step)
     return _directed(points, extent)
@@ -119,5 +137,7 @@ def _directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoi
 def observe_plumb(line: Array, strip: Strip, seen: Look, settings: EdgeSettings) -> EdgePoints | None:
     """Points on the thin line between two rough points."""
     extent = strip.extent(line[0], line[1])
-    points = observe_thin_line(strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=search_px(seen, settings), settings=settings)
+    points = observe_thin_line(
+        strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=search_px(seen, settings), settings=settings
+    )
     return _directed(points, extent)

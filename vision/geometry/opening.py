@@ -15,9 +15,16 @@ SIZES = ("width_top", "width_middle", "width_bottom", "height_left", "height_rig
 WIDTHS = SIZES[:3]
 PROPORTIONS = ("width_over_height", "top_over_bottom_width", "left_over_right_height")
 OTHERS = (
-    "lean_left", "lean_right", "bow_left", "bow_right", "taper", "rack", "curb_level", "curb_against_head",
+    "lean_left",
+    "lean_right",
+    "bow_left",
+    "bow_right",
+    "taper",
+    "rack",
+    "curb_level",
+    "curb_against_head",
     "plumb_rectangle",
-)  # fmt: skip
+)
 QUANTITIES = SIZES + PROPORTIONS + OTHERS
 
 

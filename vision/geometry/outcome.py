@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
-from vision.geometry.assemble import Assembly, Demands, SeenCard, SeenPhoto
+from vision.geometry.assemble import Assembly
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
 from vision.settings import Settings
 
@@ -55,7 +56,9 @@ def opening_of(
         findings=findings,
         photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
         height_mm=height,
-        smallest_width_mm=None if scale_refused else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
+        smallest_width_mm=None
+        if scale_refused
+        else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
         diagnostics=_diagnostics(solution, assembly),
     )
 
@@ -102,12 +105,15 @@ def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
         "card-plane",
         f"Card {numbers} is seen inside the opening and does not stand on the curb, so it cannot lie in the opening's plane; "
         "no size can be taken from it.",
-        "Tape the card flat on the wall face beside the opening or stand it on the curb in line with the door, and take the photo again; "
+        "Tape the card flat on the wall face beside the opening or stand it on the curb in line with the door, "
+        "and take the photo again; "
         "or state how far behind the opening the card is.",
     )
 
 
-def _not_measured(quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str]) -> Mapping[str, CannotMeasure]:
+def _not_measured(
+    quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str]
+) -> Mapping[str, CannotMeasure]:
     out: dict[str, CannotMeasure] = {}
     for name in QUANTITIES:
         if name not in quantities.names:
@@ -118,22 +124,35 @@ def _not_measured(quantities: Gaussian, scale_refused: bool, has_head: bool, bey
 def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[str]) -> CannotMeasure:
     if scale_refused and name in LENGTHS:
         return CannotMeasure(
-            "cards", "card-plane", found="no reference card in the opening's plane", needed="one, or its distance behind the plane",
+            "cards",
+            "card-plane",
+            found="no reference card in the opening's plane",
+            needed="one, or its distance behind the plane",
             remedy="tape the card on the wall face beside the opening and take the photo again",
-        )  # fmt: skip
+        )
     if name in NO_VERTICAL:
         return CannotMeasure(
-            "cues", "no-vertical", found="nothing in the photo that is known to be vertical or level", needed="a plumb line, or a card set with a level",
+            "cues",
+            "no-vertical",
+            found="nothing in the photo that is known to be vertical or level",
+            needed="a plumb line, or a card set with a level",
             remedy="hang a string with a weight in the opening, or level both walls",
-        )  # fmt: skip
+        )
     if name in beyond:
         return CannotMeasure(
-            "sizes", "edge-hidden", found="a stated height outside the opening", needed="a height between curb and head",
+            "sizes",
+            "edge-hidden",
+            found="a stated height outside the opening",
+            needed="a height between curb and head",
             remedy="correct the reading's `at`",
-        )  # fmt: skip
+        )
     if not has_head and name not in WIDTHS and name not in PROPORTIONS:
         return _no_head("no head above the opening", "an edge above", "nothing; heights are measured with the tape alone")
-    return _no_head("no head and no stated height for this width", "the height of the opening, or `at` with the reading", "state the height of the glass")
+    return _no_head(
+        "no head and no stated height for this width",
+        "the height of the opening, or `at` with the reading",
+        "state the height of the glass",
+    )
 
 
 def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
@@ -143,7 +162,7 @@ def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
 def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
     sd = float(np.hypot(card.offset_sd_mm(settings.cards), settings.cards.offset_own_sd_mm))
     used = card.used and not card.plane_unknown
-    return CardSeen(card.number, card.photo + 1, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used)
+    return CardSeen(card.number, card.photo, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used)
 
 
 def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: Solution) -> PhotoGeometry:
@@ -153,8 +172,9 @@ def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: 
     ends = {"left": (c[0, 1], c[3, 1]), "right": (c[1, 1], c[2, 1]), "curb": (c[0, 0], c[1, 0]), "head": (c[3, 0], c[2, 0])}
     edges = {
         name: camera.project(world_points((name, 0, 0), np.linspace(*ends[name], 33), state, nominal, solution.layout)[0])
-        for name in OPENING_EDGES if name in photo.outline
-    }  # fmt: skip
+        for name in OPENING_EDGES
+        if name in photo.outline
+    }
     return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall())
 
 

@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
-from vision.geometry.assemble import Demands, SeenCard, SeenPhoto
-from vision.geometry.edges import EdgePoints, features
+from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
 from vision.geometry.observe import observe_card, observe_outline, observe_plumb, refined_corners, rough_outline
+from vision.geometry.profiles import features
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.settings import Settings
 
@@ -35,20 +36,23 @@ SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
 """px at 12 MP; how far a card's found or marked side may be off"""
 
 
-def see_photo(seen: Look, index: int, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
+def see_photo(seen: Look, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
     """Everything that can be seen before the adjustment. Raises CannotMeasure: needs-corners, edge-hidden, blur."""
     if seen.corners_px is None:
         raise CannotMeasure(
-            "outline", "needs-corners", found=f"{seen.name}: no corners of the opening", needed="its four rough corners, to 15 pixels",
+            "outline",
+            "needs-corners",
+            found=f"{seen.name}: no corners of the opening",
+            needed="its four rough corners, to 15 pixels",
             remedy="mark bottom-left, bottom-right, top-right and top-left in the photo",
-        )  # fmt: skip
+        )
     curves = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
-    photo = SeenPhoto(index, seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None))
+    photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None))
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 
@@ -58,16 +62,21 @@ def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
     hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN]
     if hidden:
         raise CannotMeasure(
-            "edges", "edge-hidden", found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}",
+            "edges",
+            "edge-hidden",
+            found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}",
             needed="every edge of the opening in sight",
             remedy="take away what stands before it, mark the corners again, or take the photo in better light",
-        )  # fmt: skip
+        )
     blur = float(np.median([p.blur_px for p in outline.values()])) / seen.scale
     if blur > MOST_BLUR_PX:
         raise CannotMeasure(
-            "edges", "blur", found=f"{seen.name}: edges blurred over {blur:.1f} pixels (at 12 megapixels)", needed=f"under {MOST_BLUR_PX} pixels",
+            "edges",
+            "blur",
+            found=f"{seen.name}: edges blurred over {blur:.1f} pixels (at 12 megapixels)",
+            needed=f"under {MOST_BLUR_PX} pixels",
             remedy="wipe the lens, lean the phone on something, and take the photo again with more light",
-        )  # fmt: skip
+        )
 
 
 def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Settings) -> list[SeenCard]:
@@ -82,7 +91,9 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
         if kind is None:
             continue
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
-        out.append(SeenCard(number, photo.index, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone))
+        out.append(
+            SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
+        )
     return out
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
-from vision.geometry.model import BL, BR, CL, CR, G, H0, SH, W0
+from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, G
 from vision.geometry.opening import OTHERS, PROPORTIONS, SIZES, WIDTHS
 
 Array = NDArray[np.float64]
@@ -38,7 +38,9 @@ def corners(opening: Array) -> Array:
     return np.array([(0.0, 0.0), (opening[W0], 0.0), top[1], top[0]])
 
 
-def size_functions(at_mm: Mapping[str, float], has_head: bool, chord_mm: float, gravity: bool) -> dict[str, Callable[[Array], float]]:
+def size_functions(
+    at_mm: Mapping[str, float], has_head: bool, chord_mm: float, gravity: bool
+) -> dict[str, Callable[[Array], float]]:
     """Every quantity that can be had, as a function of the opening's eight parameters (lengths mm, slopes mm/m)."""
 
     def chord(o: Array) -> float:
@@ -52,7 +54,12 @@ def size_functions(at_mm: Mapping[str, float], has_head: bool, chord_mm: float, 
 
     out: dict[str, Callable[[Array], float]] = {name: width(y) for name, y in at_mm.items()}
     if has_head:
-        out |= {"height_left": between(0, 3), "height_right": between(1, 2), "diagonal_rising": between(0, 2), "diagonal_falling": between(1, 3)}
+        out |= {
+            "height_left": between(0, 3),
+            "height_right": between(1, 2),
+            "diagonal_rising": between(0, 2),
+            "diagonal_falling": between(1, 3),
+        }
         out["curb_against_head"] = lambda o: 1000 * float(o[SH])
         out["left_over_right_height"] = lambda o: out["height_left"](o) / out["height_right"](o)
         if "width_middle" in at_mm:
@@ -104,7 +111,9 @@ def with_free_scale(sizes: Gaussian) -> Gaussian:
     return sizes.with_source("scale", sizes.mean[:, None].copy())
 
 
-def width_heights(height_mm: float, margin_mm: float, stated: Mapping[str, float], defaults: Sequence[str] = WIDTHS) -> dict[str, float]:
+def width_heights(
+    height_mm: float, margin_mm: float, stated: Mapping[str, float], defaults: Sequence[str] = WIDTHS
+) -> dict[str, float]:
     """Heights above the curb at which the widths are taken: as the readings state them, else top, middle and bottom."""
     usual = {"width_top": height_mm - margin_mm, "width_middle": height_mm / 2, "width_bottom": margin_mm}
     return {name: float(stated.get(name, usual[name])) for name in WIDTHS if name in stated or name in defaults}

@@ -1,4 +1,4 @@
-"""A first camera from four rough corners: good enough to start the adjustment and to look at things squarely, never to measure."""
+"""A first camera from four rough corners: good enough to start from and to look at things squarely, never to measure."""
 
 from __future__ import annotations
 

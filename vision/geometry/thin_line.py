@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.edges import EdgePoints, profiles
+from vision.geometry.edges import EdgePoints
 from vision.geometry.locate import band_profiles
+from vision.geometry.profiles import profiles
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
@@ -36,7 +37,7 @@ def observe_thin_line(
     t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
     curve = rough + 0.5 * (1 - t) * shift[0] + 0.5 * (1 + t) * shift[1]
     for _ in range(2):
-        curve, found = _refine(strip, curve, lines, blocks, max(5.0 * scale, 4.0), settings, (a, b))
+        curve, found = _refine(strip, curve, lines, blocks, half=max(5.0 * scale, 4.0), settings=settings, extent=(a, b))
     return found
 
 
@@ -51,7 +52,9 @@ def _ridge(mean: Array, width: int) -> Array:
         right = mean[:, i + gap : i + gap + width + 1].mean(axis=1)
         d = middle - 0.5 * (left + right)
         # a step is no ridge: the smaller of the two contrasts decides
-        both = np.minimum(np.abs(middle - left), np.abs(middle - right)) / np.maximum(np.maximum(np.abs(middle - left), np.abs(middle - right)), 1e-9)
+        both = np.minimum(np.abs(middle - left), np.abs(middle - right)) / np.maximum(
+            np.maximum(np.abs(middle - left), np.abs(middle - right)), 1e-9
+        )
         out[:, i] = d * both
     return out
 
@@ -68,14 +71,23 @@ def _best_course(response: Array, along: Array, search: float) -> tuple[float, f
             if good.mean() < 0.6:
                 continue
             values = np.clip(taken[good], -0.5, 0.5)
-            score = float(np.linalg.norm(values.mean(axis=0)) - 0.3 * np.sqrt(np.mean(np.sum((values - values.mean(axis=0)) ** 2, axis=1))))
+            score = float(
+                np.linalg.norm(values.mean(axis=0)) - 0.3 * np.sqrt(np.mean(np.sum((values - values.mean(axis=0)) ** 2, axis=1)))
+            )
             if score > best:
                 best, found = score, (float(p), float(q))
     return found if best > 0.004 else None
 
 
 def _refine(
-    strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half: float, settings: EdgeSettings, extent: tuple[float, float]
+    strip: Strip,
+    curve: Array,
+    lines: tuple[int, int],
+    blocks: int,
+    *,
+    half: float,
+    settings: EdgeSettings,
+    extent: tuple[float, float],
 ) -> tuple[Array, EdgePoints | None]:
     """Centroids of the line's contrast against a straight background, block by block, and the straight course through them."""
     p = profiles(strip, curve, lines, blocks, half)
@@ -108,9 +120,16 @@ def _refine(
     cosine = 1 / np.sqrt(1 + np.interp(p.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(p.centre, np.arange(strip.lines), curve) + x0 / cosine
     found = EdgePoints(
-        strip.to_photo(p.centre, position)[ok], np.maximum(np.maximum(sd, spread), settings.point_floor_px)[ok], along[ok],
-        float(np.hypot(settings.bias_sd_px, 0.3 * spread)), 1.0, norm, 0.0, float(ok.mean()), direction / norm,
-    )  # fmt: skip
+        strip.to_photo(p.centre, position)[ok],
+        np.maximum(np.maximum(sd, spread), settings.point_floor_px)[ok],
+        along[ok],
+        float(np.hypot(settings.bias_sd_px, 0.3 * spread)),
+        1.0,
+        norm,
+        0.0,
+        float(ok.mean()),
+        direction / norm,
+    )
     return np.asarray(curve + np.polyval(coefficients, t) / float(np.median(cosine))), found
 
 

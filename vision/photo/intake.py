@@ -82,11 +82,17 @@ def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:
 
 
 def _too_large(found: str, needed: str) -> CannotMeasure:
-    return CannotMeasure("intake", "too-large", found=found, needed=needed, remedy="send the photo as the phone took it, not stitched or enlarged")
+    return CannotMeasure(
+        "intake", "too-large", found=found, needed=needed, remedy="send the photo as the phone took it, not stitched or enlarged"
+    )
 
 
 def _not_an_image(name: str, size: int, problem: Exception) -> CannotMeasure:
     found = f"{name}: {size} bytes that do not decode as a picture ({type(problem).__name__})"
     return CannotMeasure(
-        "intake", "not-an-image", found=found, needed="a complete JPEG, PNG, WebP or HEIC file", remedy="send the original photo file again"
-    )  # fmt: skip
+        "intake",
+        "not-an-image",
+        found=found,
+        needed="a complete JPEG, PNG, WebP or HEIC file",
+        remedy="send the original photo file again",
+    )

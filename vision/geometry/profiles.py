@@ -1,0 +1,106 @@
+"""Averages of raw pixels along an edge and across it, and the colour direction in which its two sides differ."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.strips import LINEAR, Strip
+
+Array = NDArray[np.float64]
+COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.3
+"""relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides, or lies"""
+SHADOW_DOUBT = 0.3
+"""relative; how much darker the surface beside a card may be along its edge"""
+BIN_PX = 0.5
+"""px; width of the bins across the edge; adds 0.02 px^2 to the blur, which is a parameter"""
+
+
+@dataclass(frozen=True)
+class Profiles:
+    """Binned profiles: counts (b, m), distance u (b, m) px, colour (b, m, 3) linear light, block centre lines (b,)."""
+
+    count: Array
+    u: Array
+    colour: Array
+    centre: Array
+
+
+def features(codes: NDArray[np.uint8]) -> Array:
+    """Luma as linear light and the two colour differences (0.5 of full range) of sRGB codes (..., 3).
+
+    Luma is taken before it is made linear because cameras store it at full resolution and the colour differences at half
+    (ITU-T T.871: Y' = 0.299 R' + 0.587 G' + 0.114 B'), so that an edge seen in luma owes nothing to the blurred colours.
+    """
+    rgb = codes.astype(np.float32) / np.float32(255)
+    luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
+    light = np.interp(luma, np.arange(256) / 255.0, LINEAR)
+    return np.stack([light, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
+
+
+def profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float) -> Profiles:
+    """Average raw pixels into blocks along and bins across, by their distance normal to `curve` (one position a scan line)."""
+    k = np.arange(lines[0], lines[1])
+    tangent = np.gradient(curve)[k]
+    cosine = 1.0 / np.sqrt(1.0 + tangent**2)
+    reach = int(np.ceil(half_px / float(cosine.min()))) + 1
+    base = np.round(curve[k]).astype(np.int64)
+    offsets = np.arange(-reach, reach + 1)
+    column = base[:, None] + offsets[None, :] - strip.first[k][:, None]
+    u = (base[:, None] + offsets[None, :] - curve[k][:, None]) * cosine[:, None]
+    inside = (column >= 0) & (column < strip.pixels.shape[1]) & (np.abs(u) < half_px)
+    values = features(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)])
+    bins = int(2 * half_px / BIN_PX)
+    which_bin = np.clip(((u + half_px) / BIN_PX).astype(np.int64), 0, bins - 1)
+    which_block = np.minimum((np.arange(len(k)) * blocks) // max(len(k), 1), blocks - 1)
+    flat = (which_block[:, None] * bins + which_bin)[inside]
+    size = blocks * bins
+    count = np.bincount(flat, minlength=size).astype(np.float64)
+    safe = np.maximum(count, 1)
+    mean_u = np.bincount(flat, u[inside], minlength=size) / safe
+    colour = np.stack([np.bincount(flat, values[..., c][inside], minlength=size) / safe for c in range(3)], axis=-1)
+    centre = np.array([k[which_block == b].mean() if np.any(which_block == b) else np.nan for b in range(blocks)])
+    return Profiles(count.reshape(blocks, bins), mean_u.reshape(blocks, bins), colour.reshape(blocks, bins, 3), centre)
+
+
+def separating_direction(p: Profiles, inner: float, outer: float, shaded: float = 0.0) -> tuple[Array, Array]:
+    """Colour direction d with d . (B - A) = 1 that best separates the sides, and the step B - A itself, both shape (3,).
+
+    Fisher's discriminant with the within-side scatter of the profiles, and for the colour differences a doubt in proportion to
+    their own step.
+    """
+    low, high = (-outer, -inner), (inner, outer)
+    sides = [_side_mean(p, *low), _side_mean(p, *high)]
+    step = np.nanmedian(sides[1] - sides[0], axis=0)
+    scatter = np.zeros((3, 3))
+    total = 0.0
+    for side, (a, b) in zip(sides, (low, high), strict=True):
+        mask = (p.u > a) & (p.u < b) & (p.count > 0)
+        residual = (p.colour - side[:, None, :])[mask]
+        weight = p.count[mask]
+        good = np.all(np.isfinite(residual), axis=1)
+        scatter += (residual[good] * weight[good, None]).T @ residual[good]
+        total += float(good.sum())
+    scatter = scatter / max(total, 1.0)
+    scatter += np.eye(3) * 1e-6
+    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > 0.5 else COLOUR_DOUBT
+    scatter[1, 1] += (doubt * step[1]) ** 2
+    scatter[2, 2] += (doubt * step[2]) ** 2
+    if shaded:
+        shadow = SHADOW_DOUBT * shaded * np.nanmedian(sides[1 if shaded > 0 else 0], axis=0)
+        scatter += np.outer(shadow, shadow)
+    direction = np.linalg.solve(scatter, step)
+    gain = float(direction @ step)
+    if gain <= 0:
+        return np.zeros(3), np.zeros(3)
+    return np.asarray(direction / gain, dtype=np.float64), step
+
+
+def _side_mean(p: Profiles, low: float, high: float) -> Array:
+    """Mean colour per block, shape (b, 3), of the bins between two distances."""
+    weight = np.where((p.u > low) & (p.u < high), p.count, 0.0)
+    total = weight.sum(axis=1, keepdims=True)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.einsum("bm,bmc->bc", weight, p.colour) / total)
