@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import cho_factor, cho_solve
 
 from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior
@@ -193,7 +194,7 @@ class Problem:
             A = (Jw * scale).T @ (Jw * scale)
             gradient = (Jw * scale).T @ rw
             while True:
-                step = -scale * np.linalg.solve(A + damping * np.eye(len(A)), gradient)
+                step = -scale * cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient)
                 candidate = self.layout.stepped(state, step)
                 with np.errstate(all="ignore"):
                     r_new, J_new = self.evaluate(candidate, self.vector(candidate, priors))

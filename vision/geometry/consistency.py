@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import cho_factor, cho_solve
 
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, Solution
@@ -76,7 +77,7 @@ def card_scale_scores(solution: Solution, assembly: Assembly) -> Array:
     J, r = solution.J, _weighted_residuals(solution)
     scale = 1 / np.sqrt(np.sum(J**2, axis=0))
     Js = J * scale
-    N = Js.T @ Js
+    N = cho_factor(Js.T @ Js)
     scores = np.zeros(len(assembly.nominal.cards))
     for k, card in enumerate(assembly.nominal.cards):
         g = np.zeros(len(r))
@@ -84,7 +85,7 @@ def card_scale_scores(solution: Solution, assembly: Assembly) -> Array:
         for observation, rows in zip(assembly.observations, solution.rows_by_edge, strict=True):
             if observation.edge[:2] == ("card", k):
                 g[rows] = J[rows, at] * card.kind.width_mm + J[rows, at + 1] * card.kind.height_mm
-        projected = g - Js @ np.linalg.solve(N, Js.T @ g)
+        projected = g - Js @ cho_solve(N, Js.T @ g)
         norm = float(projected @ projected)
         scores[k] = float(projected @ r) / np.sqrt(norm) if norm > 1e-12 else 0.0
     return scores

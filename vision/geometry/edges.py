@@ -20,6 +20,8 @@ from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
+GOOD_FIT = 0.01
+"""relative to the step; a plain step that fits this well needs no line beside it"""
 REACH_PX = 3.5
 """px; beyond this and three blurs a sample tells more of the surface than of the edge"""
 
@@ -146,6 +148,8 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
 
     plain = least_squares(misfit, [0, 1.0, 0, 1], bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
+    if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
+        return shape, shift
     for side in sides:
         for c in (-0.5, 0.7):
             start = [plain.x[0], plain.x[1], 0, 1, c, 2.0]

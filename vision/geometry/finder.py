@@ -16,6 +16,10 @@ WORKING_LONG_SIDE = 2016
 """px; a bank-size card at 2.4 m is still 54 px long at half of 12 MP"""
 MIN_SIDE_PX = 18.0
 """px of the reduced picture; shorter sides cannot be told from noise"""
+ENOUGH_ALIKE = 3
+"""contours with the same frame that are worth a fit"""
+FAINTEST_SIDE = 0.4
+"""codes per pixel; under this a side is noise"""
 TAPE_PX = 17
 """px of the reduced picture; a strip of tape is narrower, a bank-size card's short side is not"""
 MAX_AREA_SHARE = 0.4
@@ -40,15 +44,18 @@ def find_quadrilaterals(pixels: NDArray[np.uint8]) -> list[tuple[Array, float]]:
     small, factor = reduced(pixels)
     lab = np.asarray(cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 0.8), cv2.COLOR_RGB2LAB), dtype=np.uint8)
     found: list[tuple[float, Array]] = []
+    gradient = _gradient(lab)
+    seen: dict[tuple[int, ...], int] = {}
     for mask in _masks(lab):
         contours, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
         for contour in contours:
             if not _may_be_card(contour, small.shape[0] * small.shape[1]):
                 continue
-            quad = _quadrilateral(contour[:, 0, :].astype(np.float64))
-            if quad is not None:
+            box = tuple(round(v / 6) for v in cv2.boundingRect(contour))
+            seen[box] = seen.get(box, 0) + 1
+            quad = _quadrilateral(contour[:, 0, :].astype(np.float64)) if seen[box] <= ENOUGH_ALIKE else None
+            if quad is not None and _strength(gradient, quad[1]) > FAINTEST_SIDE:
                 found.append((quad[0], in_picture_order(quad[1])))
-    gradient = _gradient(lab)
     return [((quad + 0.5) * factor - 0.5, _strength(gradient, quad)) for quad in _merge(found)]
 
 
