@@ -29,7 +29,7 @@ def assemble(shot: Shot) -> mi.Scene:
 
 def expose(scene: mi.Scene, camera: Camera, samples: int, seed: int, per_pass: int = 4) -> np.ndarray:
     """Mean radiance over each pixel's square, (height, width, 3) float32."""
-    integrator = mi.load_dict({"type": "path", "max_depth": BOUNCES, "rr_depth": BOUNCES})
+    integrator = mi.load_dict({"type": "path", "max_depth": BOUNCES, "rr_depth": 5})
     total = [dr.zeros(mi.Float, camera.width * camera.height) for _ in range(3)]
     passes = max(1, samples // per_pass)
     for number in range(passes):

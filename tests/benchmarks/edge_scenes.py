@@ -23,6 +23,7 @@ import math
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Any, Protocol
 
 import cv2
 import numpy as np
@@ -50,7 +51,29 @@ TAPE_SHARE = 0.000458
 CONTROL_SD_MM = 0.3
 INDEPENDENT = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "rack", "bow_left", "curb_level")
 """as many quantities as the opening has unknowns; the others follow from them"""
-CHI2_95 = 1.959963984540054
+NORMAL_95 = 1.959963984540054
+"""half width of a 95 % interval in standard deviations"""
+
+
+class Draws(Protocol):
+    """What the scenes ask of a random generator."""
+
+    def normal(self, loc: float = 0.0, scale: Any = 1.0, size: Any = None) -> Any: ...
+    def standard_normal(self, size: Any = None) -> Any: ...
+    def uniform(self, low: float = 0.0, high: float = 1.0, size: Any = None) -> Any: ...
+
+
+class Nothing:
+    """Draws the middle every time: a scene without noise, bias or any departure from what is known beforehand."""
+
+    def normal(self, loc: float = 0.0, scale: Any = 1.0, size: Any = None) -> Any:
+        return loc + np.zeros(np.shape(scale) if size is None else size)
+
+    def standard_normal(self, size: Any = None) -> Any:
+        return np.zeros(() if size is None else size)
+
+    def uniform(self, low: float = 0.0, high: float = 1.0, size: Any = None) -> Any:
+        return (low + high) / 2 + np.zeros(() if size is None else size)
 
 
 @dataclass(frozen=True)
@@ -185,23 +208,25 @@ class Scene:
         return {"width_top": height - margin, "width_middle": height / 2, "width_bottom": margin}
 
 
-def draw(layout: str, rng: np.random.Generator) -> Scene:
+def draw(layout: str, rng: Draws) -> Scene:
     """One scene; drawn again until everything is inside the picture."""
     while True:
         opening = _draw_opening(rng)
-        camera = _draw_camera(opening, rng)
-        cards, tape = _draw_cards(LAYOUTS[layout], opening, rng)
-        everything = np.vstack([opening.line(n, np.linspace(0, 1, 5)) for n in ("left", "right")] + [c.corners() for c in cards])
-        seen = camera.project(everything)
+        scene = scene_of(layout, opening, _draw_camera(opening, rng), rng)
+        outline = [opening.line(n, np.linspace(0, 1, 5)) for n in ("left", "right")]
+        seen = scene.camera.project(np.vstack([*outline, *(c.corners() for c in scene.cards)]))
         if seen.min() > 60 and np.all(seen.max(axis=0) < [WIDTH_PX - 60, HEIGHT_PX - 60]):
-            break
-    del tape
-    photo = _observe(opening, camera, cards, rng)
+            return scene
+
+
+def scene_of(layout: str, opening: TrueOpening, camera: TrueCamera, rng: Draws) -> Scene:
+    """This opening seen by this camera, with cards as the layout says."""
+    cards = _draw_cards(LAYOUTS[layout], opening, rng)
     facts = CardFacts(tuple(c.spec for c in cards), None)
-    return Scene(opening, camera, cards, photo, Demands(facts, True, None, {}, (), TAPE_SHARE))
+    return Scene(opening, camera, cards, observe(opening, camera, cards, rng), Demands(facts, True, None, {}, (), TAPE_SHARE))
 
 
-def _draw_opening(rng: np.random.Generator) -> TrueOpening:
+def _draw_opening(rng: Draws) -> TrueOpening:
     """Sizes and leans of the trade; the bow from its prior."""
     bow = SETTINGS.edges.bow_sd_mm
     return TrueOpening(
@@ -216,7 +241,7 @@ def _draw_opening(rng: np.random.Generator) -> TrueOpening:
     )
 
 
-def _draw_camera(opening: TrueOpening, rng: np.random.Generator) -> TrueCamera:
+def _draw_camera(opening: TrueOpening, rng: Draws) -> TrueCamera:
     """A phone held by hand about straight on, its inner part from the prior."""
     known = SETTINGS.camera
     f0 = 26.0 * math.hypot(WIDTH_PX, HEIGHT_PX) / math.hypot(36, 24)
@@ -235,7 +260,7 @@ def _draw_camera(opening: TrueOpening, rng: np.random.Generator) -> TrueCamera:
     return TrueCamera(np.asarray(cv2.Rodrigues(R)[0]), -R @ place, K, distortion)
 
 
-def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: np.random.Generator) -> tuple[tuple[TrueCard, ...], float]:
+def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> tuple[TrueCard, ...]:
     """Cards beside the walls: sizes shared within an unmeasured kind, one common offset, one own offset each."""
     limits, tape = SETTINGS.cards, float(rng.standard_normal())
     common = rng.normal(0, limits.offset_common_sd_mm)
@@ -256,10 +281,10 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: np.random.
         centre = (x + rng.uniform(-25, 25), place.height_share * opening.height + rng.uniform(-25, 25))
         depth = -kind.thickness_mm + common + rng.normal(0, limits.offset_own_sd_mm)
         cards.append(TrueCard(kind, centre, rng.normal(0, 0.02), (float(size[0]), float(size[1])), depth, spec))
-    return tuple(cards), tape
+    return tuple(cards)
 
 
-def _observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...], rng: np.random.Generator) -> SeenPhoto:
+def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...], rng: Draws) -> SeenPhoto:
     """What a photo of this would give: points along every edge, biased and noisy, and rough corners to start from."""
     known, bias = SETTINGS.camera, SETTINGS.edges.bias_sd_px
     diagonal = math.hypot(WIDTH_PX, HEIGHT_PX)
@@ -284,7 +309,7 @@ def _observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ..
     return SeenPhoto(look=look, view=view, corners_px=corners, outline=outline, plumb=plumb, cards=seen)
 
 
-def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: np.random.Generator) -> SeenCard:
+def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: Draws) -> SeenCard:
     corners = card.corners()
     distance = abs(float((cv2.Rodrigues(camera.rvec)[0].T @ camera.tvec)[2]))
     stated = SETTINGS.edges.bias_sd_px
@@ -300,7 +325,7 @@ def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: np.rando
     return SeenCard(number=number, photo=1, look=look, spec=card.spec, corners_px=px, sides=tuple(sides), alone=alone)
 
 
-def _points(polyline: Array, trim: float, stated_bias: float, true_bias: float, rng: np.random.Generator) -> EdgePoints:
+def _points(polyline: Array, trim: float, stated_bias: float, true_bias: float, rng: Draws) -> EdgePoints:
     """Points on an imaged edge, one per dozen scan lines, moved along the normal by bias and noise."""
     chord = polyline[-1] - polyline[0]
     axis = int(np.argmax(np.abs(chord)))
@@ -325,13 +350,16 @@ class Outcome:
     odd_card: bool
     two_tilts: bool
 
-    def whitened(self) -> float:
-        """Squared Mahalanobis length of the errors of INDEPENDENT."""
+    def whitened_errors(self) -> Array:
+        """Errors of INDEPENDENT, whitened with their stated covariance: independent and of variance one if it is right."""
         rows = [self.stated.index(n) for n in INDEPENDENT]
-        C = self.stated.covariance[np.ix_(rows, rows)]
-        scale = 1 / np.sqrt(np.diag(C))
-        z = self.error[rows] * scale
-        return float(z @ np.linalg.solve(C * np.outer(scale, scale), z))
+        scale = 1 / self.stated.sd[rows]
+        correlation = self.stated.covariance[np.ix_(rows, rows)] * np.outer(scale, scale)
+        return np.asarray(np.linalg.solve(np.linalg.cholesky(correlation), self.error[rows] * scale))
+
+    def whitened(self) -> float:
+        """Their squared length (Mahalanobis)."""
+        return float(np.sum(self.whitened_errors() ** 2))
 
 
 def adjust(scene: Scene, *, with_checks: bool = False) -> Outcome:
@@ -389,7 +417,7 @@ class Table:
         sd = np.array([o.stated.sd for o in self.outcomes])
         for k, name in enumerate(self.outcomes[0].stated.names):
             e, u = errors[:, k], sd[:, k]
-            inside = float(np.mean(np.abs(e) <= CHI2_95 * u))
+            inside = float(np.mean(np.abs(e) <= NORMAL_95 * u))
             yield Row(name, float(u.mean()), float(np.sqrt(np.mean(e**2))), float(e.mean()), inside)
 
     @property

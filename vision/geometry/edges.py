@@ -20,6 +20,8 @@ from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
+COLOUR_BIAS_PX = 0.15
+"""px; shift of an edge seen in colour differences only, which files store at half resolution"""
 GOOD_FIT = 0.01
 """relative to the step; a plain step that fits this well needs no line beside it"""
 REACH_PX = 3.5
@@ -195,18 +197,23 @@ def observe_edge(
     first = fit_blocks(y, p.u, p.count, Shape(1.2), np.zeros(blocks))
     shape, shift = fit_shape(y, p.u, p.count, first, line_sides)
     fit = fit_blocks(y, p.u, p.count, shape, first.x0 + shift)
-    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step), (a, b), settings)
+    coloured = float(direction[1:] @ step[1:])
+    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step, coloured), (a, b), settings)
 
 
 @dataclass(frozen=True)
 class _Found:
-    """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step."""
+    """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step.
+
+    `coloured` is the share of the projected step that comes from colour differences instead of luma.
+    """
 
     centre: Array
     fit: _BlockFit
     shape: Shape
     shift: float
     step: Array
+    coloured: float
 
 
 def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:
@@ -224,7 +231,9 @@ def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, floa
         spread = 1.4826 * float(np.median(np.abs(residual[ok])))
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
-    bias = float(np.sqrt(settings.bias_sd_px**2 + (0.3 * found.shift) ** 2 + (0.5 * spread) ** 2))
+    bias = float(
+        np.sqrt(settings.bias_sd_px**2 + (0.3 * found.shift) ** 2 + (0.5 * spread) ** 2 + (COLOUR_BIAS_PX * found.coloured) ** 2)
+    )
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
     points = strip.to_photo(found.centre, position)

@@ -15,15 +15,15 @@ from vision.geometry.thin_line import observe_thin_line
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
-BANK_CARD_MM = 0.76
-"""mm; thickness of a bank-size card (ISO/IEC 7810), whose contact shadow sets the measure for others"""
+FULL_SHADOW_PX = 1.0
+"""px; thickness of a card as seen from which on its contact shadow can pull an edge in luma"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
 
 
 def search_px(seen: Look, settings: EdgeSettings) -> float:
     """How far from a rough corner an edge may lie, px: scaled with the photo, no less than a careful click on a copy."""
-    return max(settings.search_px * seen.scale, 12.0)
+    return max(settings.search_px * seen.scale, 8.0)
 
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict[str, tuple[Array, tuple[float, float]]]:
@@ -35,7 +35,7 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict
         extent = strip.extent(start, end)
         rough = strip.of_polyline(np.array([start, end]))
         reach = search_px(seen, settings)
-        sag = min(0.5 * reach, 6.0) if seen.prior.k1_sd <= 0.02 else reach
+        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else reach
         found = locate_edge(strip, rough, extent, search_px=reach, sag_px=sag, box_px=max(round(6 * seen.scale), 3))
         if found is not None:
             out[name] = (found, extent)
@@ -81,7 +81,7 @@ def observe_card(
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
-    thick = (kind.thickness_mm if kind else 0.0) / BANK_CARD_MM
+    thick = (kind.thickness_mm if kind else 0.0) * px_per_mm / FULL_SHADOW_PX
     for k, (i, j) in enumerate(SIDE_CORNERS):
         strip, ends = card.strips[k], (corners_px[i], corners_px[j])
         centre = corners_px.mean(axis=0)
@@ -120,7 +120,7 @@ def _card_side(
         settings=settings,
         line_sides=(outside,),
         trim=(clear, clear),
-        shaded=outside * min(thick, 1.5),
+        shaded=outside * min(thick, 1.0),
     )
     if points is not None and outside > 0:
         points = replace(points, step=-points.step)

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from vision.geometry.strips import LINEAR, Strip
 
 Array = NDArray[np.float64]
-COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.3
+COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.5
 """relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides, or lies"""
-SHADOW_DOUBT = 0.3
+SHADOW_DOUBT = 0.5
 """relative; how much darker the surface beside a card may be along its edge"""
 BIN_PX = 0.5
 """px; width of the bins across the edge; adds 0.02 px^2 to the blur, which is a parameter"""
@@ -85,7 +85,7 @@ def separating_direction(p: Profiles, inner: float, outer: float, shaded: float 
         total += float(good.sum())
     scatter = scatter / max(total, 1.0)
     scatter += np.eye(3) * 1e-6
-    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > 0.5 else COLOUR_DOUBT
+    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > 0.2 else COLOUR_DOUBT
     scatter[1, 1] += (doubt * step[1]) ** 2
     scatter[2, 2] += (doubt * step[2]) ** 2
     if shaded:

@@ -32,6 +32,8 @@ LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
 """px at 12 MP; sd of an edge's blur beyond which nothing under a centimetre can be said"""
+REFINED_PX = 0.7
+"""px; how far a refined side may be off where it is only a few blocks long"""
 SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
 """px at 12 MP; how far a card's found or marked side may be off"""
 
@@ -111,7 +113,8 @@ def refine_card(
     corners = corners_of_sides(sides, candidate.corners_px)
     if candidate.stated:
         return card, corners, sides
-    match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance)
+    slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
+    match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance, slack)
     if match is None or not one_surround(sides):
         return None
     return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
