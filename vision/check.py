@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from vision.errors import BadInput, CannotMeasure, Finding
 from vision.gaussian import Array, Gaussian
@@ -74,6 +75,12 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
     Raises BadInput for text that cannot be read, before any photo is opened. Whatever a photo does not allow is part of the
     report: `cannot_measure` where none of them could be used.
     """
+    with threadpool_limits(limits=1):  # the matrices are small: more threads cost more than they give
+        return _check(request, settings)
+
+
+def _check(request: CheckRequest, settings: Settings) -> Report:
+    """The stages in order."""
     taped = read_tape(request.tape, settings)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)

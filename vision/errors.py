@@ -38,7 +38,7 @@ CODES: frozenset[str] = frozenset(
 )
 """Every code that a finding, a hold reason, `not_measured` or `cannot_measure` may carry."""
 
-RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "cue-disagrees", "unexplained-tape"}) & CODES
+RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "card-cut", "readings-differ"})
 """Codes of the list that this version never produces; they wait for a later one."""
 
 

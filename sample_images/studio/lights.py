@@ -12,7 +12,11 @@ COOL: RGB = (0.82, 0.92, 1.0)
 
 
 def lamps(
-    opening: Opening, ceiling: float, room_rgb: RGB = DAY, alcove_rgb: RGB = WARM, strength: tuple[float, float] = (9.0, 16.0),
+    opening: Opening,
+    ceiling: float,
+    room_rgb: RGB = DAY,
+    alcove_rgb: RGB = WARM,
+    strength: tuple[float, float] = (9.0, 16.0),
 ) -> tuple[Lamp, ...]:
     """Two panels in the room's ceiling and a smaller one over the alcove; the ceiling is given above the curb."""
     middle, top = opening.width_mm / 2, ceiling - 4.0

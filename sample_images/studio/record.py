@@ -10,6 +10,7 @@ import numpy as np
 from .camera import Camera
 from .shot import Shot
 
+ORIGIN = "rendered for this project with Mitsuba 3 from the scene of this name in the render.py beside it; no real place"
 LICENCE = "made for this project, same licence as the project"
 TAPE_SPREAD_MM = 0.6  # placing and reading the tape, before rounding to a sixteenth
 INCH = 25.4
@@ -25,14 +26,18 @@ def truth(shot: Shot, camera: Camera) -> dict[str, Any]:
     return {
         "scene": shot.title,
         "seed": shot.seed,
-        "origin": "rendered for this project with Mitsuba 3 from the scene of this name in the render.py beside it; no real place",
+        "origin": ORIGIN,
         "licence": LICENCE,
         "note": shot.note,
         "image": {"width": camera.width, "height": camera.height},
         "camera": {
-            "f_px": round(camera.f_px, 5), "cx": round(camera.cx, 5), "cy": round(camera.cy, 5),
-            "k1": round(camera.k1, 8), "k2": round(camera.k2, 8),
-            "position_mm": _rounded(camera.position_mm, 5), "rotation": _rounded(camera.rotation, 10),
+            "f_px": round(camera.f_px, 5),
+            "cx": round(camera.cx, 5),
+            "cy": round(camera.cy, 5),
+            "k1": round(camera.k1, 8),
+            "k2": round(camera.k2, 8),
+            "position_mm": _rounded(camera.position_mm, 5),
+            "rotation": _rounded(camera.rotation, 10),
         },
         "opening": _opening(shot, camera),
         "sizes_mm": {name: round(value, 4) for name, value in shot.opening.sizes().items()},
@@ -41,8 +46,10 @@ def truth(shot: Shot, camera: Camera) -> dict[str, Any]:
         "edges_px": {name: _rounded(camera.project(_flat(points)), 4) for name, points in shot.opening.edges().items()},
         "plumb_line_px": line,
         "expected": {
-            "status": expected.status, "suspect": list(expected.suspect),
-            "reasons": list(expected.reasons), "findings": list(expected.findings),
+            "status": expected.status,
+            "suspect": list(expected.suspect),
+            "reasons": list(expected.reasons),
+            "findings": list(expected.findings),
             **({"cannot_measure": expected.cannot_measure} if expected.cannot_measure else {}),
         },
         "command_options": options,
@@ -110,10 +117,16 @@ def _cards(shot: Shot, camera: Camera) -> list[dict[str, Any]]:
             name: _rounded(camera.project(corners[a] + t * (corners[b] - corners[a])), 4)
             for name, a, b in (("bottom", 0, 1), ("right", 1, 2), ("top", 3, 2), ("left", 0, 3))
         }
-        found.append({
-            "number": number, "kind": card.kind, "size_mm": _rounded(np.array(card.size_mm), 4),
-            "offset_mm": round(-card.front_z_mm, 4), "corners_px": _rounded(camera.project(corners), 4), "edges_px": sides,
-        })
+        found.append(
+            {
+                "number": number,
+                "kind": card.kind,
+                "size_mm": _rounded(np.array(card.size_mm), 4),
+                "offset_mm": round(-card.front_z_mm, 4),
+                "corners_px": _rounded(camera.project(corners), 4),
+                "edges_px": sides,
+            }
+        )
     return found
 
 

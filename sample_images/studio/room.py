@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,6 +12,7 @@ from .shapes import Builder
 from .surfaces import Surface, metal
 
 Triple = tuple[float, float, float]
+BEAD_DEPTH_MM = 9.0
 
 
 @dataclass(frozen=True)
@@ -68,29 +70,32 @@ def build_room(build: Builder, room: Room, opening: Opening) -> None:
 
 
 def _jambs(build: Builder, room: Room, opening: Opening, floor_y: float, ceiling_y: float) -> None:
-    """Face and side wall on either side, with what happens at their meeting: arris, bead or bullnose."""
+    """Face and side wall on either side of the opening."""
     bl, br, tr, tl = opening.corners
-    finish = room.finish
     outer = (-room.beyond_left_mm, opening.width_mm + room.beyond_right_mm)
     for wall, foot, top, far, way in ((opening.left, bl, tl, outer[0], 1), (opening.right, br, tr, outer[1], -1)):
         y = np.concatenate([[floor_y], np.linspace(foot[1], top[1], 65), [ceiling_y]])
         edge = wall(y)
         face_end = edge - way * room.bead_mm
-        _upright(build, np.full_like(y, far), face_end, y, finish.face)
+        _upright(build, np.full_like(y, far), face_end, y, room.finish.face)
         if room.bead_mm:
             _upright(build, face_end, edge, y, room.bead)
-        radius, bead_depth = room.bullnose_mm, 9.0 if room.bead_mm else 0.0
-        rounds = np.radians(np.linspace(0, 90, 17)) if radius else np.zeros(1)
-        x_at = lambda a: edge + way * radius * np.sin(a)  # noqa: E731
-        z_at = lambda a: -radius * (1 - np.cos(a))  # noqa: E731
-        for a, b in zip(rounds[:-1], rounds[1:], strict=True):
-            _inward(build, (x_at(a), z_at(a)), (x_at(b), z_at(b)), y, (radius * a, radius * b), finish.alcove)
-        start = (x_at(rounds[-1]), z_at(rounds[-1]))
-        if bead_depth:
-            _inward(build, start, (start[0], -bead_depth), y, (0, bead_depth), room.bead)
-            start = (start[0], -bead_depth)
-        depth = room.alcove_depth_mm
-        _inward(build, start, (start[0], -depth), y, (-start[1], depth), finish.alcove)
+        _side(build, room, edge, y, way)
+
+
+def _side(build: Builder, room: Room, edge: np.ndarray, y: np.ndarray, way: int) -> None:
+    """A side wall from the arris inward: the rounding or the bead's other leg, then tile."""
+    x, z = edge, 0.0
+    angles = np.radians(np.linspace(0, 90, 17)) if room.bullnose_mm else np.zeros(1)
+    for before, after in itertools.pairwise(angles):
+        next_x, next_z = edge + way * room.bullnose_mm * np.sin(after), -room.bullnose_mm * (1 - np.cos(after))
+        arc = (room.bullnose_mm * before, room.bullnose_mm * after)
+        _inward(build, (x, z), (next_x, next_z), y, arc, room.finish.alcove)
+        x, z = next_x, next_z
+    if room.bead_mm:
+        _inward(build, (x, z), (x, -BEAD_DEPTH_MM), y, (0, BEAD_DEPTH_MM), room.bead)
+        z = -BEAD_DEPTH_MM
+    _inward(build, (x, z), (x, -room.alcove_depth_mm), y, (-z, room.alcove_depth_mm), room.finish.alcove)
 
 
 def _upright(build: Builder, x_a: np.ndarray, x_b: np.ndarray, y: np.ndarray, surface: Surface) -> None:
@@ -113,14 +118,14 @@ def _curb(build: Builder, room: Room, opening: Opening, floor_y: float) -> None:
     bl, br, _, _ = opening.corners
     left, right = (np.array([float(wall(np.array(floor_y))), floor_y]) for wall in (opening.left, opening.right))
     z, spare = -room.curb_depth_mm, room.bullnose_mm
-    bl_in, br_in = bl - [spare, 0], br + [spare, 0]
+    bl_in, br_in = bl - [spare, 0], [*br, spare, 0]
     build.quad(np.array([_deep(left, 0), _deep(right, 0), _deep(br, 0), _deep(bl, 0)]), room.finish.curb)
     build.quad(np.array([_deep(bl, 0), _deep(br, 0), _deep(br_in, z), _deep(bl_in, z)]), room.finish.curb)
     inside_y = floor_y + (130 if room.tub else 35)
     low_l, low_r = np.array([bl_in[0], inside_y]), np.array([br_in[0], inside_y])
     build.quad(np.array([_deep(low_r, z), _deep(low_l, z), _deep(bl_in, z), _deep(br_in, z)]), room.finish.curb)
     far, floor = -room.alcove_depth_mm, room.finish.curb if room.tub else room.finish.shower_floor
-    wide_l, wide_r = low_l - [60, 0], low_r + [60, 0]
+    wide_l, wide_r = low_l - [60, 0], [*low_r, 60, 0]
     build.quad(np.array([_deep(wide_l, z), _deep(wide_r, z), _deep(wide_r, far), _deep(wide_l, far)]), floor)
     if room.tub:  # the rim along the back wall
         build.box((bl_in[0] - 60, inside_y, far), (br_in[0] + 60, float(min(bl[1], br[1])), far + 70), room.finish.curb)
@@ -132,7 +137,7 @@ def _header(build: Builder, room: Room, opening: Opening, ceiling_y: float) -> N
     z, spare = -room.header_depth_mm, room.bullnose_mm
     above = np.array([_deep(tl, 0), _deep(tr, 0), _deep(up_r, 0), _deep(up_l, 0)])
     build.quad(above, room.finish.face, above[:, :2])
-    tl_in, tr_in = tl - [spare, 0], tr + [spare, 0]
+    tl_in, tr_in = tl - [spare, 0], [*tr, spare, 0]
     build.quad(np.array([_deep(tl_in, z), _deep(tr_in, z), _deep(tr, 0), _deep(tl, 0)]), room.finish.header)
     build.quad(np.array([_deep(tr_in, z), _deep(tl_in, z), _deep(up_l, z), _deep(up_r, z)]), room.finish.alcove)
 
@@ -142,7 +147,9 @@ def _alcove(build: Builder, room: Room, opening: Opening, floor_y: float, ceilin
     x0, x1 = -60.0, opening.width_mm + 60.0
     back = np.array([[x0, floor_y, far], [x1, floor_y, far], [x1, ceiling_y, far], [x0, ceiling_y, far]])
     build.quad(back, room.finish.back, back[:, :2])
-    build.quad(np.array([[x0, ceiling_y, near], [x1, ceiling_y, near], [x1, ceiling_y, far], [x0, ceiling_y, far]]), room.finish.ceiling)
+    build.quad(
+        np.array([[x0, ceiling_y, near], [x1, ceiling_y, near], [x1, ceiling_y, far], [x0, ceiling_y, far]]), room.finish.ceiling
+    )
 
 
 def _shell(build: Builder, room: Room, opening: Opening, floor_y: float, ceiling_y: float) -> None:

@@ -73,7 +73,9 @@ class Builder:
     def rod(self, start: tuple[float, float, float], end: tuple[float, float, float], radius: float, surface: Surface) -> None:
         self.add({"type": "cylinder", "p0": list(start), "p1": list(end), "radius": radius, "bsdf": self.material(surface)})
 
-    def capped_rod(self, start: tuple[float, float, float], end: tuple[float, float, float], radius: float, surface: Surface) -> None:
+    def capped_rod(
+        self, start: tuple[float, float, float], end: tuple[float, float, float], radius: float, surface: Surface
+    ) -> None:
         self.rod(start, end, radius, surface)
         axis = np.asarray(end, float) - np.asarray(start, float)
         for centre, way in ((end, axis), (start, -axis)):
@@ -88,7 +90,13 @@ class Builder:
     def ball(self, centre: tuple[float, float, float], radius: float, surface: Surface) -> None:
         self.add({"type": "sphere", "center": list(centre), "radius": radius, "bsdf": self.material(surface)})
 
-    def lamp(self, centre: tuple[float, float, float], toward: tuple[float, float, float], size_mm: tuple[float, float], rgb: tuple[float, float, float]) -> None:
+    def lamp(
+        self,
+        centre: tuple[float, float, float],
+        toward: tuple[float, float, float],
+        size_mm: tuple[float, float],
+        rgb: tuple[float, float, float],
+    ) -> None:
         """A glowing rectangle that shines in one direction."""
         target = list(np.asarray(centre, float) + np.asarray(toward, float))
         up = [0.0, 1.0, 0.0] if abs(toward[1]) < 0.9 else [0.0, 0.0, 1.0]

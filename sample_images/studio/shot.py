@@ -61,33 +61,56 @@ class Shot:
     note: str = ""
     equivalent_mm: float = 26.0
     readings: tuple[str, ...] = (
-        "width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling",
+        "width_top",
+        "width_middle",
+        "width_bottom",
+        "height_left",
+        "height_right",
+        "diagonal_rising",
+        "diagonal_falling",
     )
 
 
 def phone_camera(
-    rng: np.random.Generator, opening: Opening, room: Room, *, distance: float | None = None, height: float | None = None,
-    landscape: bool = False, equivalent_mm: float = 26.0, k1: float | None = None, k2: float | None = None,
-    aside: float | None = None, aim_y: float | None = None, aim_x: float | None = None, roll: float | None = None,
+    rng: np.random.Generator,
+    opening: Opening,
+    room: Room,
+    *,
+    distance: float | None = None,
+    height: float | None = None,
+    landscape: bool = False,
+    equivalent_mm: float = 26.0,
+    k1: float | None = None,
+    k2: float | None = None,
+    aside: float | None = None,
+    aim_y: float | None = None,
+    aim_x: float | None = None,
+    roll: float | None = None,
 ) -> Camera:
     """A hand-held phone: whatever is not given is drawn. Height is above the floor; aim is where its axis meets the wall face."""
     width, height_px = (4032, 3024) if landscape else (3024, 4032)
     draw = rng.uniform(-1, 1, 9)
     middle = opening.corners.mean(axis=0)
-    place = np.array([
-        middle[0] + (aside if aside is not None else 80 * draw[0]),
-        (height if height is not None else 1100 + 90 * draw[1]) - room.curb_height_mm,
-        distance if distance is not None else 2600 + 180 * draw[2],
-    ])
-    target = np.array([
-        aim_x if aim_x is not None else middle[0] + 60 * draw[3],
-        aim_y if aim_y is not None else middle[1] + 60 * draw[4],
-        0.0,
-    ])
+    place = np.array(
+        [
+            middle[0] + (aside if aside is not None else 80 * draw[0]),
+            (height if height is not None else 1100 + 90 * draw[1]) - room.curb_height_mm,
+            distance if distance is not None else 2600 + 180 * draw[2],
+        ]
+    )
+    target = np.array(
+        [
+            aim_x if aim_x is not None else middle[0] + 60 * draw[3],
+            aim_y if aim_y is not None else middle[1] + 60 * draw[4],
+            0.0,
+        ]
+    )
     return Camera(
-        width=width, height=height_px,
+        width=width,
+        height=height_px,
         f_px=focal_px(equivalent_mm, width, height_px) * (1 + 0.03 * draw[5]),
-        cx=(width - 1) / 2 + 20 * draw[6], cy=(height_px - 1) / 2 + 20 * draw[7],
+        cx=(width - 1) / 2 + 20 * draw[6],
+        cy=(height_px - 1) / 2 + 20 * draw[7],
         k1=k1 if k1 is not None else float(rng.normal(0, 0.01)),
         k2=k2 if k2 is not None else float(rng.normal(0, 0.004)),
         position_mm=place,
@@ -100,6 +123,10 @@ def smaller(camera: Camera, factor: float) -> Camera:
     width, height = round(camera.width * factor), round(camera.height * factor)
     fx = width / camera.width
     return replace(
-        camera, width=width, height=height, f_px=camera.f_px * fx,
-        cx=(camera.cx + 0.5) * fx - 0.5, cy=(camera.cy + 0.5) * fx - 0.5,
+        camera,
+        width=width,
+        height=height,
+        f_px=camera.f_px * fx,
+        cx=(camera.cx + 0.5) * fx - 0.5,
+        cy=(camera.cy + 0.5) * fx - 0.5,
     )

@@ -41,17 +41,25 @@ def plain(rgb: RGB) -> Surface:
 
 def lacquer(rgb: RGB, roughness: float = 0.25) -> Surface:
     """Plastic, lacquered wood, glazed ware."""
-    return Surface({
-        "type": "roughplastic", "alpha": roughness, "nonlinear": True,
-        "diffuse_reflectance": {"type": "rgb", "value": list(rgb)},
-    })
+    return Surface(
+        {
+            "type": "roughplastic",
+            "alpha": roughness,
+            "nonlinear": True,
+            "diffuse_reflectance": {"type": "rgb", "value": list(rgb)},
+        }
+    )
 
 
 def metal(rgb: RGB = (0.72, 0.72, 0.73), roughness: float = 0.12) -> Surface:
-    return Surface({
-        "type": "roughconductor", "alpha": roughness, "material": "none",
-        "specular_reflectance": {"type": "rgb", "value": list(rgb)},
-    })
+    return Surface(
+        {
+            "type": "roughconductor",
+            "alpha": roughness,
+            "material": "none",
+            "specular_reflectance": {"type": "rgb", "value": list(rgb)},
+        }
+    )
 
 
 def paint(rgb: RGB, rng: np.random.Generator, mottle: float = 0.012) -> Surface:
@@ -96,9 +104,14 @@ def tiled(tile: Tile, rng: np.random.Generator) -> Surface:
 
 def printed(picture: np.ndarray) -> Surface:
     """A picture (h, w, 3) stretched over a card; row 0 is the card's top."""
-    return Surface({
-        "type": "roughplastic", "alpha": 0.3, "nonlinear": True, "diffuse_reflectance": _bitmap(picture[::-1], "clamp"),
-    })
+    return Surface(
+        {
+            "type": "roughplastic",
+            "alpha": 0.3,
+            "nonlinear": True,
+            "diffuse_reflectance": _bitmap(picture[::-1], "clamp"),
+        }
+    )
 
 
 def _to_joint(x: np.ndarray, size: float) -> np.ndarray:

@@ -125,9 +125,13 @@ def towel(build: Builder, x: float, top: float, size: tuple[float, float], surfa
             lines.append(np.column_stack([x + (across - 0.5) * width, np.full(81, top + 9 - drop), depth]))
         for a, b, ra, rb in zip(lines[:-1], lines[1:], rows[:-1], rows[1:], strict=True):
             u = across * width
-            build.strip(a, b, np.column_stack([u, np.full(81, ra * length)]), np.column_stack([u, np.full(81, rb * length)]), surface)
+            build.strip(
+                a, b, np.column_stack([u, np.full(81, ra * length)]), np.column_stack([u, np.full(81, rb * length)]), surface
+            )
 
 
-def cabinet(build: Builder, low: tuple[float, float, float], high: tuple[float, float, float], body: Surface, top: Surface) -> None:
+def cabinet(
+    build: Builder, low: tuple[float, float, float], high: tuple[float, float, float], body: Surface, top: Surface
+) -> None:
     build.box(low, high, body)
     build.box((low[0] - 12, high[1], low[2]), (high[0] + 12, high[1] + 24, high[2] + 14), top)

@@ -49,7 +49,9 @@ def _one_pass(scene: mi.Scene, integrator: mi.Integrator, camera: Camera, per_pa
     offset = sampler.next_2d()
     u = mi.Float(pixel % camera.width) + offset.x - 0.5
     v = mi.Float(pixel // camera.width) + offset.y - 0.5
-    rays = mi.RayDifferential3f(mi.Point3f(*(float(p) for p in camera.position_mm)), dr.normalize(mi.Vector3f(*camera.directions(u, v))))
+    rays = mi.RayDifferential3f(
+        mi.Point3f(*(float(p) for p in camera.position_mm)), dr.normalize(mi.Vector3f(*camera.directions(u, v)))
+    )
     colour, _, _ = integrator.sample(scene, sampler, rays)
     return [dr.block_sum(dr.minimum(channel, BRIGHTEST), per_pass) for channel in (colour.x, colour.y, colour.z)]
 

@@ -31,8 +31,8 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
 from vision.gaussian import Gaussian
-from vision.geometry.assemble import THICKNESS_DOUBT, Assembly, assemble
 from vision.geometry.adjustment import Solution
+from vision.geometry.assemble import THICKNESS_DOUBT, Assembly, assemble
 from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate, CardFacts, CardSpec
 from vision.geometry.consistency import ODD_CARD, card_scale_scores, require_one_tilt
@@ -212,7 +212,7 @@ def draw(layout: str, rng: Draws) -> Scene:
     """One scene; drawn again until everything is inside the picture."""
     while True:
         opening = _draw_opening(rng)
-        scene = scene_of(layout, opening, _draw_camera(opening, rng), rng)
+        scene = scene_of(layout, opening, draw_camera(opening, rng), rng)
         outline = [opening.line(n, np.linspace(0, 1, 5)) for n in ("left", "right")]
         seen = scene.camera.project(np.vstack([*outline, *(c.corners() for c in scene.cards)]))
         if seen.min() > 60 and np.all(seen.max(axis=0) < [WIDTH_PX - 60, HEIGHT_PX - 60]):
@@ -241,7 +241,7 @@ def _draw_opening(rng: Draws) -> TrueOpening:
     )
 
 
-def _draw_camera(opening: TrueOpening, rng: Draws) -> TrueCamera:
+def draw_camera(opening: TrueOpening, rng: Draws) -> TrueCamera:
     """A phone held by hand about straight on, its inner part from the prior."""
     known = SETTINGS.camera
     f0 = 26.0 * math.hypot(WIDTH_PX, HEIGHT_PX) / math.hypot(36, 24)

@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from scipy.linalg import solve_triangular
 
 from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
 from tests.tolerances import EXACT, LINEAR
@@ -14,7 +15,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, EdgeObservation, Prior, Problem, Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.edges import EdgePoints
-from vision.geometry.model import G, Array, Layout, State
+from vision.geometry.model import Array, G, Layout, State
 from vision.geometry.sizes import propagate, size_functions
 
 LAYOUT = "2 letters measured opposite"
@@ -94,19 +95,21 @@ def test_the_cost_is_that_of_the_residuals() -> None:
 
 
 def test_the_sources_add_up_to_the_covariance() -> None:
-    """Sum of F F' over the sources is J N^-1 J' for every function of the state."""
-    jacobian = np.random.default_rng(4).normal(0, 1, (12, solved().layout.size)) * natural_steps()
+    """Sum of F F' over the sources is J N^-1 J' for functions of all unknowns, here by orthogonal decomposition."""
+    scale = natural_steps()
+    jacobian = np.random.default_rng(4).normal(0, 1, (12, len(scale))) * scale
+    R = np.linalg.qr(solved().J * scale)[1]
+    half = solve_triangular(R, (jacobian * scale).T, trans="T").T
     total = sum(f @ f.T for f in solved().factors(jacobian).values())
-    expected = jacobian @ solved().inverse() @ jacobian.T
-    assert total == pytest.approx(expected, abs=EXACT * float(np.abs(expected).max()))
+    assert total == pytest.approx(half @ half.T, rel=EXACT, abs=EXACT * float(np.abs(half @ half.T).max()))
 
 
 def test_the_covariance_is_the_inverse_of_the_normal_matrix() -> None:
-    """N^-1 N is the unit matrix, in units in which N has ones on its diagonal."""
+    """N^-1 N is the unit matrix, to rounding times the condition of N (1e10 in units in which it has ones on its diagonal)."""
     scale = natural_steps()
     N = solved().J.T @ solved().J * np.outer(scale, scale)
     inverse = solved().inverse() / np.outer(scale, scale)
-    assert inverse @ N == pytest.approx(np.eye(len(N)), abs=LINEAR * EXACT**0.25)
+    assert inverse @ N == pytest.approx(np.eye(len(N)), abs=LINEAR)
 
 
 def test_a_tape_that_reads_long_makes_the_photo_read_long() -> None:
@@ -162,8 +165,9 @@ def test_the_result_does_not_depend_on_the_start() -> None:
     rough = replace(made.photo, corners_px=made.photo.corners_px + rng.uniform(-10, 10, (4, 2)))
     other = assemble([rough], replace(made.demands, level_cards=(2,)), SETTINGS)
     again = other.problem.solve(other.start, other.camera_priors, settled=1e-20)
+    sd = np.sqrt(np.diag(solved().inverse()))[solved().layout.opening]
     assert again.cost == pytest.approx(solved().cost, rel=EXACT)
-    assert again.state.opening == pytest.approx(solved().state.opening, rel=LINEAR**2, abs=LINEAR**2)
+    assert (again.state.opening - solved().state.opening) / sd == pytest.approx(np.zeros(8), abs=LINEAR)
 
 
 def test_a_level_card_is_one_more_witness_of_gravity() -> None:

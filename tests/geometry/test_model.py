@@ -81,7 +81,7 @@ def test_a_step_and_back_is_no_step() -> None:
     back = layout.stepped(layout.stepped(at, step), -step)
     for name in ("opening", "cards", "sizes", "offsets", "plumb", "tape", "nuisance"):
         assert getattr(back, name) == pytest.approx(getattr(at, name), abs=EXACT)
-    assert back.cameras[0].R == pytest.approx(at.cameras[0].R, abs=EXACT)
+    assert pytest.approx(at.cameras[0].R, abs=EXACT) == back.cameras[0].R
     assert back.cameras[0].f == pytest.approx(at.cameras[0].f, rel=EXACT)
 
 

@@ -12,7 +12,16 @@ from hypothesis import strategies as st
 from tests.tolerances import EXACT, LINEAR
 from vision.gaussian import Gaussian
 from vision.geometry.opening import OTHERS, PROPORTIONS, SIZES
-from vision.geometry.sizes import RECTANGLE_GRID, Array, corners, plumb_rectangle, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.sizes import (
+    RECTANGLE_GRID,
+    Array,
+    corners,
+    plumb_rectangle,
+    size_functions,
+    wall_x,
+    width_heights,
+    with_free_scale,
+)
 
 INCH = 25.4
 AT = {"width_top": 1965.0, "width_middle": 995.0, "width_bottom": 25.0}

@@ -30,7 +30,7 @@ def seen(turn: tuple[float, float, float], *tops: tuple[float, float]) -> Array:
 def test_a_rectangle_gives_the_camera_back(turn: tuple[float, float, float]) -> None:
     """Rotation exactly, position up to the unit, for a camera that is as expected."""
     view = view_of_rectangle(seen(turn), PRIOR, has_head=True)
-    assert view.R == pytest.approx(camera(turn).R, abs=EXACT)
+    assert pytest.approx(camera(turn).R, abs=EXACT) == view.R
     assert view.scaled(float(camera(turn).t[2])).t == pytest.approx(camera(turn).t, abs=EXACT * 1e4)
 
 
@@ -38,7 +38,7 @@ def test_a_rectangle_gives_the_camera_back(turn: tuple[float, float, float]) -> 
 def test_without_a_head_the_walls_are_taken_square_to_the_curb(turn: tuple[float, float, float]) -> None:
     """Tops at unequal heights do not matter then."""
     view = view_of_rectangle(seen(turn, (1420.0, 1700.0), (0.0, 1930.0)), PRIOR, has_head=False)
-    assert view.R == pytest.approx(camera(turn).R, abs=EXACT)
+    assert pytest.approx(camera(turn).R, abs=EXACT) == view.R
 
 
 @pytest.mark.parametrize("turn", TURNS)
@@ -71,11 +71,11 @@ def test_the_mirrored_tilt_mirrors_the_normal_at_the_ray() -> None:
     a, b = view.R[:, 2], other.R[:, 2]
     assert abs(a @ ray) == pytest.approx(abs(b @ ray), rel=EXACT)
     assert np.linalg.det(np.stack([a, b, ray])) == pytest.approx(0.0, abs=EXACT)
-    assert other.R.T @ other.R == pytest.approx(np.eye(3), abs=EXACT)
-    assert mirrored(other, pixel).R == pytest.approx(view.R, abs=EXACT)
+    assert pytest.approx(np.eye(3), abs=EXACT) == other.R.T @ other.R
+    assert pytest.approx(view.R, abs=EXACT) == mirrored(other, pixel).R
 
 
 def test_seen_square_on_there_is_one_tilt_only() -> None:
     """Where the ray is the normal the mirror changes nothing."""
     view = view_of_rectangle(seen((0.0, 0.0, 0.0)), PRIOR, has_head=True)
-    assert mirrored(view, np.array([PRIOR.cx, PRIOR.cy])).R == pytest.approx(view.R, abs=EXACT)
+    assert pytest.approx(view.R, abs=EXACT) == mirrored(view, np.array([PRIOR.cx, PRIOR.cy])).R

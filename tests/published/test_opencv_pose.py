@@ -55,7 +55,7 @@ def test_the_pose_is_that_of_opencv(layout: str, view: str) -> None:
     found, rvec, tvec = cv2.solvePnP(corners, pixels, made.camera.K, None, flags=cv2.SOLVEPNP_ITERATIVE)
     assert found
     ours, R = solution.state.cameras[0], cv2.Rodrigues(rvec)[0]
-    assert ours.R == pytest.approx(R, abs=SAME)
+    assert pytest.approx(R, abs=SAME) == ours.R
     assert ours.t == pytest.approx(tvec[:, 0], abs=SAME * float(np.linalg.norm(tvec)))
 
 

@@ -12,7 +12,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.camera import CameraPrior
-from vision.geometry.consistency import choose_cards, exclude_odd_cards, require_one_tilt
+from vision.geometry.consistency import choose_cards, exclude_odd_cards, require_one_tilt, vertical_scores
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.observe import observe_card, observe_outline
@@ -27,7 +27,9 @@ Array = NDArray[np.float64]
 ROUGHLY, SETTLED = 0.5, 1e-3
 """fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
 CONTRADICTED = 3.0
-"""standard deviations at which the lens prior gives way"""
+"""standard deviations at which the lens prior gives way, or two verticals contradict each other"""
+FOCAL_GIVEN = 0.04
+"""relative; cards that give the focal length to what metadata would give it make up for metadata"""
 CURVE_POINTS = 41
 """points of a predicted curve; between them it is straight to a hundredth of a pixel"""
 
@@ -61,6 +63,7 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
         photos, assembly, solution, lambda p: assemble(p, demands, settings, priors=priors)
     )
     require_one_tilt(photos, assembly, solution)
+    findings += [*odd_verticals(solution), *focal_length_unknown(photos, solution)]
     opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)
     return Measured(opening, solution, assembly)
 
@@ -112,6 +115,33 @@ def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Fi
         for n in demands.level_cards
         if n not in kinds
     ]
+    return out
+
+
+def odd_verticals(solution: Solution) -> list[Finding]:
+    """A finding where two verticals contradict each other beyond three sd."""
+    scores = vertical_scores(solution)
+    if not len(scores) or float(np.abs(scores).max()) <= CONTRADICTED:
+        return []
+    fact = f"The verticals in the photo contradict each other ({float(np.abs(scores).max()):.1f} standard deviations)."
+    return [
+        Finding(
+            "cue-disagrees", fact, "Check the plumb line hangs free and the card was set with a level, and take the photo again."
+        )
+    ]
+
+
+def focal_length_unknown(photos: Sequence[SeenPhoto], solution: Solution) -> list[Finding]:
+    """A finding for photos without metadata; it holds only where the cards do not give the focal length themselves."""
+    inverse = solution.inverse()
+    out = []
+    for photo, at in zip(photos, solution.layout.cameras, strict=True):
+        if not photo.look.prior.from_metadata:
+            u = float(np.sqrt(inverse[at.start + 6, at.start + 6]))
+            fact = f"{photo.look.name} carries no focal length; the cards give it to {100 * u:.1f} %."
+            out.append(
+                Finding("no-metadata", fact, "Send the original file, not a copy from a messenger.", holds=u > FOCAL_GIVEN)
+            )
     return out
 
 

@@ -7,11 +7,14 @@ from numpy.typing import NDArray
 
 from vision.geometry.edges import EdgePoints
 from vision.geometry.locate import band_profiles
-from vision.geometry.profiles import profiles
+from vision.geometry.profiles import Profiles, profiles
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
+
+FAINTEST_LINE = 0.004
+"""of full range; a mean ridge weaker than this is texture"""
 
 
 def observe_thin_line(
@@ -60,23 +63,20 @@ def _ridge(mean: Array, width: int) -> Array:
 
 
 def _best_course(response: Array, along: Array, search: float) -> tuple[float, float] | None:
+    """Shifts of the two ends along which the ridge is strongest and steadiest, or None where nothing stands out."""
     half = response.shape[1] // 2
-    best, found = 0.0, None
     grid = np.arange(-search, search + 0.5, 0.5)
-    for p in grid:
-        for q in grid:
-            index = np.round(half + 0.5 * (1 - along) * p + 0.5 * (1 + along) * q).astype(int)
-            taken = response[np.arange(len(along)), np.clip(index, 0, response.shape[1] - 1)]
-            good = np.isfinite(taken[:, 0])
-            if good.mean() < 0.6:
-                continue
-            values = np.clip(taken[good], -0.5, 0.5)
-            score = float(
-                np.linalg.norm(values.mean(axis=0)) - 0.3 * np.sqrt(np.mean(np.sum((values - values.mean(axis=0)) ** 2, axis=1)))
-            )
-            if score > best:
-                best, found = score, (float(p), float(q))
-    return found if best > 0.004 else None
+    P, Q = (g.ravel() for g in np.meshgrid(grid, grid, indexing="ij"))
+    index = np.round(half + 0.5 * (1 - along) * P[:, None] + 0.5 * (1 + along) * Q[:, None]).astype(np.int64)
+    taken = response[np.arange(len(along))[None, :], np.clip(index, 0, response.shape[1] - 1)]
+    good = np.isfinite(taken[..., 0])
+    count = np.maximum(good.sum(axis=1), 1)
+    values = np.where(good[..., None], taken, 0.0)
+    mean = values.sum(axis=1) / count[:, None]
+    scatter = np.sqrt(np.where(good, np.sum((values - mean[:, None, :]) ** 2, axis=2), 0.0).sum(axis=1) / count)
+    score = np.where(good.mean(axis=1) >= 0.6, np.linalg.norm(mean, axis=1) - 0.3 * scatter, -np.inf)
+    best = int(np.argmax(score))
+    return (float(P[best]), float(Q[best])) if score[best] > FAINTEST_LINE else None
 
 
 def _refine(
@@ -89,23 +89,9 @@ def _refine(
     settings: EdgeSettings,
     extent: tuple[float, float],
 ) -> tuple[Array, EdgePoints | None]:
-    """Centroids of the line's contrast against a straight background, block by block, and the straight course through them."""
+    """Centroids of the line's contrast, block by block, and the straight course through them."""
     p = profiles(strip, curve, lines, blocks, half)
-    core = np.abs(p.u) < 0.45 * half
-    side = (np.abs(p.u) > 0.6 * half) & (p.count > 0)
-    background = _background(p.u, p.colour, np.where(side, p.count, 0.0))
-    excess = (p.colour - background) * (p.count > 0)[..., None]
-    direction = np.einsum("bm,bmc->c", np.where(core, p.count, 0.0), excess)
-    norm = float(np.linalg.norm(direction))
-    if norm == 0:
-        return curve, None
-    y = excess @ (direction / norm)
-    noise = np.sqrt(np.sum(np.where(side, p.count * y**2, 0), axis=1) / np.maximum(np.sum(np.where(side, p.count, 0), axis=1), 1))
-    weight = np.where(core & (p.count > 0), 1.0, 0.0)
-    mass = np.sum(weight * y, axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        x0 = np.sum(weight * y * p.u, axis=1) / mass
-        sd = noise * np.sqrt(np.sum(weight * p.u**2, axis=1)) / np.abs(mass)
+    x0, sd, mass, direction = _centroids(p, half)
     along = 2 * (p.centre - extent[0]) / max(extent[1] - extent[0], 1e-9) - 1
     ok = np.isfinite(x0) & np.isfinite(sd) & (mass > 0.35 * np.nanmedian(mass)) & (np.abs(x0) < 0.4 * half)
     coefficients, spread = np.zeros(2), 0.0
@@ -118,19 +104,30 @@ def _refine(
         ok &= np.abs(residual) < 3.5 * max(spread, 0.03)
     t = 2 * (np.arange(strip.lines) - extent[0]) / max(extent[1] - extent[0], 1e-9) - 1
     cosine = 1 / np.sqrt(1 + np.interp(p.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
-    position = np.interp(p.centre, np.arange(strip.lines), curve) + x0 / cosine
+    points = strip.to_photo(p.centre, np.interp(p.centre, np.arange(strip.lines), curve) + x0 / cosine)
+    floor = max(spread, settings.point_floor_px)
+    bias = float(np.hypot(settings.bias_sd_px, 0.3 * spread))
+    contrast = float(np.linalg.norm(direction))
     found = EdgePoints(
-        strip.to_photo(p.centre, position)[ok],
-        np.maximum(np.maximum(sd, spread), settings.point_floor_px)[ok],
-        along[ok],
-        float(np.hypot(settings.bias_sd_px, 0.3 * spread)),
-        1.0,
-        norm,
-        0.0,
-        float(ok.mean()),
-        direction / norm,
+        points[ok], np.maximum(sd, floor)[ok], along[ok], bias, 1.0, contrast, 0.0, float(ok.mean()), direction / contrast
     )
     return np.asarray(curve + np.polyval(coefficients, t) / float(np.median(cosine))), found
+
+
+def _centroids(p: Profiles, half: float) -> tuple[Array, Array, Array, Array]:
+    """Per block the line's centroid (px), its sd and its strength against a straight background; and its colour."""
+    core = (np.abs(p.u) < 0.45 * half) & (p.count > 0)
+    side = (np.abs(p.u) > 0.6 * half) & (p.count > 0)
+    background = _background(p.u, p.colour, np.where(side, p.count, 0.0))
+    excess = (p.colour - background) * (p.count > 0)[..., None]
+    direction = np.einsum("bm,bmc->c", np.where(core, p.count, 0.0), excess) + 1e-12
+    y = excess @ (direction / np.linalg.norm(direction))
+    noise = np.sqrt(np.sum(np.where(side, p.count * y**2, 0), axis=1) / np.maximum(np.sum(np.where(side, p.count, 0), axis=1), 1))
+    mass = np.sum(np.where(core, y, 0.0), axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x0 = np.sum(np.where(core, y * p.u, 0.0), axis=1) / mass
+        sd = noise * np.sqrt(np.sum(np.where(core, p.u**2, 0.0), axis=1)) / np.abs(mass)
+    return x0, sd, mass, direction
 
 
 def _background(u: Array, colour: Array, weight: Array) -> Array:
