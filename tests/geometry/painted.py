@@ -1,4 +1,4 @@
-"""Pictures of edges and cards with exact truth: drawn eight or three times too large in linear light, blurred, averaged, encoded.
+"""Pictures of edges and cards with exact truth: drawn several times too large in linear light, blurred, averaged, encoded.
 
 Nothing of ours is used: the sRGB curve is written again (IEC 61966-2-1), JPEG is Pillow's, perspective is OpenCV's.
 """
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 Array = NDArray[np.float64]
-FINE = 8
+FINE = 5
 """sub-pixels along each side of a pixel"""
 Colour = tuple[float, float, float]
 
@@ -72,7 +72,7 @@ def picture_of(
     y = (np.arange(rows * FINE) + 0.5) / FINE - 0.5
     x = (np.arange(columns * FINE) + 0.5) / FINE - 0.5
     distance = x[None, :] - edge.x(y, rows)[:, None]
-    linear = np.where(distance[..., None] > 0, light(edge.right), light(edge.left))
+    linear = np.where(distance[..., None] > 0, light(edge.right), light(edge.left)).astype(np.float32)
     if edge.line is not None:
         along = distance * edge.line.side
         linear[(along > 0) & (along < edge.line.width_px)] = light(edge.line.colour)

@@ -8,7 +8,7 @@ Blocks of scan lines share s, c and w; each has its own position and levels. Not
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,8 @@ from vision.settings import EdgeSettings
 Array = NDArray[np.float64]
 COLOUR_BIAS_PX = 0.15
 """px; shift of an edge seen in colour differences only, which files store at half resolution"""
+CLEAR_LINE = 0.2
+"""relative to the step; a fainter line is sharpening's overshoot, not a bead or joint"""
 GOOD_FIT = 0.01
 """relative to the step; a plain step that fits this well needs no line beside it"""
 REACH_PX = 3.5
@@ -47,6 +49,8 @@ class EdgePoints:
     kept_share: float
     step: Array
     """(3,) luma and colour differences of the plus side (growing position) less the minus side"""
+    coloured: float = 0.0
+    """share of the projected step that comes from colour differences instead of luma"""
 
 
 @dataclass(frozen=True)
@@ -198,14 +202,20 @@ def observe_edge(
     shape, shift = fit_shape(y, p.u, p.count, first, line_sides)
     fit = fit_blocks(y, p.u, p.count, shape, first.x0 + shift)
     coloured = float(direction[1:] @ step[1:])
-    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step, coloured), (a, b), settings)
+    doubt = 0.3 * shift
+    if (
+        abs(shape.c) > CLEAR_LINE and shape.side and len(line_sides) > 1
+    ):  # either border of the line may be the edge: its middle, and half of it as doubt
+        fit = replace(fit, x0=fit.x0 + shape.side * shape.w / 2)
+        doubt = shape.w / np.sqrt(12)
+    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
 
 
 @dataclass(frozen=True)
 class _Found:
     """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step.
 
-    `coloured` is the share of the projected step that comes from colour differences instead of luma.
+    `coloured` is the share of the step that comes from colour; `line_doubt` (px) the sd that a line beside the edge adds.
     """
 
     centre: Array
@@ -214,6 +224,7 @@ class _Found:
     shift: float
     step: Array
     coloured: float
+    line_doubt: float
 
 
 def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:
@@ -232,7 +243,7 @@ def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, floa
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
     bias = float(
-        np.sqrt(settings.bias_sd_px**2 + (0.3 * found.shift) ** 2 + (0.5 * spread) ** 2 + (COLOUR_BIAS_PX * found.coloured) ** 2)
+        np.sqrt(settings.bias_sd_px**2 + found.line_doubt**2 + (0.5 * spread) ** 2 + (COLOUR_BIAS_PX * found.coloured) ** 2)
     )
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
@@ -247,4 +258,5 @@ def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, floa
         found.shift,
         float(ok.mean()),
         found.step,
+        found.coloured,
     )

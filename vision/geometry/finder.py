@@ -111,7 +111,7 @@ def _masks(lab: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
         for channel in range(3):
             edges |= np.asarray(cv2.Canny(np.ascontiguousarray(lab[:, :, channel]), low, high, L2gradient=True), dtype=np.uint8)
         closed = cv2.dilate(edges, np.ones((3, 3), np.uint8))
-        out.append((closed == 0).astype(np.uint8))
+        out += [(closed == 0).astype(np.uint8), (closed > 0).astype(np.uint8)]
     return [np.asarray(m, dtype=np.uint8) for m in out]
 
 

@@ -54,10 +54,11 @@ def locate_edge(
     step = max(search_px / 12, 1.0)
     ends: Array = np.arange(-search_px, search_px + 0.5 * step, step)
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
-    guess = _best(difference, along, ends, ends, sags)
+    guess = _best(difference, along, (ends, ends), sags, search_px)
     for fine in (step / 3, step / 9):
         near = np.asarray(np.arange(-3, 4) * fine, dtype=np.float64)
-        guess = _best(difference, along, guess[0] + near, guess[1] + near, guess[2] + (near if len(sags) > 1 else np.zeros(1)))
+        middle = guess[2] + (near if len(sags) > 1 else np.zeros(1))
+        guess = _best(difference, along, (guess[0] + near, guess[1] + near), middle, search_px)
     if not np.isfinite(guess[3]) or guess[3] < 0.1:
         return None
     t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
@@ -79,9 +80,11 @@ def _box_difference(mean: Array, box: int) -> Array:
     return np.asarray(out)
 
 
-def _best(difference: Array, along: Array, first: Array, second: Array, sags: Array) -> tuple[float, float, float, float]:
+def _best(
+    difference: Array, along: Array, ends: tuple[Array, Array], sags: Array, reach: float
+) -> tuple[float, float, float, float]:
     """The best end shifts and sag on a grid, with the score."""
-    A, B, S = np.meshgrid(first, second, sags, indexing="ij")
+    A, B, S = np.meshgrid(*ends, sags, indexing="ij")
     shift = (A[..., None] * (1 - along) / 2 + B[..., None] * (1 + along) / 2 + S[..., None] * (1 - along**2)).reshape(
         -1, len(along)
     ) + difference.shape[1] // 2
@@ -94,6 +97,12 @@ def _best(difference: Array, along: Array, first: Array, second: Array, sags: Ar
     counts = np.add.reduceat(valid.astype(np.float64), bounds, axis=1)
     size = np.linalg.norm(sums / np.maximum(counts, 1)[..., None], axis=2)
     score = (size / (size + CLEAR_STEP)).mean(axis=1)
+    score *= np.sqrt(_plausible(A.ravel(), reach) * _plausible(B.ravel(), reach))
     score[valid.mean(axis=1) < 0.6] = -np.inf
     best = int(np.argmax(score))
     return float(A.ravel()[best]), float(B.ravel()[best]), float(S.ravel()[best]), float(score[best])
+
+
+def _plausible(shift: Array, reach: float) -> Array:
+    """How likely an end lies this far off where rough points lie anywhere in a disc of that radius: its marginal, 1 at 0."""
+    return np.asarray(np.sqrt(np.clip(1 - (shift / reach) ** 2, 0.0, 1.0)))

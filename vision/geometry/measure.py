@@ -18,7 +18,7 @@ from vision.geometry.model import world_points
 from vision.geometry.observe import observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
-from vision.geometry.seeing import see_photo
+from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners as opening_corners
 from vision.settings import CameraSettings, Settings
@@ -182,4 +182,4 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
             fresh = observe_card(card.look, corners, photo.look, settings.edges, search=0.0)
             card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(fresh, card.sides, strict=True)))
         cards.append(card)
-    return replace(photo, outline=outline, cards=tuple(cards))
+    return replace(photo, outline=rounded(outline), cards=tuple(cards))

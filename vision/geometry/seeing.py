@@ -28,6 +28,10 @@ MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
 MOST_DOUBT_PX = 0.25
 """px; sides that fit worse than this on the whole are no card's sides"""
+MOSTLY_LUMA = 0.3
+"""share of colour in an edge's step under which its blur tells of the edge and not of coarsely stored colours"""
+SOFTER = 1.2
+"""ratio of blurs that edges of one sharp photo show anyway"""
 LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
@@ -51,11 +55,28 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     curves = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
+    outline = rounded(outline)
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
     photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None))
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
+
+
+def rounded(outline: Mapping[str, EdgePoints]) -> dict[str, EdgePoints]:
+    """The outline with the doubt of rounded edges: one that is softer than the sharpest here turns over a strip, not a line.
+
+    Such a strip of width R has a blur of R / sqrt(12) beyond the lens's; the flat may end at either border, R / 2 away.
+    """
+    plain = [p.blur_px for p in outline.values() if p.coloured < MOSTLY_LUMA]
+    if len(plain) < 2:
+        return dict(outline)
+    sharp = SOFTER * min(plain)
+    out = {}
+    for name, points in outline.items():
+        excess = np.sqrt(max(points.blur_px**2 - sharp**2, 0.0)) if points.coloured < MOSTLY_LUMA else 0.0
+        out[name] = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, np.sqrt(3.0) * excess)))
+    return out
 
 
 def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
