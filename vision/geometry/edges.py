@@ -191,7 +191,7 @@ def observe_edge(
     length = lines[1] - lines[0]
     if length < 8:
         return None
-    blocks = int(np.clip(length // 12, 4, 60))
+    blocks = int(np.clip(length // 8, 4, 60))
     half = max(12.0 * scale, 8.0)
     p = profiles(strip, curve, lines, blocks, half)
     direction, step = separating_direction(p, 2.5, half, shaded)

@@ -5,6 +5,9 @@ Works on a reduced picture; what it returns is rough (a pixel or two of the redu
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +23,10 @@ ENOUGH_ALIKE = 3
 """contours with the same frame that are worth a fit"""
 FAINTEST_SIDE = 0.4
 """codes per pixel; under this a side is noise"""
+PRINT_PX = 11
+"""px of the reduced picture; a stripe across a bank-size card is narrower"""
+MOST_ALIKE = 10
+"""contours of one size in one mask; nobody puts up more cards"""
 TAPE_PX = 17
 """px of the reduced picture; a strip of tape is narrower, a bank-size card's short side is not"""
 MAX_AREA_SHARE = 0.4
@@ -48,9 +55,7 @@ def find_quadrilaterals(pixels: NDArray[np.uint8]) -> list[tuple[Array, float]]:
     seen: dict[tuple[int, ...], int] = {}
     for mask in _masks(lab):
         contours, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
-        for contour in contours:
-            if not _may_be_card(contour, small.shape[0] * small.shape[1]):
-                continue
+        for contour in _not_a_pattern([c for c in contours if _may_be_card(c, small.shape[0] * small.shape[1])]):
             box = tuple(round(v / 6) for v in cv2.boundingRect(contour))
             seen[box] = seen.get(box, 0) + 1
             quad = _quadrilateral(contour[:, 0, :].astype(np.float64)) if seen[box] <= ENOUGH_ALIKE else None
@@ -80,6 +85,19 @@ def _strength(gradient: NDArray[np.float32], quad: Array) -> float:
     return min(sides)
 
 
+def _across_print(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The mask with narrow stripes of a card's print bridged, and what is thinner than a joint left out."""
+    closed = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((PRINT_PX, PRINT_PX), np.uint8))
+    return np.asarray(cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((7, 7), np.uint8)), dtype=np.uint8)
+
+
+def _not_a_pattern(contours: Sequence[cv2.typing.MatLike]) -> list[cv2.typing.MatLike]:
+    """The contours without those of which many more are of the same size: mosaic, not cards."""
+    sizes = [tuple(round(v / 5) for v in cv2.boundingRect(c)[2:]) for c in contours]
+    often = Counter(sizes)
+    return [c for c, size in zip(contours, sizes, strict=True) if often[size] <= MOST_ALIKE]
+
+
 def _may_be_card(contour: cv2.typing.MatLike, picture_area: float) -> bool:
     """Cheap tests that most contours fail: size, and a patch that fills a good part of its frame."""
     n = len(contour)
@@ -106,6 +124,7 @@ def _masks(lab: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
                 out.append(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)))
                 if reach > 100:
                     out.append(_without_tape(mask))
+                    out.append(_across_print(mask))
     for low, high in ((6, 18), (20, 50)):
         edges = np.zeros(lab.shape[:2], np.uint8)
         for channel in range(3):

@@ -29,6 +29,8 @@ PLAUSIBLE_OPENING_MM = (350.0, 4000.0)
 """mm; a card that makes the outline smaller or larger than this is something else (size limits of the trade, widened)"""
 SQUARENESS = 0.03
 """relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
+BORDER_PX = 2.0
+"""px; a corner nearer to the border than this may be cut off"""
 ROUGH_PX = 4.0
 """px; how far a side found in the reduced picture may be off"""
 
@@ -94,11 +96,11 @@ def look(
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:
     low, high = corners_px.min(axis=0), corners_px.max(axis=0)
-    if low.min() < -0.5 or high[0] > photo.width - 0.5 or high[1] > photo.height - 0.5:
+    if low.min() < BORDER_PX or high[0] > photo.width - 1 - BORDER_PX or high[1] > photo.height - 1 - BORDER_PX:
         raise CannotMeasure(
             "outline",
             "opening-cut",
-            found=f"{photo.name}: a corner of the opening outside the {photo.width} x {photo.height} picture",
+            found=f"{photo.name}: a corner of the opening at or beyond the border of the {photo.width} x {photo.height} picture",
             needed="all four corners inside the picture",
             remedy="step back and take the photo again with a hand's width of wall all round",
         )

@@ -26,12 +26,14 @@ FAINTEST_STEP = 0.006
 """linear light; under this a card's side cannot be told from shading"""
 MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
-MOST_DOUBT_PX = 0.25
-"""px; sides that fit worse than this on the whole are no card's sides"""
+MOST_DOUBT_PX = 0.26
+"""px; typical doubt of a side and a third of its points' sd; what fits worse than this is no card"""
 MOSTLY_LUMA = 0.3
 """share of colour in an edge's step under which its blur tells of the edge and not of coarsely stored colours"""
 SOFTER = 1.2
 """ratio of blurs that edges of one sharp photo show anyway"""
+NEAR_PX = 10
+"""px; how far beside a rough side its surroundings are compared"""
 LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
@@ -154,16 +156,20 @@ def rough_surround(card: CardLook) -> bool:
             return False
         distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
         light = features(strip.pixels[k])
-        plus, minus = (np.median(light[mask], axis=0) if mask.any() else np.zeros(3) for mask in (distance > 4, distance < -4))
+        plus, minus = (
+            np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
+            for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
+        )
         inner = centre[1] if strip.transposed else centre[0]
         steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
-    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, 1.5 * MOST_UNEVEN, 0.3)
+    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, 3 * MOST_UNEVEN, -0.2)
 
 
 def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
     """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
     seen = [s for s in sides if s is not None]
-    if float(np.median([s.bias_sd_px for s in seen])) > MOST_DOUBT_PX:
+    doubt = np.median([s.bias_sd_px for s in seen]) + 0.3 * np.median([np.median(s.sd_px) for s in seen])
+    if float(doubt) > MOST_DOUBT_PX:
         return False
     return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, 0.6)
 
