@@ -22,7 +22,7 @@ FIRST = ("room3_sheet_beside", "room5_four_cards_plumb", "room7_leaning_walls", 
 RUNS = [(name, draw) for name in NAMES for draw in range(3 if name in FIRST else 1)]
 ROUGH_PX = 15.0
 FAR = 3.5
-"""standard deviations; of some 200 numbers a right program exceeds this with one in ten runs of new pictures, never in old ones"""
+"""standard deviations; of some 200 numbers a right program exceeds this in one of ten sets of new pictures"""
 
 
 def truth(name: str) -> dict[str, Any]:

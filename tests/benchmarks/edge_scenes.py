@@ -249,7 +249,7 @@ def draw_camera(opening: TrueOpening, rng: Draws) -> TrueCamera:
     unit = math.hypot(WIDTH_PX, HEIGHT_PX) / known.reference_diagonal_px
     cx, cy = ((n - 1) / 2 + rng.normal(0, known.principal_point_sd_px * unit) for n in (WIDTH_PX, HEIGHT_PX))
     place = np.array([opening.width / 2 + rng.uniform(-300, 300), rng.uniform(900, 1500), rng.uniform(2300, 2900)])
-    aim = np.array([opening.width / 2, opening.height / 2, 0]) + [*rng.uniform(-80, 80, 2), 0]
+    aim = np.array([opening.width / 2 + rng.uniform(-80, 80), opening.height / 2 + rng.uniform(-80, 80), 0])
     forward = (aim - place) / np.linalg.norm(aim - place)
     right = np.cross(forward, [0, 1.0, 0])
     right /= np.linalg.norm(right)
@@ -293,11 +293,22 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
         known.principal_point_sd_px * diagonal / known.reference_diagonal_px, known.k1_sd, known.k2_sd, True,
     )  # fmt: skip
     fine = np.linspace(0, 1, 401)
-    outline = {n: _points(camera.project(opening.line(n, fine)), 0.02, bias, bias, rng) for n in ("left", "right", "curb", "head")}
+    outline = {
+        n: _points(camera.project(opening.line(n, fine)), 0.02, bias, bias, rng) for n in ("left", "right", "curb", "head")
+    }
     ends = np.array([[0, 0, 0], [opening.width, 0, 0], opening.top("right"), opening.top("left")])
     corners = camera.project(ends) + rng.normal(0, 1.0, (4, 2))
     look = Look(
-        number=1, name="scene", width=WIDTH_PX, height=HEIGHT_PX, scale=1.0, prior=prior, corners_px=corners, outline={}, cards=(), plumb=()
+        number=1,
+        name="scene",
+        width=WIDTH_PX,
+        height=HEIGHT_PX,
+        scale=1.0,
+        prior=prior,
+        corners_px=corners,
+        outline={},
+        cards=(),
+        plumb=(),
     )
     seen = tuple(_observe_card(number, card, camera, rng) for number, card in enumerate(cards, 1))
     slope = opening.gravity + rng.normal(0, SETTINGS.cues.plumb_line_sd_mm_per_m / 1000)
@@ -426,7 +437,8 @@ class Table:
         return np.array([o.whitened() for o in self.outcomes])
 
     def __str__(self) -> str:
-        head = f"{self.layout}: {len(self.outcomes)} scenes, {self.failed} not adjusted; mean squared whitened error / {len(INDEPENDENT)} = "
+        head = f"{self.layout}: {len(self.outcomes)} scenes, {self.failed} not adjusted; "
+        head += f"mean squared whitened error / {len(INDEPENDENT)} = "
         odd, tilts = (sum(getattr(o, k) for o in self.outcomes) for k in ("odd_card", "two_tilts"))
         head += f"{self.whitened.mean() / len(INDEPENDENT):.2f}; called odd {odd}, two tilts {tilts}"
         titles = f"  {'quantity':24s} {'u':>8s} {'rms':>8s} {'u/rms':>7s} {'bias/rms':>9s} {'95 %':>7s}"

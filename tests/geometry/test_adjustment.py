@@ -120,7 +120,7 @@ def test_a_tape_that_reads_long_makes_the_photo_read_long() -> None:
 
 
 def test_measured_lengths_shared_with_the_tape_move_all_sizes_in_proportion() -> None:
-    """With the control lengths' own error left out, one sd of the tape is its relative sd of every size, less what the standard holds."""
+    """One sd of the tape is nearly its relative sd of every size: less what the standard's tolerance holds against it."""
     sizes = propagate(solved(), size_functions(scene().at_mm, True, scene().opening.height, True))
     share = sizes.sources["tape"][:7, 0] / sizes.mean[:7]
     assert np.all(share < scene().demands.control_scale_sd)

@@ -85,7 +85,9 @@ def test_the_picture_homography_is_the_projection_without_the_lens(camera: Camer
     plain = Camera(camera.R, camera.t, camera.f, camera.cx, camera.cy, 0.0, 0.0)
     wall = np.array([[0.0, 0.0], [1420.0, 0.0], [700.0, 1990.0]])
     homogeneous = np.column_stack([wall, np.ones(3)]) @ camera.H_image_wall().T
-    assert homogeneous[:, :2] / homogeneous[:, 2:] == pytest.approx(plain.project(np.column_stack([wall, np.zeros(3)])), rel=EXACT)
+    assert homogeneous[:, :2] / homogeneous[:, 2:] == pytest.approx(
+        plain.project(np.column_stack([wall, np.zeros(3)])), rel=EXACT
+    )
 
 
 def test_the_equivalent_focal_length_is_read_by_the_diagonal() -> None:

@@ -1,6 +1,7 @@
 """Sub-pixel edges on painted pictures with exact truth: every kind of edge is true within its stated bias.
 
-METHOD.md, section 3: the mean signed error of every kind of edge must be zero within its stated sd; edges of equal grey are the test.
+METHOD.md, section 3: the mean signed error of every kind of edge must be zero within its stated sd. Edges of equal grey are the
+test of the colour direction.
 """
 
 from __future__ import annotations

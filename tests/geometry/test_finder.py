@@ -77,7 +77,10 @@ def test_a_turned_sheet_is_the_same_kind() -> None:
 
 def test_a_card_hung_askew_is_found() -> None:
     """Eight degrees off level."""
-    assert_found(picture(Wall(patches=(Patch((1660, 900), LETTER_MM, turn_deg=8.0), bank_card(-110, 1400, (60, 60, 90), -8.0)))), ["letter", "id-1"])
+    assert_found(
+        picture(Wall(patches=(Patch((1660, 900), LETTER_MM, turn_deg=8.0), bank_card(-110, 1400, (60, 60, 90), -8.0)))),
+        ["letter", "id-1"],
+    )
 
 
 def test_cards_are_listed_left_to_right() -> None:

@@ -60,5 +60,7 @@ def test_one_long_edge_beats_short_strong_ones() -> None:
 
 def test_too_short_an_edge_is_not_sought() -> None:
     """Fewer than six scan lines say nothing."""
-    strip = take_strip(picture_of(EDGES["dark, light"], rows=60, columns=COLUMNS), np.array([70.0, 10.0]), np.array([70.0, 14.0]), 40)
+    strip = take_strip(
+        picture_of(EDGES["dark, light"], rows=60, columns=COLUMNS), np.array([70.0, 10.0]), np.array([70.0, 14.0]), 40
+    )
     assert locate_edge(strip, np.full(strip.lines, 70.0), (0.0, 4.0), search_px=SEARCH_PX, sag_px=0.0, box_px=6) is None

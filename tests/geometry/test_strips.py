@@ -70,7 +70,7 @@ def test_an_edge_outside_the_picture_gives_no_lines() -> None:
 
 
 def test_codes_become_linear_light_as_the_standard_says() -> None:
-    """IEC 61966-2-1: code 0.04045 is where the straight part ends; half of full code is 21.4 percent of the light (from memory)."""
+    """IEC 61966-2-1: straight under 0.04045; half of full code is 21.4 percent of the light (from memory)."""
     assert (float(LINEAR[0]), float(LINEAR[255])) == (0.0, 1.0)
     assert float(LINEAR[10]) == pytest.approx(10 / 255 / 12.92, rel=LINEAR_ROUNDING)
     assert float(LINEAR[127] + LINEAR[128]) / 2 == pytest.approx(0.214, abs=PRINTED("0.214"))

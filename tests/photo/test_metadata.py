@@ -1,4 +1,4 @@
-"""The 35 mm equivalent focal length and the signs of cropping, for what they are worth (CIPA DC-008 tags 0xA405, 0xA002, 0xA003)."""
+"""The 35 mm equivalent focal length and the signs of cropping (CIPA DC-008, tags 0xA405, 0xA002, 0xA003)."""
 
 from __future__ import annotations
 
@@ -19,7 +19,9 @@ DIGITAL_ZOOM, FOCAL = 0xA404, 0x920A
 WIDTH, HEIGHT = 640, 480
 
 
-def data(tags: dict[int, object] | None, kind: str = "JPEG", size: tuple[int, int] = (WIDTH, HEIGHT), orientation: int = 1) -> bytes:
+def data(
+    tags: dict[int, object] | None, kind: str = "JPEG", size: tuple[int, int] = (WIDTH, HEIGHT), orientation: int = 1
+) -> bytes:
     """A picture with these tags in its EXIF part; None for no metadata at all."""
     image, out = Image.fromarray(np.full((size[1], size[0], 3), 128, dtype=np.uint8)), io.BytesIO()
     if tags is None:

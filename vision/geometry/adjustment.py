@@ -14,7 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior
@@ -65,16 +65,23 @@ class Solution:
 
     def inverse(self) -> Array:
         """N^-1, the covariance of all parameters, shape (n, n)."""
+        scale, _, R = self._factored()
+        half = solve_triangular(R, np.diag(scale), trans="T")
+        return np.asarray(half.T @ half)
+
+    def _factored(self) -> tuple[Array, Array, Array]:
+        """Column scale, Q and R of the scaled Jacobian: better conditioned by half than N."""
         scale = 1 / np.sqrt(np.sum(self.J**2, axis=0))
-        N = (self.J * scale).T @ (self.J * scale)
-        return np.asarray(np.linalg.inv(N) * np.outer(scale, scale))
+        Q, R = np.linalg.qr(self.J * scale)
+        return scale, Q, R
 
     def factors(self, jacobian: Array) -> dict[str, Array]:
         """Signed factor matrices by source of functions of the state with this jacobian (m, n); each has at most m columns.
 
         The tape's single shared variable keeps its sign: + means the tape reads long.
         """
-        response = jacobian @ self.inverse() @ self.J.T
+        scale, Q, R = self._factored()
+        response = solve_triangular(R, (jacobian * scale).T, trans="T").T @ Q.T
         labels = np.array(self.sources)
         out: dict[str, Array] = {}
         for source in dict.fromkeys(self.sources):
@@ -193,6 +200,9 @@ class Problem:
             scale = 1 / np.sqrt(np.maximum(np.sum(Jw**2, axis=0), 1e-30))
             A = (Jw * scale).T @ (Jw * scale)
             gradient = (Jw * scale).T @ rw
+            if not np.all(np.isfinite(A)):
+                cost = np.inf
+                break
             while True:
                 step = -scale * cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient)
                 candidate = self.layout.stepped(state, step)

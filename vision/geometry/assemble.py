@@ -17,7 +17,7 @@ from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by,
 from vision.settings import CardSettings, Settings
 
 Array = NDArray[np.float64]
-THICKNESS_DOUBT = 0.1
+THICKNESS_DOUBT = 0.15
 """px per px of thickness as seen; how far a contact shadow or the visible side of a thick card may shift an edge"""
 SAME_CARD_MM = 40.0
 """mm; the same kind this close in two photos is one card (two cards cannot overlap)"""

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import ndtr
 
-from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.profiles import SHADED, profiles, separating_direction
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
@@ -24,6 +24,8 @@ COLOUR_BIAS_PX = 0.15
 """px; shift of an edge seen in colour differences only, which files store at half resolution"""
 CLEAR_LINE = 0.2
 """relative to the step; a fainter line is sharpening's overshoot, not a bead or joint"""
+LINE_STEADY = 0.1
+"""share of a block's samples that the common line's amplitude weighs against its own"""
 GOOD_FIT = 0.01
 """relative to the step; a plain step that fits this well needs no line beside it"""
 REACH_PX = 3.5
@@ -101,7 +103,7 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
     """
     x0 = start.copy()
     reach = REACH_PX + 3 * shape.s
-    ridge = np.diag([1e-9, 1e-9, 0.05 * float(np.median(count.sum(axis=1)))] if shape.side else [1e-9, 1e-9])
+    ridge = np.diag([1e-9, 1e-9, LINE_STEADY * float(np.median(count.sum(axis=1)))] if shape.side else [1e-9, 1e-9])
     for _ in range(7):
         v = u - x0[:, None]
         weight = count / (1 + (v / reach) ** 12)
@@ -109,7 +111,7 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
         N = np.einsum("bmi,bm,bmj->bij", M, weight, M) + ridge
         right = np.einsum("bmi,bm,bm->bi", M, weight, y)
         if shape.side:
-            right[:, 2] += ridge[2, 2] * shape.c * np.nanmedian(y[:, -1] - y[:, 0])
+            right[:, 2] += ridge[2, 2] * shape.c
         level = np.linalg.solve(N, right[..., None])[..., 0]
         d = -np.einsum("bmi,bi->bm", dM, level)
         Md = np.concatenate([M, d[..., None]], axis=-1)
@@ -193,7 +195,7 @@ def observe_edge(
         return None
     blocks = int(np.clip(length // 8, 4, 60))
     half = max(12.0 * scale, 8.0)
-    p = profiles(strip, curve, lines, blocks, half)
+    p = profiles(strip, curve, lines, blocks, half, as_stored=abs(shaded) > SHADED)
     direction, step = separating_direction(p, 2.5, half, shaded)
     if not np.any(direction):
         return None

@@ -55,10 +55,11 @@ def locate_edge(
     ends: Array = np.arange(-search_px, search_px + 0.5 * step, step)
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
     guess = _best(difference, along, (ends, ends), sags, search_px)
-    for fine in (step / 3, step / 9):
-        near = np.asarray(np.arange(-3, 4) * fine, dtype=np.float64)
-        middle = guess[2] + (near if len(sags) > 1 else np.zeros(1))
-        guess = _best(difference, along, (guess[0] + near, guess[1] + near), middle, search_px)
+    sharp = _box_difference(mean, max(box_px // 2, 2))
+    for reach_px, fine in ((4.0, 1.0), (1.0, 0.25)):
+        near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
+        middle = guess[2] + (near[:: max(len(near) // 5, 1)] if len(sags) > 1 else np.zeros(1))
+        guess = (*_best(sharp, along, (guess[0] + near, guess[1] + near), middle, np.inf)[:3], guess[3])
     if not np.isfinite(guess[3]) or guess[3] < 0.1:
         return None
     t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1

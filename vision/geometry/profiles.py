@@ -14,6 +14,8 @@ COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.5
 """relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides, or lies"""
 SHADOW_DOUBT = 0.5
 """relative; how much darker the surface beside a card may be along its edge"""
+SHADED = 0.2
+"""share of a full contact shadow from which on colour is asked"""
 BIN_PX = 0.5
 """px; width of the bins across the edge; adds 0.02 px^2 to the blur, which is a parameter"""
 
@@ -28,19 +30,26 @@ class Profiles:
     centre: Array
 
 
-def features(codes: NDArray[np.uint8]) -> Array:
-    """Luma as linear light and the two colour differences (0.5 of full range) of sRGB codes (..., 3).
+def features(codes: NDArray[np.uint8], *, as_stored: bool = False) -> Array:
+    """Luminance and two colour differences of sRGB codes (..., 3).
 
-    Luma is taken before it is made linear because cameras store it at full resolution and the colour differences at half
-    (ITU-T T.871: Y' = 0.299 R' + 0.587 G' + 0.114 B'), so that an edge seen in luma owes nothing to the blurred colours.
+    In linear light (ITU-R BT.709 weights), where a blurred edge between two surfaces of equal luminance is as flat in luminance
+    as they are. `as_stored` takes luma and the colour differences as files store them (ITU-T T.871), luma then made linear:
+    there the blur of coarsely stored colours is even, which matters where colour must decide against a shadow.
     """
-    rgb = codes.astype(np.float32) / np.float32(255)
-    luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
-    light = np.interp(luma, np.arange(256) / 255.0, LINEAR)
-    return np.stack([light, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
+    if as_stored:
+        rgb = codes.astype(np.float32) / np.float32(255)
+        luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
+        light = np.interp(luma, np.arange(256) / 255.0, LINEAR)
+        return np.stack([light, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
+    rgb = LINEAR[codes]
+    luminance = rgb @ np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
+    return np.stack([luminance, 0.5 * (rgb[..., 2] - luminance), 0.5 * (rgb[..., 0] - luminance)], axis=-1)
 
 
-def profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float) -> Profiles:
+def profiles(
+    strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float, *, as_stored: bool = False
+) -> Profiles:
     """Average raw pixels into blocks along and bins across, by their distance normal to `curve` (one position a scan line)."""
     k = np.arange(lines[0], lines[1])
     tangent = np.gradient(curve)[k]
@@ -51,7 +60,7 @@ def profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, ha
     column = base[:, None] + offsets[None, :] - strip.first[k][:, None]
     u = (base[:, None] + offsets[None, :] - curve[k][:, None]) * cosine[:, None]
     inside = (column >= 0) & (column < strip.pixels.shape[1]) & (np.abs(u) < half_px)
-    values = features(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)])
+    values = features(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)], as_stored=as_stored)
     bins = int(2 * half_px / BIN_PX)
     which_bin = np.clip(((u + half_px) / BIN_PX).astype(np.int64), 0, bins - 1)
     which_block = np.minimum((np.arange(len(k)) * blocks) // max(len(k), 1), blocks - 1)
@@ -85,7 +94,7 @@ def separating_direction(p: Profiles, inner: float, outer: float, shaded: float 
         total += float(good.sum())
     scatter = scatter / max(total, 1.0)
     scatter += np.eye(3) * 1e-6
-    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > 0.2 else COLOUR_DOUBT
+    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > SHADED else COLOUR_DOUBT
     scatter[1, 1] += (doubt * step[1]) ** 2
     scatter[2, 2] += (doubt * step[2]) ** 2
     if shaded:

@@ -58,7 +58,7 @@ def _ridge(mean: Array, width: int) -> Array:
         both = np.minimum(np.abs(middle - left), np.abs(middle - right)) / np.maximum(
             np.maximum(np.abs(middle - left), np.abs(middle - right)), 1e-9
         )
-        out[:, i] = d * both
+        out[:, i] = d * both * ((middle - left) * (middle - right) > 0)
     return out
 
 

@@ -75,7 +75,7 @@ def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:
     upright = ImageOps.exif_transpose(image)
     if upright.mode.startswith(("I", "F")):
         grey = np.asarray(upright, dtype=np.float64)
-        top = 65535.0 if grey.max() > 255 else 255.0
+        top = 65535.0 if upright.mode.startswith("I;16") or grey.max() > 255 else 255.0
         scaled = np.clip(grey / top * 255.0, 0, 255).astype(np.uint8)
         return np.repeat(scaled[..., None], 3, axis=2)
     return np.asarray(upright.convert("RGB"), dtype=np.uint8)

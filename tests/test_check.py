@@ -1,0 +1,465 @@
+"""The one door on painted photos: what is measured, refused, found and held, by CONTRACT.md."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
+from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, to_json
+from vision.settings import IntakeSettings, Settings
+
+WIDTH, HEIGHT = 1400.0, 1950.0
+ROOM = Wall(WIDTH, HEIGHT, patches=four_cards(WIDTH, HEIGHT), plumb_x_mm=900.0)
+SHEETS = replace(ROOM, patches=tuple(Patch((x, y), LETTER_MM) for x in (-160, WIDTH + 160) for y in (180, HEIGHT - 180)))
+MEASURED = ("letter@0+-0.3=215.9x279.4mm+-0.2",)
+SHEET = Wall(WIDTH, HEIGHT, patches=(Patch((1650, 900), LETTER_MM),))
+INSIDE = Wall(WIDTH, HEIGHT, patches=(Patch((800, 900), LETTER_MM),))
+OPEN = Wall(WIDTH, HEIGHT, patches=four_cards(WIDTH, 1700), head=False)
+BARE = Wall(WIDTH, HEIGHT)
+FLAT = ("id-1@0+-0.3",)
+"""the painted cards have no thickness"""
+ALL_SEVEN = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
+FAR = 3.5
+"""standard deviations"""
+
+
+def request(of: Picture, **changes: Any) -> CheckRequest:
+    """One photo with corners five pixels off and flat cards."""
+    usual = CheckRequest(photos=(("room3.jpg", of.data),), corners=(of.corners_px(5.0),), cards=FLAT)  # type: ignore[arg-type]
+    return replace(usual, **changes)
+
+
+def answer(asked: CheckRequest, settings: Settings | None = None) -> dict[str, Any]:
+    """The report as JSON has it; it must be plain JSON without NaN."""
+    data = to_json(check(asked, settings or Settings()))
+    json.dumps(data, allow_nan=False)
+    return data
+
+
+@cache
+def usual() -> dict[str, Any]:
+    """The room, no readings."""
+    return answer(request(picture(ROOM)))
+
+
+def plumb(of: Picture, off_px: float = 4.0) -> PlumbLine:
+    x = of.wall.plumb_x_mm
+    (ax, ay), (bx, by) = of.shot.to_px(np.array([(x, 0.9 * HEIGHT), (x, 0.1 * HEIGHT)]))
+    return PlumbLine(1, ((float(ax) + off_px, float(ay)), (float(bx) - off_px, float(by))))
+
+
+def readings(slips_mm: dict[str, float] | None = None, **at: str) -> TapeFacts:
+    """What a tape gives in the room, to a millimetre, with these slips; `at` for widths."""
+    diagonal = (WIDTH**2 + HEIGHT**2) ** 0.5
+    true = dict.fromkeys(ALL_SEVEN[:3], WIDTH) | dict.fromkeys(ALL_SEVEN[3:5], HEIGHT) | dict.fromkeys(ALL_SEVEN[5:], diagonal)
+    entries = [Entry(n, f"{v + (slips_mm or {}).get(n, 0.0):.0f} mm", at.get(n)) for n, v in true.items()]
+    return TapeFacts(entries=tuple(entries))
+
+
+def codes(data: dict[str, Any]) -> set[str]:
+    return {f["code"] for f in data["findings"]}
+
+
+def reasons(data: dict[str, Any]) -> set[str]:
+    return {r["code"] for r in data["order"]["reasons"]}
+
+
+def suspects(data: dict[str, Any]) -> set[str]:
+    return {n for n, v in data["readings"].items() if v["verdict"] == "suspect"}
+
+
+def assert_measured(data: dict[str, Any], true: dict[str, float]) -> None:
+    """Each of these sizes is within what is stated of it."""
+    assert set(true) <= set(data["sizes"]), data["not_measured"]
+    far = {n: (data["sizes"][n]["value_mm"] - v) / data["sizes"][n]["u_mm"] for n, v in true.items()}
+    assert {n: z for n, z in far.items() if abs(z) > FAR} == {}
+
+
+# --- before any photo is opened
+
+
+@pytest.mark.parametrize("text", ["five", "56 5/4 in", "0 mm", "-3 in", "56 1/4"])
+def test_a_reading_that_cannot_be_read_comes_before_the_photo(text: str) -> None:
+    """BadInput naming it, although the photo is not one either."""
+    tape = TapeFacts(entries=(Entry("width_middle", text),))
+    with pytest.raises(BadInput) as refused:
+        check(CheckRequest(photos=(("room3.jpg", b"not a picture"),), tape=tape))
+    assert "width_middle" in refused.value.where
+
+
+@pytest.mark.parametrize(
+    ("changes", "named"),
+    [
+        ({"cards": ("a5",)}, "a5"),
+        ({"card_corners": (CardCorners(1, "a5", ((0, 9), (9, 9), (9, 0), (0, 0))),)}, "a5"),
+        ({"height": "tall"}, "height"),
+        ({"photos": ()}, "photos"),
+    ],
+)
+def test_other_texts_that_cannot_be_read_come_before_the_photo_too(changes: dict[str, Any], named: str) -> None:
+    """Cards, kinds of marked cards, the height, and no photo at all."""
+    with pytest.raises(BadInput) as refused:
+        check(replace(CheckRequest(photos=(("room3.jpg", b"not a picture"),)), **changes))
+    assert named in refused.value.where
+
+
+# --- what a photo does not allow
+
+
+def test_what_is_no_picture_cannot_be_measured_and_the_tape_is_judged_all_the_same() -> None:
+    """not-an-image; every reading is there and cannot be told; hold."""
+    data = answer(CheckRequest(photos=(("room3.jpg", b"not a picture"),), tape=readings()))
+    assert data["cannot_measure"]["code"] == "not-an-image"
+    assert {v["verdict"] for v in data["readings"].values()} == {"cannot tell"}
+    assert set(data["readings"]) == set(ALL_SEVEN)
+    assert data["order"]["status"] == "hold"
+    assert "not-an-image" in reasons(data)
+
+
+def test_too_large_a_file_cannot_be_measured() -> None:
+    """too-large, by the limit of the settings."""
+    data = answer(request(picture(ROOM)), Settings(intake=IntakeSettings(max_bytes=1000)))
+    assert data["cannot_measure"]["code"] == "too-large"
+
+
+@pytest.mark.parametrize("corners", [(), (None,)])
+def test_without_corners_they_are_asked_for(corners: tuple[None, ...]) -> None:
+    """needs-corners."""
+    assert answer(request(picture(ROOM), corners=corners))["cannot_measure"]["code"] == "needs-corners"
+
+
+def test_an_opening_that_is_cut_off_is_refused() -> None:
+    """A corner outside the picture: opening-cut."""
+    of = picture(ROOM)
+    a, b, c, d = of.corners_px()
+    data = answer(request(of, corners=((a, (b[0] + 2000, b[1]), c, d),)))
+    assert data["cannot_measure"]["code"] == "opening-cut"
+    assert "back" in data["cannot_measure"]["remedy"]
+
+
+def test_corners_in_another_order_are_asked_for_again() -> None:
+    """Top first encloses nothing: needs-corners."""
+    of = picture(ROOM)
+    a, b, c, d = of.corners_px()
+    assert answer(request(of, corners=((d, c, b, a),)))["cannot_measure"]["code"] == "needs-corners"
+
+
+def test_a_photo_without_a_card_cannot_be_measured() -> None:
+    """card-missing."""
+    assert answer(request(picture(BARE)))["cannot_measure"]["code"] == "card-missing"
+
+
+def test_an_edge_that_is_not_there_is_refused() -> None:
+    """A head is said to be there and is not: edge-hidden."""
+    assert answer(request(picture(OPEN)))["cannot_measure"]["code"] == "edge-hidden"
+
+
+def test_a_blurred_photo_is_refused() -> None:
+    """blur, with what to do."""
+    data = answer(request(picture(SHEET, Shot(blur_px=4.5)), cards=("letter@0",)))
+    assert data["cannot_measure"]["code"] == "blur"
+
+
+def test_wild_corners_never_end_in_an_error() -> None:
+    """Whatever four points inside the picture are marked, the answer is a report."""
+    rng = np.random.default_rng(4)
+    of = picture(SHEET)
+    for _ in range(12):
+        x, y = rng.uniform(0, of.shot.size[0] - 1, 4), rng.uniform(0, of.shot.size[1] - 1, 4)
+        data = answer(request(of, corners=(tuple(zip(map(float, x), map(float, y), strict=True)),), cards=("letter@0",)))
+        assert data["order"]["status"] == "hold"
+
+
+# --- what is measured
+
+
+def test_everything_is_measured_of_a_good_photo() -> None:
+    """Seven sizes within what is stated, without a finding; only leans want a vertical."""
+    diagonal = (WIDTH**2 + HEIGHT**2) ** 0.5
+    true = dict.fromkeys(ALL_SEVEN[:3], WIDTH) | dict.fromkeys(ALL_SEVEN[3:5], HEIGHT) | dict.fromkeys(ALL_SEVEN[5:], diagonal)
+    assert_measured(usual(), true)
+    assert usual()["findings"] == []
+    assert set(usual()["not_measured"]) == {"lean_left", "lean_right", "curb_level", "plumb_rectangle"}
+    assert {v["code"] for v in usual()["not_measured"].values()} == {"no-vertical"}
+
+
+def test_cards_are_listed_as_they_are_numbered() -> None:
+    """Photo by photo, left to right, then top to bottom."""
+    cards = usual()["cards"]
+    assert [(c["number"], c["photo"], c["kind"], c["used"]) for c in cards] == [(k, 1, "id-1", True) for k in (1, 2, 3, 4)]
+    centres = [sum(x for x, _ in c["corners_px"]) for c in cards]
+    assert centres == sorted(centres)
+
+
+def test_without_readings_the_order_is_held() -> None:
+    """no-readings: a photo alone never makes an order."""
+    assert usual()["order"]["status"] == "hold"
+    assert "no-readings" in reasons(usual())
+    assert "governing_width_mm" not in usual()["order"]
+
+
+def test_a_good_photo_and_good_readings_are_ready() -> None:
+    """All seven agree, the leans are shown to be small: ready, and the smallest width governs."""
+    of = picture(SHEETS)
+    data = answer(request(of, cards=MEASURED, tape=readings(), plumb_lines=(plumb(of),)))
+    assert {v["verdict"] for v in data["readings"].values()} == {"agrees"}
+    assert data["walls"]["vertical"] == "plumb line"
+    assert data["order"] == {"status": "ready", "governing_width_mm": WIDTH, "reasons": [], "next": data["order"]["next"]}
+
+
+def test_an_inch_on_one_reading_is_suspect_alone() -> None:
+    """The width at the middle, an inch long."""
+    data = answer(request(picture(ROOM), tape=readings({"width_middle": 25.4})))
+    assert suspects(data) == {"width_middle"}
+    assert "suspect-reading" in reasons(data)
+
+
+def test_a_missing_reading_is_asked_for() -> None:
+    """readings-missing names it."""
+    tape = readings()
+    data = answer(request(picture(ROOM), tape=replace(tape, entries=tape.entries[1:5])))
+    assert "readings-missing" in reasons(data)
+
+
+def test_leans_that_are_not_known_are_asked_for() -> None:
+    """level-both-walls where the photo has no vertical."""
+    assert "level-both-walls" in reasons(answer(request(picture(ROOM), tape=readings())))
+
+
+def test_leaning_walls_are_held() -> None:
+    """Both tops 9.5 mm to the right: lean-over-limit and rectangle-too-narrow although all widths are equal."""
+    of = picture(replace(ROOM, lean_mm=(9.5, 9.5)))
+    data = answer(request(of, plumb_lines=(plumb(of),), tape=readings()))
+    assert {"lean-over-limit", "rectangle-too-narrow"} <= reasons(data)
+    walls = data["walls"]
+    assert abs(walls["left"]["lean_mm_per_m"] - 9500 / HEIGHT) < FAR * walls["left"]["u_lean_mm_per_m"]
+    assert abs(walls["right"]["lean_mm_per_m"] + 9500 / HEIGHT) < FAR * walls["right"]["u_lean_mm_per_m"]
+
+
+def test_a_tapered_opening_is_held() -> None:
+    """The top 14 mm wider: taper-over-limit."""
+    of = picture(replace(ROOM, lean_mm=(-7.0, 7.0)))
+    data = answer(request(of, plumb_lines=(plumb(of),)))
+    assert "taper-over-limit" in reasons(data)
+    assert abs(data["walls"]["taper_mm_per_m"] - 14000 / HEIGHT) < FAR * data["walls"]["u_taper_mm_per_m"]
+
+
+# --- no head
+
+
+def test_without_head_and_height_no_width_is_measured() -> None:
+    """Each size is refused as no-head; taper and rack are given."""
+    data = answer(request(picture(OPEN), head=False))
+    assert data["sizes"] == {}
+    assert {data["not_measured"][n]["code"] for n in ALL_SEVEN} == {"no-head"}
+    assert {"taper_mm_per_m", "rack_mm_per_m"} <= set(data["walls"])
+
+
+def test_without_head_a_height_gives_the_widths() -> None:
+    """Any notation; the top width ends 25 mm below it, the middle is at half of it."""
+    data = answer(request(picture(OPEN), head=False, height="70 in"))
+    assert {n: v["at_mm"] for n, v in data["sizes"].items()} == pytest.approx(
+        {"width_top": 1778.0 - 25.0, "width_middle": 889.0, "width_bottom": 25.0}
+    )
+    assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+
+
+def test_without_head_a_width_is_measured_where_its_reading_was_taken() -> None:
+    """`at` of one reading gives that width alone."""
+    tape = TapeFacts(entries=(Entry("width_middle", f"{WIDTH:.0f} mm", "900 mm"),))
+    data = answer(request(picture(OPEN), head=False, tape=tape))
+    assert set(data["sizes"]) == {"width_middle"}
+    assert data["sizes"]["width_middle"]["at_mm"] == 900.0
+    assert data["readings"]["width_middle"]["photo_mm"] == data["sizes"]["width_middle"]["value_mm"]
+
+
+def test_a_reading_without_a_counterpart_has_no_second_witness() -> None:
+    """No height is stated, so nothing in the photo is held against the width: null, cannot tell, no-second-witness."""
+    tape = TapeFacts(entries=(Entry("width_middle", f"{WIDTH:.0f} mm"),))
+    data = answer(request(picture(OPEN), head=False, tape=tape))
+    reading = data["readings"]["width_middle"]
+    assert [reading[k] for k in ("photo_mm", "u_photo_mm", "difference_mm", "smallest_visible_slip_mm")] == [None] * 4
+    assert reading["verdict"] == "cannot tell"
+    assert "no-second-witness" in reasons(data)
+
+
+def test_a_width_is_taken_at_the_height_of_its_reading() -> None:
+    """With a head too: `at` moves that width and no other."""
+    data = answer(request(picture(ROOM), tape=readings(width_top="1500 mm")))
+    assert data["sizes"]["width_top"]["at_mm"] == 1500.0
+    assert data["sizes"]["width_bottom"]["at_mm"] == 25.0
+
+
+# --- cards
+
+
+def test_a_card_marked_by_hand_is_used() -> None:
+    """A pane of known size that nothing would find by itself, its corners six pixels off."""
+    pane = replace(BARE, patches=(Patch((-260, 1000), (300.0, 400.0), (188, 196, 190)),))
+    of = picture(pane)
+    corners = tuple(
+        (x + dx, y + dy) for (x, y), (dx, dy) in zip(of.patch_px(0), ((3, 2), (-2, 3), (2, -3), (-3, -2)), strict=True)
+    )
+    data = answer(request(of, cards=("300x400mm@0",), card_corners=(CardCorners(1, "300x400mm", corners),)))  # type: ignore[arg-type]
+    assert [(c["kind"], c["used"]) for c in data["cards"]] == [("300x400mm", True)]
+    assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+
+
+def test_a_marked_card_that_is_also_found_is_one_card() -> None:
+    """And it comes last in the numbering."""
+    of = picture(ROOM)
+    data = answer(request(of, card_corners=(CardCorners(1, "id-1", of.patch_px(0)),)))  # type: ignore[arg-type]
+    assert len(data["cards"]) == 4
+    first = data["cards"][-1]["corners_px"][0]
+    assert abs(first[0] - of.patch_px(0)[0][0]) < 3
+    assert abs(first[1] - of.patch_px(0)[0][1]) < 3
+
+
+def test_a_card_inside_the_outline_carries_no_scale() -> None:
+    """card-plane: no size, proportions stay, nobody is blamed although every reading is an inch long."""
+    slips = dict.fromkeys(ALL_SEVEN, 25.4)
+    data = answer(request(picture(INSIDE), cards=("letter",), tape=readings(slips)))
+    assert "card-plane" in codes(data)
+    assert data["sizes"] == {}
+    assert set(data["proportions"]) == {"width_over_height", "top_over_bottom_width", "left_over_right_height"}
+    assert suspects(data) == set()
+    assert [c["used"] for c in data["cards"]] == [False]
+    assert data["order"]["status"] == "hold"
+
+
+def test_a_stated_offset_makes_it_usable() -> None:
+    """It is painted in the plane; saying so is enough."""
+    data = answer(request(picture(INSIDE), cards=("letter@0+-1",)))
+    assert "card-plane" not in codes(data)
+    assert data["cards"][0]["used"]
+    assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+
+
+def test_the_default_offset_is_a_statement_too() -> None:
+    """--card-offset for all cards."""
+    data = answer(request(picture(INSIDE), cards=("letter",), card_offset_mm=0.0))
+    assert data["cards"][0]["used"]
+    assert data["cards"][0]["offset_mm"] == 0.0
+
+
+def test_a_statement_about_a_card_that_is_another_is_a_finding() -> None:
+    """Card 2 is said to be a letter sheet and is a bank card: card-kind, hold, the rest is measured."""
+    data = answer(request(picture(ROOM), cards=(*FLAT, "letter#2")))
+    assert "card-kind" in codes(data)
+    assert "card-kind" in reasons(data)
+    assert data["sizes"]
+
+
+def test_a_statement_about_a_card_that_is_not_there_is_a_finding() -> None:
+    """Card 9 of four."""
+    assert "card-kind" in codes(answer(request(picture(ROOM), cards=(*FLAT, "id-1#9@5"))))
+
+
+def test_a_level_card_gives_the_leans() -> None:
+    """The vertical is that card; walls painted plumb come out plumb within what is stated."""
+    data = answer(request(picture(ROOM), level_cards=(1,)))
+    assert data["walls"]["vertical"] == "card"
+    for side in ("left", "right"):
+        wall = data["walls"][side]
+        assert abs(wall["lean_mm_per_m"]) < FAR * wall["u_lean_mm_per_m"]
+
+
+def test_a_level_card_that_is_not_there_is_a_finding() -> None:
+    """card-missing, and no lean."""
+    data = answer(request(picture(ROOM), level_cards=(9,)))
+    assert "card-missing" in codes(data)
+    assert "vertical" not in data["walls"]
+
+
+def test_verticals_that_contradict_each_other_are_a_finding() -> None:
+    """A card said to be level hangs three degrees askew beside a plumb line: cue-disagrees."""
+    cards = (*four_cards(WIDTH, HEIGHT)[1:], bank_card(-90, 100, (62, 66, 80), 3.0))
+    of = picture(replace(ROOM, patches=cards))
+    number = 1 + sorted(range(4), key=lambda k: of.shot.to_px(cards[k].corners()).mean(axis=0).tolist()).index(3)
+    data = answer(request(of, level_cards=(number,), plumb_lines=(plumb(of),)))
+    assert "cue-disagrees" in codes(data)
+
+
+def test_control_lengths_of_the_same_tape_are_a_shared_source() -> None:
+    """The tape stands in the photo's budget where it measured the card, and does not where another tape did."""
+    cards = ("letter@0=215.9x279.4mm+-0.3",)
+    for control, expected in (("same", True), ("other", False)):
+        tape = replace(readings(), control_tape=control)  # type: ignore[arg-type]
+        data = answer(request(picture(SHEET), cards=cards, tape=tape))
+        assert (data["sizes"]["width_middle"]["budget_mm"].get("tape", 0.0) > 1e-9) is expected
+
+
+# --- metadata
+
+
+def test_without_metadata_four_sheets_carry_the_focal_length() -> None:
+    """no-metadata is said and does not hold the order."""
+    of = picture(SHEETS, Shot(focal_35mm=None))
+    data = answer(request(of, cards=MEASURED, tape=readings(), plumb_lines=(plumb(of),)))
+    assert "no-metadata" in codes(data)
+    assert "no-metadata" not in reasons(data)
+    assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+
+
+def test_without_metadata_one_sheet_does_not() -> None:
+    """no-metadata holds the order, or the photo is refused altogether."""
+    data = answer(request(picture(SHEET, Shot(focal_35mm=None)), cards=("letter@0",), tape=readings()))
+    assert "no-metadata" in reasons(data) or "cannot_measure" in data
+
+
+# --- more than one photo
+
+
+def test_one_bad_photo_of_two_is_a_finding() -> None:
+    """The other is measured as if it were alone, and the order is held."""
+    of = picture(ROOM)
+    photos = (("bad.jpg", b"not a picture"), ("room3.jpg", of.data))
+    data = answer(request(of, photos=photos, corners=(None, of.corners_px(5.0))))
+    assert "not-an-image" in codes(data)
+    assert "cannot_measure" not in data
+    assert {n: v["value_mm"] for n, v in data["sizes"].items()} == pytest.approx(
+        {n: v["value_mm"] for n, v in usual()["sizes"].items()}, rel=1e-6
+    )
+    assert {c["photo"] for c in data["cards"]} == {2}
+
+
+def test_one_photo_of_two_without_corners_is_a_finding() -> None:
+    """needs-corners beside a measured opening."""
+    of = picture(ROOM)
+    data = answer(request(of, photos=(("a.jpg", of.data), ("b.jpg", of.data)), corners=(of.corners_px(5.0), None)))
+    assert "needs-corners" in codes(data)
+    assert data["sizes"]
+
+
+def test_two_photos_are_no_worse_than_one() -> None:
+    """From two places, with the same cards: every stated sd is as small or smaller, and the sizes are right."""
+    one, two = picture(ROOM), picture(ROOM, Shot(turn_deg=(-2.0, 6.0, -0.5), aim=(760.0, 940.0), seed=2))
+    photos, corners = (("a.jpg", one.data), ("b.jpg", two.data)), (one.corners_px(5.0), two.corners_px(5.0, seed=1))
+    data = answer(request(one, photos=photos, corners=corners))
+    assert {n for n, v in data["sizes"].items() if v["u_mm"] > usual()["sizes"][n]["u_mm"] * 1.02} == set()
+    assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+    assert [c["number"] for c in data["cards"]] == list(range(1, 9))
+
+
+# --- identities of the contract
+
+
+def test_budgets_add_up() -> None:
+    """Squares of every budget line sum to u squared to 1e-9 mm2."""
+    for size in usual()["sizes"].values():
+        assert sum(v**2 for v in size["budget_mm"].values()) == pytest.approx(size["u_mm"] ** 2, abs=1e-9)
+
+
+def test_leans_taper_rack_and_level_agree() -> None:
+    """taper = -(lean left + lean right), rack = (lean left - lean right)/2 + curb level, to 1e-9."""
+    of = picture(replace(ROOM, lean_mm=(9.5, 9.5)))
+    data = answer(request(of, plumb_lines=(plumb(of),)))
+    left, right = (data["walls"][s]["lean_mm_per_m"] for s in ("left", "right"))
+    assert data["walls"]["taper_mm_per_m"] == pytest.approx(-(left + right), abs=1e-9)
+    assert data["walls"]["rack_mm_per_m"] == pytest.approx((left - right) / 2 + data["curb"]["level_mm_per_m"], abs=1e-9)

@@ -1,0 +1,67 @@
+"""Every code of the closed list is produced by some test, or waits for a later version."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+from vision.errors import CODES, RESERVED_CODES
+
+ROOT = Path(__file__).resolve().parent.parent
+CHECK, CONSISTENCY, COMPARE = "tests/test_check.py", "tests/geometry/test_consistency.py", "tests/judge/test_compare.py"
+PRODUCED_BY: dict[str, tuple[str, str]] = {
+    "card-missing": (CHECK, "test_a_photo_without_a_card_cannot_be_measured"),
+    "card-kind": (CHECK, "test_a_statement_about_a_card_that_is_another_is_a_finding"),
+    "card-plane": (CHECK, "test_a_card_inside_the_outline_carries_no_scale"),
+    "cards-disagree": (CONSISTENCY, "test_two_that_contradict_each_other_are_refused"),
+    "tilt-two-ways": (CONSISTENCY, "test_the_refusal_names_both_widths"),
+    "scale-in-doubt": (COMPARE, "test_three_widths_alone_an_inch_off_leave_the_scale_in_doubt"),
+    "unexplained": (COMPARE, "test_three_different_mistakes_are_unexplained"),
+    "opening-cut": (CHECK, "test_an_opening_that_is_cut_off_is_refused"),
+    "edge-hidden": (CHECK, "test_an_edge_that_is_not_there_is_refused"),
+    "blur": (CHECK, "test_a_blurred_photo_is_refused"),
+    "cue-disagrees": (CHECK, "test_verticals_that_contradict_each_other_are_a_finding"),
+    "no-second-witness": (CHECK, "test_a_reading_without_a_counterpart_has_no_second_witness"),
+    "no-readings": (CHECK, "test_without_readings_the_order_is_held"),
+    "no-metadata": (CHECK, "test_without_metadata_four_sheets_carry_the_focal_length"),
+    "not-an-image": (CHECK, "test_what_is_no_picture_cannot_be_measured_and_the_tape_is_judged_all_the_same"),
+    "too-large": (CHECK, "test_too_large_a_file_cannot_be_measured"),
+    "needs-corners": (CHECK, "test_without_corners_they_are_asked_for"),
+    "no-vertical": (CHECK, "test_everything_is_measured_of_a_good_photo"),
+    "no-head": (CHECK, "test_without_head_and_height_no_width_is_measured"),
+    "suspect-reading": (CHECK, "test_an_inch_on_one_reading_is_suspect_alone"),
+    "readings-missing": (CHECK, "test_a_missing_reading_is_asked_for"),
+    "lean-over-limit": (CHECK, "test_leaning_walls_are_held"),
+    "taper-over-limit": (CHECK, "test_a_tapered_opening_is_held"),
+    "rectangle-too-narrow": (CHECK, "test_leaning_walls_are_held"),
+    "level-both-walls": (CHECK, "test_leans_that_are_not_known_are_asked_for"),
+}
+"""Code -> file and function"""
+
+
+def test_every_code_is_tested_or_reserved() -> None:
+    """The table and the reserved ones are the whole list, and no code is in both."""
+    assert set(PRODUCED_BY) | RESERVED_CODES == CODES
+    assert set(PRODUCED_BY) & RESERVED_CODES == set()
+
+
+@pytest.mark.parametrize("code", sorted(PRODUCED_BY))
+def test_the_test_named_for_a_code_is_there_and_names_it(code: str) -> None:
+    """The function exists, and its text holds the code."""
+    file, name = PRODUCED_BY[code]
+    text = (ROOT / file).read_text()
+    bodies = {
+        node.name: ast.get_source_segment(text, node) for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)
+    }
+    assert name in bodies
+    assert code in (bodies[name] or "")
+
+
+@pytest.mark.parametrize("code", sorted(RESERVED_CODES))
+def test_a_reserved_code_is_not_produced(code: str) -> None:
+    """No module of the library but the list itself names it."""
+    for path in (ROOT / "vision").rglob("*.py"):
+        if path.name != "errors.py":
+            assert f'"{code}"' not in path.read_text(), path.name
