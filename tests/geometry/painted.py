@@ -50,7 +50,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Edge:
-    """A nearly upright edge between two colours: at the middle row x = `at`, moved by `slope` a row, bent by `sag` in the middle."""
+    """A nearly upright edge between two colours: at the middle row x = `at`, moved by `slope` a row, bent by `sag`."""
 
     left: Colour
     right: Colour
@@ -68,7 +68,7 @@ class Edge:
 def picture_of(
     edge: Edge, *, rows: int = 400, columns: int = 80, blur_px: float = 0.8, noise: float = 0.006, seed: int = 0
 ) -> NDArray[np.uint8]:
-    """The edge as a camera would store it; `blur_px` is the sd of the blur before the pixel's own square, `noise` that of white."""
+    """The edge as a camera would store it; `blur_px` is the sd of the blur before the pixel's square, `noise` that of white."""
     y = (np.arange(rows * FINE) + 0.5) / FINE - 0.5
     x = (np.arange(columns * FINE) + 0.5) / FINE - 0.5
     distance = x[None, :] - edge.x(y, rows)[:, None]

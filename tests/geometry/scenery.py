@@ -138,7 +138,7 @@ def painted(wall: Wall, shot: Shot) -> NDArray[np.uint8]:
 
 
 def _fill(fine: NDArray[np.float32], shot: Shot, polygon_mm: Array, colour: Colour) -> None:
-    """A convex polygon on the wall. Each fine pixel takes the share that the polygon covers of it, by its distance to the sides."""
+    """A convex polygon on the wall. Each fine pixel takes the share of it that is covered, by its distance to the sides."""
     px = (shot.to_px(polygon_mm) + 0.5) * FINE - 0.5
     low = np.clip(np.floor(px.min(axis=0)).astype(int) - 1, 0, [fine.shape[1], fine.shape[0]])
     high = np.clip(np.ceil(px.max(axis=0)).astype(int) + 2, 0, [fine.shape[1], fine.shape[0]])

@@ -26,6 +26,8 @@ CLEAR_LINE = 0.2
 """relative to the step; a fainter line is sharpening's overshoot, not a bead or joint"""
 LINE_STEADY = 0.1
 """share of a block's samples that the common line's amplitude weighs against its own"""
+LINE_STARTS = ((-0.5, 0.0, 0.67), (0.7, 0.0, 0.67), (0.7, 2.0, 0.1))
+"""amplitude, how far (px) beyond the strongest step the edge may lie, and the ratio of misfits at which a line is believed"""
 GOOD_FIT = 0.01
 """relative to the step; a plain step that fits this well needs no line beside it"""
 REACH_PX = 3.5
@@ -159,13 +161,13 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return shape, shift
     for side in sides:
-        for c in (-0.5, 0.7):
-            start = [plain.x[0], plain.x[1], 0, 1, c, 2.0]
-            bound = ([-4, 0.3, -1, 0.2, -6, 0.6], [4, 6, 0.8, 2, 8, 6])
+        for c, w, earns in LINE_STARTS:
+            start = [plain.x[0] - side * w, plain.x[1], 0, 1, c, 2.0]
+            bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
             trial = least_squares(
                 misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,)
             )
-            if trial.cost < 0.67 * best:
+            if trial.cost < min(0.67 * best, earns * float(plain.cost)):
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)
                 shift = float(trial.x[0] - plain.x[0])
     return shape, shift

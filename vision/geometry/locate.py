@@ -56,7 +56,7 @@ def locate_edge(
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
     guess = _best(difference, along, (ends, ends), sags, search_px)
     sharp = _box_difference(mean, max(box_px // 2, 2))
-    for reach_px, fine in ((4.0, 1.0), (1.0, 0.25)):
+    for reach_px, fine in ((6.0, 1.0), (1.0, 0.25)):
         near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
         middle = guess[2] + (near[:: max(len(near) // 5, 1)] if len(sags) > 1 else np.zeros(1))
         guess = (*_best(sharp, along, (guess[0] + near, guess[1] + near), middle, np.inf)[:3], guess[3])
