@@ -139,6 +139,8 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
     """
     contrast = fit.B - fit.A
     good = contrast > 0.4 * np.median(contrast)
+    if not good.any():
+        return Shape(1.0), 0.0
     v = (u - fit.x0[:, None])[good]
     z = ((y - fit.A[:, None]) / np.where(np.abs(contrast) > 1e-9, contrast, 1)[:, None])[good]
     weight = (count * contrast[:, None] ** 2)[good]
@@ -161,8 +163,8 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return shape, shift
     for side in sides:
-        for c, w, earns in LINE_STARTS:
-            start = [plain.x[0] - side * w, plain.x[1], 0, 1, c, 2.0]
+        for c, away, earns in LINE_STARTS:
+            start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
             bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
             trial = least_squares(
                 misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,)

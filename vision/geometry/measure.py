@@ -28,8 +28,6 @@ ROUGHLY, SETTLED = 0.5, 1e-3
 """fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
 CONTRADICTED = 3.0
 """standard deviations at which the lens prior gives way, or two verticals contradict each other"""
-FOCAL_GIVEN = 0.04
-"""relative; cards that give the focal length to what metadata would give it make up for metadata"""
 CURVE_POINTS = 41
 """points of a predicted curve; between them it is straight to a hundredth of a pixel"""
 
@@ -63,7 +61,7 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
         photos, assembly, solution, lambda p: assemble(p, demands, settings, priors=priors)
     )
     require_one_tilt(photos, assembly, solution)
-    findings += [*odd_verticals(solution), *focal_length_unknown(photos, solution)]
+    findings += odd_verticals(solution)
     opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)
     return Measured(opening, solution, assembly)
 
@@ -129,20 +127,6 @@ def odd_verticals(solution: Solution) -> list[Finding]:
             "cue-disagrees", fact, "Check the plumb line hangs free and the card was set with a level, and take the photo again."
         )
     ]
-
-
-def focal_length_unknown(photos: Sequence[SeenPhoto], solution: Solution) -> list[Finding]:
-    """A finding for photos without metadata; it holds only where the cards do not give the focal length themselves."""
-    inverse = solution.inverse()
-    out = []
-    for photo, at in zip(photos, solution.layout.cameras, strict=True):
-        if not photo.look.prior.from_metadata:
-            u = float(np.sqrt(inverse[at.start + 6, at.start + 6]))
-            fact = f"{photo.look.name} carries no focal length; the cards give it to {100 * u:.1f} %."
-            out.append(
-                Finding("no-metadata", fact, "Send the original file, not a copy from a messenger.", holds=u > FOCAL_GIVEN)
-            )
-    return out
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:

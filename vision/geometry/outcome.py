@@ -19,6 +19,8 @@ from vision.settings import Settings
 
 Array = NDArray[np.float64]
 LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
+FOCAL_SHARE = 0.5
+"""share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
 NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
 
 
@@ -42,6 +44,7 @@ def opening_of(
     sizes = everything.select([n for n in SIZES if n in everything.names])
     refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
     quantities = everything.select([n for n in everything.names if n not in refused])
+    findings = (*findings, *_without_metadata(photos, sizes))
     if scale_refused:
         findings = (*findings, _card_plane_finding(cards))
     return Opening(
@@ -61,6 +64,23 @@ def opening_of(
         else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
         diagnostics=_diagnostics(solution, assembly),
     )
+
+
+def _without_metadata(photos: Sequence[SeenPhoto], sizes: Gaussian) -> list[Finding]:
+    """A finding for photos without a focal length; it does not hold where several cards carry the sizes without it."""
+    alone = sum(len(p.used) for p in photos) < 2
+    share = max((sizes.budget(n).get("focal length", 0.0) / sizes.u(n) for n in sizes.names), default=1.0)
+    return [
+        Finding(
+            "no-metadata",
+            f"{photo.look.name} carries no focal length; that makes {100 * share**2:.0f} % of the variance of the size it "
+            "touches most.",
+            "Send the original file, not a copy from a messenger.",
+            holds=alone or share > FOCAL_SHARE,
+        )
+        for photo in photos
+        if not photo.look.prior.from_metadata
+    ]
 
 
 def _mean_height(opening: Array, has_head: bool, stated_mm: float | None) -> float | None:

@@ -82,7 +82,10 @@ def separating_direction(p: Profiles, inner: float, outer: float, shaded: float 
     """
     low, high = (-outer, -inner), (inner, outer)
     sides = [_side_mean(p, *low), _side_mean(p, *high)]
-    step = np.nanmedian(sides[1] - sides[0], axis=0)
+    seen = np.all(np.isfinite(sides[0] + sides[1]), axis=1)
+    if not seen.any():  # one side lies outside the picture
+        return np.zeros(3), np.zeros(3)
+    step = np.median((sides[1] - sides[0])[seen], axis=0)
     scatter = np.zeros((3, 3))
     total = 0.0
     for side, (a, b) in zip(sides, (low, high), strict=True):
@@ -98,7 +101,7 @@ def separating_direction(p: Profiles, inner: float, outer: float, shaded: float 
     scatter[1, 1] += (doubt * step[1]) ** 2
     scatter[2, 2] += (doubt * step[2]) ** 2
     if shaded:
-        shadow = SHADOW_DOUBT * shaded * np.nanmedian(sides[1 if shaded > 0 else 0], axis=0)
+        shadow = SHADOW_DOUBT * shaded * np.median(sides[1 if shaded > 0 else 0][seen], axis=0)
         scatter += np.outer(shadow, shadow)
     direction = np.linalg.solve(scatter, step)
     gain = float(direction @ step)
