@@ -105,11 +105,9 @@ def test_an_edge_between_equal_greys_is_true_within_its_bias(name: str, jpeg: bo
 @pytest.mark.parametrize("jpeg", [False, True], ids=["raw", "jpeg"])
 @pytest.mark.parametrize("name", [n for n in LINED if n != "bright line"])
 def test_a_line_on_a_known_side_does_not_pull_the_edge(name: str, jpeg: bool) -> None:
-    """A joint or a contact shadow of a pixel or two, where it is known on which side of the edge it lies.
-
-    Not tested: a line three times brighter than the step, after JPEG. Beside a card, the only edge whose side is known, a
-    shadow is darker than the wall; a bright bead at an opening has no known side, and the next test holds its bias.
-    """
+    """A joint or a contact shadow of a pixel or two, where it is known on which side of the edge it lies."""
+    # Not tested: a line three times brighter than the step, after JPEG. Beside a card, the only edge whose side is known, a
+    # shadow is darker than the wall; a bright bead at an opening has no known side, and the next test holds its bias.
     edge, side = LINED[name]
     assert_true_within_its_bias(edge, jpeg, (side,))
 
