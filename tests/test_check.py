@@ -463,3 +463,11 @@ def test_leans_taper_rack_and_level_agree() -> None:
     left, right = (data["walls"][s]["lean_mm_per_m"] for s in ("left", "right"))
     assert data["walls"]["taper_mm_per_m"] == pytest.approx(-(left + right), abs=1e-9)
     assert data["walls"]["rack_mm_per_m"] == pytest.approx((left - right) / 2 + data["curb"]["level_mm_per_m"], abs=1e-9)
+
+
+def test_a_plumb_line_that_is_not_there_is_said() -> None:
+    """A string marked on bare wall is a finding, and no lean comes of it."""
+    line = PlumbLine(1, ((40.0, 300.0), (44.0, 900.0)))
+    data = answer(request(picture(ROOM), tape=readings(), plumb_lines=(line,)))
+    assert "edge-hidden" in codes(data)
+    assert "lean_left" in data["not_measured"]

@@ -20,8 +20,6 @@ class IntakeSettings:
     """bytes; a 48 MP phone photo stays under 25 MB"""
     max_pixels: int = 60_000_000
     """pixels; above every phone's main camera in normal mode, below what would exhaust a small server"""
-    min_long_side_px: int = 500
-    """pixels; under this a bank-size card at 2.4 m is less than 14 px long and nothing can be said"""
 
 
 @dataclass(frozen=True)

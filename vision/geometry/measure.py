@@ -44,7 +44,7 @@ class Measured:
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
     photos, findings = see_photos(looks, demands, settings)
-    findings += stated_but_not_there([c for p in photos for c in p.cards], demands)
+    findings += [*stated_but_not_there([c for p in photos for c in p.cards], demands), *plumb_lines_not_seen(photos)]
     photos, refused = choose_cards(photos)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
@@ -114,6 +114,19 @@ def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Fi
         if n not in kinds
     ]
     return out
+
+
+def plumb_lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """Marked plumb lines along which no thin line could be followed."""
+    return [
+        Finding(
+            "edge-hidden",
+            f"A plumb line was marked in {p.look.name}, but no thin line can be followed there.",
+            "Mark two points on the string again, further apart, or hang a darker string.",
+        )
+        for p in photos
+        if len(p.plumb) < len(p.look.plumb)
+    ]
 
 
 def odd_verticals(solution: Solution) -> list[Finding]:
