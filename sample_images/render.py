@@ -132,7 +132,7 @@ def room5_four_cards_plumb() -> Shot:
         phone_camera(rng, opening, room),
         cards,
         Expected("ready"),
-        ("--card", "id-1@-0.8+-0.5"),
+        ("--card", "id-1@-0.8+-0.3"),
         furnish=furnish,
         plumb_line=PlumbLine(250.0, 2085.0, 70.0, plain((0.03, 0.03, 0.03)), z_mm=4.0, thickness_mm=1.8),
         development=Development(orientation=6, white_balance=(0.9, 1.0, 1.16)),
