@@ -204,7 +204,7 @@ class Problem:
                 cost = np.inf
                 break
             while True:
-                step = -scale * cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient)
+                step = _step(A, damping, gradient) * scale
                 candidate = self.layout.stepped(state, step)
                 with np.errstate(all="ignore"):
                     r_new, J_new = self.evaluate(candidate, self.vector(candidate, priors))
@@ -241,6 +241,14 @@ class Problem:
         size = np.abs(r[: self.points])
         rho = np.where(size > HUBER, 2 * HUBER * size - HUBER**2, size**2)
         return float(rho.sum() + np.sum(r[self.points :] ** 2))
+
+
+def _step(A: Array, damping: float, gradient: Array) -> Array:
+    """The damped step; none where the matrix is singular to rounding, so that the damping grows."""
+    try:
+        return np.asarray(-cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient))
+    except np.linalg.LinAlgError:
+        return np.full(len(A), np.nan)
 
 
 def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
