@@ -109,22 +109,24 @@ def main() -> None:
     book: dict[str, list[float]] = defaultdict(list)
     print(f"{'scene':28} {'references':11} " + " ".join(f"{n:>13}" for n in SHOWN) + "   (mm / stated sds)")
     for path, truth in scenes(options.scenes):
-        true, kind = truth["sizes_mm"], layout(truth)
+        true, kind, measured = truth["sizes_mm"], layout(truth), False
         for draw in range(options.draws):
             data = to_json(check(asked(path, truth, draw)))
             if "cannot_measure" in data or not data["sizes"]:
                 why = data.get("cannot_measure", {"code": "no scale"})["code"]
                 print(f"{path.stem[:28]:28} {kind:11} refused: {why}")
                 continue
+            measured = True
             sizes = {n: s for n, s in data["sizes"].items() if n in true and n in SHOWN}
             errors = {n: s["value_mm"] - true[n] for n, s in sizes.items()}
             stated = {n: s["u_mm"] for n, s in sizes.items()}
             by_layout[kind] += [np.array([errors[n], stated[n]]) for n in errors if n.startswith("width")]
             print(f"{path.stem[:28]:28} {kind:11} {row(errors, stated)}")
         off = {n: v - true[n] for n, v in textbook(path, truth).items() if n in true}
-        book[kind] += [e for n, e in off.items() if n.startswith("width")]
         if off:
             print(f"{'   textbook method':28} {'':11} {row(off)}")
+        if measured:  # the summary compares both on the same photos
+            book[kind] += [e for n, e in off.items() if n.startswith("width")]
     head = ("references", "widths", "rms mm", "worst mm", "mean u mm", "rms error/u", "textbook rms")
     print("\n" + " ".join(f"{h:>12}" for h in head))
     for kind, rows in sorted(by_layout.items()):
