@@ -12,8 +12,6 @@ Array = NDArray[np.float64]
 Contour = NDArray[np.int32]
 MIN_SIDE_PX = 18.0
 """px of the reduced picture; shorter sides cannot be told from noise"""
-MOST_POINTS = 400
-"""points of a contour that a fit of its sides takes; a longer one is thinned evenly"""
 
 
 @dataclass(frozen=True)
@@ -56,9 +54,8 @@ def _fit_sides(contour: Contour, start: Array) -> Array | None:
 
     All four sides at once. None where less than two fifths of a side is straight.
     """
-    stride = -(-len(contour) // MOST_POINTS)
     origin = contour[0].astype(np.float64)
-    x, y = np.ascontiguousarray((contour[::stride] - origin).T)
+    x, y = np.ascontiguousarray((contour - origin).T)
     moments = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=1)
     quad = start - origin
     for tolerance in (0.06, 0.03):
@@ -67,7 +64,7 @@ def _fit_sides(contour: Contour, start: Array) -> Array | None:
         if length.min() < 0.7 * MIN_SIDE_PX:
             return None
         near = _beside(x, y, quad, sides / length[:, None], np.maximum(tolerance * length, 2.5))
-        least = 0.4 * length / stride
+        least = 0.4 * length
         for limit in (3.0, 1.5, 1.0):
             lines = _lines(near, moments, least)
             if lines is None:
