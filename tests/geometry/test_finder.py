@@ -124,8 +124,11 @@ def test_the_working_size_bounds_the_work() -> None:
     """A large picture is reduced for finding, a small one left as it is; factors go back to the photo's pixels."""
     large = np.zeros((3000, 4000, 3), dtype=np.uint8)
     small, factor = reduced(large)
+    assert small.shape[:2] == (1500, 2000)  # by a whole factor where that is within a tenth of the working size
+    assert factor == 2
+    small, factor = reduced(np.zeros((2117, 2822, 3), dtype=np.uint8))
     assert max(small.shape[:2]) == WORKING_LONG_SIDE
-    assert factor == pytest.approx(4000 / WORKING_LONG_SIDE)
+    assert factor == pytest.approx(2822 / WORKING_LONG_SIDE)
     assert reduced(np.zeros((500, 400, 3), dtype=np.uint8))[1] == 1.0
 
 

@@ -18,36 +18,13 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from vision.errors import CannotMeasure
 from vision.geometry.camera import Camera, CameraPrior
-from vision.geometry.edges import EdgePoints
-from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal, State, bend, world_points
+from vision.geometry.model import Layout, Nominal, State, bend, world_points
+from vision.geometry.priors import EdgeObservation, Prior
 
 Array = NDArray[np.float64]
 HUBER = 2.5
 """standard deviations; beyond this an edge point counts linearly"""
 MOST_ITERATIONS = 40
-LOOSE = 1e4
-"""multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
-
-
-@dataclass(frozen=True)
-class EdgeObservation:
-    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters where its ends start."""
-
-    edge: Edge
-    photo: int
-    points: EdgePoints
-    ends: tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Prior:
-    """A linear observation of the unknowns: sum of coefficients times parameters equals `target` with this sd."""
-
-    columns: tuple[int, ...]
-    coefficients: tuple[float, ...]
-    target: float
-    sd: float
-    source: str
 
 
 @dataclass(frozen=True)
@@ -301,38 +278,3 @@ def _step(A: Array, damping: float, gradient: Array) -> Array:
         return np.asarray(-cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient))
     except np.linalg.LinAlgError:
         return np.full(len(A), np.nan)
-
-
-def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
-    """Priors of the opening: the walls' bow, and loose ones for what is not observed (no head, no vertical)."""
-    base = layout.opening.start
-    out = [Prior((base + c,), (1.0,), 0.0, bow_sd_mm, "wall bow") for c in (CL, CR)]
-    if not nominal.has_head:
-        out += [Prior((base + H0,), (1.0,), nominal.chord_mm, LOOSE, "unused"), Prior((base + SH,), (1.0,), 0.0, LOOSE, "unused")]
-    if not nominal.gravity:
-        out.append(Prior((base + G,), (1.0,), 0.0, LOOSE, "unused"))
-    return out
-
-
-def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]:
-    """Priors of focal length, principal point and lens of every photo."""
-    out = []
-    for prior, s in zip(cameras, layout.cameras, strict=True):
-        at = s.start
-        out += [
-            Prior((at + 6,), (1.0,), 0.0, prior.f_relative_sd, "focal length"),
-            Prior((at + 7,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
-            Prior((at + 8,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
-            Prior((at + 9,), (1.0,), 0.0, prior.k1_sd, "lens"),
-            Prior((at + 10,), (1.0,), 0.0, prior.k2_sd, "lens"),
-        ]
-    return out
-
-
-def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
-    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned."""
-    out = []
-    for s, observation in zip(layout.nuisance, observations, strict=True):
-        kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
-        out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
-    return out

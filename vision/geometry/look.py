@@ -166,7 +166,7 @@ def find_cards(
     quads, strengths, planes = quads[seen], strengths[seen], planes[seen]
     out = []
     for quad, strength, plane in zip(quads, strengths, planes, strict=True):
-        match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=_slack(quad))
+        match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
         if match is None or _among_look_alikes(plane, planes):
             continue
         if outline is not None and not _plausible(*outline, plane, match):
@@ -175,9 +175,9 @@ def find_cards(
     return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
 
 
-def _slack(quad: Array) -> Array | float:
+def _slack(quad: Array) -> Array:
     """Relative; how far rough corners (..., 4, 2) px may falsify an aspect."""
-    return ROUGH_PX / np.maximum(np.minimum(*_sides(quad)), 1.0)
+    return np.asarray(ROUGH_PX / np.maximum(np.minimum(*_sides(quad)), 1.0))
 
 
 def _roughly_of_a_kind(planes: Array, quads: Array, kinds: Sequence[CardKind], tolerance: float) -> NDArray[np.bool_]:
@@ -217,7 +217,7 @@ def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[Ca
     mm_per_unit = math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
     width, height = _sides(view.on_plane(corners_px))
     low, high = PLAUSIBLE_OPENING_MM
-    return low < width * mm_per_unit < high and low < height * mm_per_unit < high
+    return bool(low < width * mm_per_unit < high and low < height * mm_per_unit < high)
 
 
 def _among_look_alikes(plane: Array, others: Array) -> bool:

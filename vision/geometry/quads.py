@@ -79,7 +79,7 @@ def _fit_sides(contour: Contour, start: Array) -> Array | None:
         if corners is None:
             return None
         quad = corners
-    return quad + origin
+    return np.asarray(quad + origin)
 
 
 def _beside(x: Array, y: Array, quad: Array, direction: Array, reach: Array) -> NDArray[np.bool_]:
