@@ -91,11 +91,11 @@ def _rough_quads(planes: Sequence[Plane]) -> list[RoughQuad]:
 
 def _gradient(planes: Sequence[Plane]) -> NDArray[np.float32]:
     """Length of the colour gradient, codes per pixel, largest within a pixel."""
-    total = np.zeros(planes[0].shape, np.float32)
+    total, slope = np.zeros(planes[0].shape, np.float32), np.empty(planes[0].shape, np.float32)
     for plane in planes:
         for i, j in ((1, 0), (0, 1)):
-            cv2.accumulateSquare(cv2.Sobel(plane, cv2.CV_32F, i, j, scale=0.125), total)
-    return np.asarray(cv2.dilate(cv2.sqrt(total), np.ones((3, 3), np.uint8)), dtype=np.float32)
+            cv2.accumulateSquare(cv2.Sobel(plane, cv2.CV_32F, i, j, dst=slope, scale=0.125), total)
+    return np.asarray(cv2.dilate(cv2.sqrt(total, dst=slope), np.ones((3, 3), np.uint8)), dtype=np.float32)
 
 
 def _strength(gradient: NDArray[np.float32], quads: Array) -> Array:
@@ -137,10 +137,12 @@ def _frame(contour: cv2.typing.MatLike, picture_area: float) -> Sequence[int] | 
 def _masks(planes: Sequence[Plane]) -> Iterator[Plane]:
     """Binary pictures in which a card's inside is one patch: local thresholds of several reaches, and enclosed by edges."""
     small = np.ones((3, 3), np.uint8)
+    mean, difference = np.empty(planes[0].shape, np.float32), np.empty(planes[0].shape, np.float32)
     for channel, plane in enumerate(planes):
         spread = 3.0 if channel == 0 else 2.0
         for reach in (61, 201):
-            difference = cv2.subtract(plane, cv2.boxFilter(plane, cv2.CV_32F, (reach, reach)), dtype=cv2.CV_32F)
+            cv2.boxFilter(plane, cv2.CV_32F, (reach, reach), dst=mean)
+            cv2.subtract(plane, mean, dst=difference, dtype=cv2.CV_32F)
             for chosen in (difference > spread, difference < -spread):
                 mask = chosen.view(np.uint8)
                 yield np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, small), dtype=np.uint8)
