@@ -12,10 +12,11 @@ from scipy.linalg import solve_triangular
 from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
 from tests.tolerances import EXACT, LINEAR
 from vision.errors import CannotMeasure
-from vision.geometry.adjustment import HUBER, EdgeObservation, Prior, Problem, Solution
+from vision.geometry.adjustment import HUBER, Problem, Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.edges import EdgePoints
 from vision.geometry.model import Array, G, Layout, State
+from vision.geometry.priors import EdgeObservation, Prior
 from vision.geometry.sizes import propagate, size_functions
 
 LAYOUT = "2 letters measured opposite"

@@ -124,8 +124,11 @@ def test_the_working_size_bounds_the_work() -> None:
     """A large picture is reduced for finding, a small one left as it is; factors go back to the photo's pixels."""
     large = np.zeros((3000, 4000, 3), dtype=np.uint8)
     small, factor = reduced(large)
+    assert small.shape[:2] == (1500, 2000)  # by a whole factor where that is within a tenth of the working size
+    assert factor == 2
+    small, factor = reduced(np.zeros((2117, 2822, 3), dtype=np.uint8))
     assert max(small.shape[:2]) == WORKING_LONG_SIDE
-    assert factor == pytest.approx(4000 / WORKING_LONG_SIDE)
+    assert factor == pytest.approx(2822 / WORKING_LONG_SIDE)
     assert reduced(np.zeros((500, 400, 3), dtype=np.uint8))[1] == 1.0
 
 
@@ -134,7 +137,7 @@ def test_corners_found_on_a_reduced_picture_are_the_photos() -> None:
     pixels = np.full((3000, 4000, 3), 120, dtype=np.uint8)
     pixels[1000:1800, 1500:2600] = 220
     true = np.array([(1499.5, 1799.5), (2599.5, 1799.5), (2599.5, 999.5), (1499.5, 999.5)])
-    off = [float(np.abs(q - true).max()) for q, _ in find_quadrilaterals(pixels)]
+    off = [float(np.abs(q - true).max()) for q in find_quadrilaterals(pixels)[0]]
     assert min(off) < NEAR_PX
 
 

@@ -17,37 +17,14 @@ from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from vision.errors import CannotMeasure
-from vision.geometry.camera import CameraPrior
-from vision.geometry.edges import EdgePoints
-from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal, State, world_points
+from vision.geometry.camera import Camera, CameraPrior
+from vision.geometry.model import Layout, Nominal, State, bend, world_points
+from vision.geometry.priors import EdgeObservation, Prior
 
 Array = NDArray[np.float64]
 HUBER = 2.5
 """standard deviations; beyond this an edge point counts linearly"""
 MOST_ITERATIONS = 40
-LOOSE = 1e4
-"""multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
-
-
-@dataclass(frozen=True)
-class EdgeObservation:
-    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters where its ends start."""
-
-    edge: Edge
-    photo: int
-    points: EdgePoints
-    ends: tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Prior:
-    """A linear observation of the unknowns: sum of coefficients times parameters equals `target` with this sd."""
-
-    columns: tuple[int, ...]
-    coefficients: tuple[float, ...]
-    target: float
-    sd: float
-    source: str
 
 
 @dataclass(frozen=True)
@@ -95,6 +72,18 @@ class Solution:
         return out
 
 
+class _Seen:
+    """All edges of one photo end to end: (edge number, slice), points (n, 2) px and their sd (n,)."""
+
+    def __init__(self, photo: int, edges: Sequence[int], problem: Problem) -> None:
+        points = [problem.observations[i].points for i in edges]
+        starts = np.cumsum([0, *(len(p.sd_px) for p in points)])
+        self.photo = photo
+        self.edges = [(i, slice(int(a), int(b))) for i, (a, b) in zip(edges, pairwise(starts), strict=True)]
+        self.points = np.concatenate([p.points_px for p in points])
+        self.sd = np.concatenate([p.sd_px for p in points])
+
+
 class Problem:
     """Observations and priors of one check, ready to be evaluated at any state."""
 
@@ -108,51 +97,92 @@ class Problem:
         self.rows = tuple(slice(int(a), int(b)) for a, b in pairwise(starts))
         self.points = int(starts[-1])
         self.sources = ("edge noise",) * self.points + tuple(p.source for p in self.priors)
-        self._basis = [
-            np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)
-        ]
-        self._prior_matrix = np.zeros((len(self.priors), layout.size))
+        basis = [np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)]
+        self._basis = [-b / o.points.sd_px[:, None] for b, o in zip(basis, self.observations, strict=True)]
+        matrix = np.zeros((len(self.priors), layout.size))
         for i, prior in enumerate(self.priors):
-            self._prior_matrix[i, list(prior.columns)] = prior.coefficients
-        self._prior_sd = np.array([p.sd for p in self.priors])
-        self._prior_target = np.array([p.target for p in self.priors])
+            matrix[i, list(prior.columns)] = prior.coefficients
+        sd = np.array([p.sd for p in self.priors]).reshape(-1, 1)
+        self._prior_rows = matrix / sd
+        self._prior_normal = self._prior_rows.T @ self._prior_rows
+        self._prior_target = np.array([p.target for p in self.priors]) / sd[:, 0]
+        self._fixed = np.zeros((self.points + len(self.priors), layout.size))
+        for rows, columns, b in zip(self.rows, layout.nuisance, self._basis, strict=True):
+            self._fixed[rows, columns] = b
+        self._fixed[self.points :] = self._prior_rows
+        photos = sorted({o.photo for o in self.observations})
+        self._photos = [_Seen(p, [i for i, o in enumerate(self.observations) if o.photo == p], self) for p in photos]
 
     def evaluate(self, state: State, vector: Array) -> tuple[Array, Array]:
         """Residuals over sd and their Jacobian at a state; `vector` holds the parameters as far as priors see them."""
-        r = np.empty(self.points + len(self.priors))
-        J = np.zeros((len(r), self.layout.size))
-        for i, observation in enumerate(self.observations):
-            self._edge_rows(i, observation, state, r[self.rows[i]], J[self.rows[i]])
-        r[self.points :] = (self._prior_matrix @ vector - self._prior_target) / self._prior_sd
-        J[self.points :] = self._prior_matrix / self._prior_sd[:, None]
+        r, J = np.empty(len(self._fixed)), self._fixed.copy()
+        for seen in self._photos:
+            self._photo_rows(seen, state, r, J)
+        r[self.points :] = self._prior_rows @ vector - self._prior_target
         return r, J
 
-    def _edge_rows(self, i: int, observation: EdgeObservation, state: State, r: Array, J: Array) -> None:
-        """Fill the rows of one imaged edge; refines the foot points kept in the state."""
-        camera = state.cameras[observation.photo]
-        p, sd = observation.points.points_px, observation.points.sd_px
-        t = state.foot.get(i)
-        rounds = 2
-        if t is None:
-            a, b = observation.ends
-            t, rounds = a + (b - a) * (observation.points.along + 1) / 2, 6
-        for _ in range(rounds):
-            X, dt, _unused = world_points(observation.edge, t, state, self.nominal, self.layout)
-            q, D, Xc = camera.project_with_derivative(X)
-            tangent = np.einsum("nij,nj->ni", D, dt @ camera.R.T)
-            t = t + np.einsum("ni,ni->n", p - q, tangent) / np.maximum(np.einsum("ni,ni->n", tangent, tangent), 1e-12)
-        state.foot[i] = t
-        X, dt, derivatives = world_points(observation.edge, t, state, self.nominal, self.layout)
+    def _photo_rows(self, seen: _Seen, state: State, r: Array, J: Array) -> None:
+        """Fill the rows of all edges of one photo; refines the foot points kept in the state."""
+        camera = state.cameras[seen.photo]
+        t = self._foot_points(seen, state, camera)
+        curves = [world_points(self.observations[i].edge, t[at], state, self.nominal, self.layout) for i, at in seen.edges]
+        X, dt = np.concatenate([c[0] for c in curves]), np.concatenate([c[1] for c in curves])
         q, D, Xc = camera.project_with_derivative(X)
         tangent = np.einsum("nij,nj->ni", D, dt @ camera.R.T)
-        normal = np.stack([-tangent[:, 1], tangent[:, 0]], axis=1) / np.linalg.norm(tangent, axis=1, keepdims=True)
-        r[:] = (np.einsum("ni,ni->n", normal, p - q) - self._basis[i] @ state.nuisance[i]) / sd
-        weight = -normal / sd[:, None]
-        J[:, self.layout.cameras[observation.photo]] = np.einsum("ni,nij->nj", weight, camera.derivative_by_camera(X, D, Xc, q))
+        weight = np.stack([tangent[:, 1], -tangent[:, 0]], axis=1) / (np.linalg.norm(tangent, axis=1) * seen.sd)[:, None]
+        residuals = np.einsum("ni,ni->n", weight, q - seen.points)
+        by_camera = np.einsum("ni,nij->nj", weight, camera.derivative_by_camera(X, D, Xc, q))
         world = np.einsum("ni,nij->nj", weight, D) @ camera.R
-        for column, derivative in derivatives:
-            J[:, column] += np.einsum("nj,nj->n", world, derivative)
-        J[:, self.layout.nuisance[i]] = -self._basis[i] / sd[:, None]
+        for (i, at), curve in zip(seen.edges, curves, strict=True):
+            rows = self.rows[i]
+            state.foot[i] = t[at]
+            r[rows] = residuals[at] + self._basis[i] @ state.nuisance[i]
+            J[rows, self.layout.cameras[seen.photo]] = by_camera[at]
+            for column, derivative in curve[2]:
+                J[rows, column] += np.einsum("nj,nj->n", world[at], derivative)
+
+    def _foot_points(self, seen: _Seen, state: State, camera: Camera) -> Array:
+        """Curve parameters of the points nearest to those observed, all edges of a photo at once.
+
+        Edges are at most parabolas in their parameter, so a step along one is exact without asking for its points again.
+        """
+        rounds, starts = 2, []
+        for i, _ in seen.edges:
+            t = state.foot.get(i)
+            if t is None:
+                (a, b), rounds = self.observations[i].ends, 6
+                t = a + (b - a) * (self.observations[i].points.along + 1) / 2
+            starts.append(t)
+        edges = [self.observations[i].edge for i, _ in seen.edges]
+        curves = [world_points(e, t, state, self.nominal, self.layout)[:2] for e, t in zip(edges, starts, strict=True)]
+        X, dt = np.concatenate([c[0] for c in curves]), np.concatenate([c[1] for c in curves])
+        curved = np.concatenate([np.full(len(t), bend(e, state, self.nominal)) for e, t in zip(edges, starts, strict=True)])
+        t = np.concatenate(starts)
+        for _ in range(rounds):
+            q, D, _unused = camera.project_with_derivative(X)
+            tangent = np.einsum("nij,nj->ni", D, dt @ camera.R.T)
+            along = np.einsum("ni,ni->n", seen.points - q, tangent)
+            step = along / np.maximum(np.einsum("ni,ni->n", tangent, tangent), 1e-12)
+            t = t + step
+            X = X + dt * step[:, None]
+            X[:, 0] += 0.5 * curved * step**2
+            dt[:, 0] += curved * step
+        return t
+
+    def _normal_equations(self, r: Array, J: Array, root: Array) -> tuple[Array, Array]:
+        """J' W J and J' W r; a nuisance parameter meets its own edge only, so their part is put together edge by edge."""
+        g, n = self.layout.size - 3 * len(self.observations), self.points
+        Jw, rw = J[:n, :g] * root[:n, None], r[:n] * root[:n]
+        A, gradient = self._prior_normal.copy(), self._prior_rows.T @ r[n:]
+        A[:g, :g] += Jw.T @ Jw
+        gradient[:g] += Jw.T @ rw
+        for rows, columns, b in zip(self.rows, self.layout.nuisance, self._basis, strict=True):
+            B = b * root[rows, None]
+            A[columns, columns] += B.T @ B
+            A[:g, columns] += Jw[rows].T @ B
+            A[columns, :g] = A[:g, columns].T
+            gradient[columns] += B.T @ rw[rows]
+        return A, gradient
 
     def vector(self, state: State, priors: Sequence[CameraPrior]) -> Array:
         """The parameters as the priors see them: cameras against their prior, everything else as it is."""
@@ -196,10 +226,9 @@ class Problem:
         cost = self._cost(r)
         for _round in range(MOST_ITERATIONS):
             root = self._root_weight(r)
-            Jw, rw = J * root[:, None], r * root
-            scale = 1 / np.sqrt(np.maximum(np.sum(Jw**2, axis=0), 1e-30))
-            A = (Jw * scale).T @ (Jw * scale)
-            gradient = (Jw * scale).T @ rw
+            A, gradient = self._normal_equations(r, J, root)
+            scale = 1 / np.sqrt(np.maximum(np.diag(A), 1e-30))
+            A, gradient = A * scale * scale[:, None], gradient * scale
             if not np.all(np.isfinite(A)):
                 cost = np.inf
                 break
@@ -249,38 +278,3 @@ def _step(A: Array, damping: float, gradient: Array) -> Array:
         return np.asarray(-cho_solve(cho_factor(A + damping * np.eye(len(A))), gradient))
     except np.linalg.LinAlgError:
         return np.full(len(A), np.nan)
-
-
-def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
-    """Priors of the opening: the walls' bow, and loose ones for what is not observed (no head, no vertical)."""
-    base = layout.opening.start
-    out = [Prior((base + c,), (1.0,), 0.0, bow_sd_mm, "wall bow") for c in (CL, CR)]
-    if not nominal.has_head:
-        out += [Prior((base + H0,), (1.0,), nominal.chord_mm, LOOSE, "unused"), Prior((base + SH,), (1.0,), 0.0, LOOSE, "unused")]
-    if not nominal.gravity:
-        out.append(Prior((base + G,), (1.0,), 0.0, LOOSE, "unused"))
-    return out
-
-
-def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]:
-    """Priors of focal length, principal point and lens of every photo."""
-    out = []
-    for prior, s in zip(cameras, layout.cameras, strict=True):
-        at = s.start
-        out += [
-            Prior((at + 6,), (1.0,), 0.0, prior.f_relative_sd, "focal length"),
-            Prior((at + 7,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
-            Prior((at + 8,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
-            Prior((at + 9,), (1.0,), 0.0, prior.k1_sd, "lens"),
-            Prior((at + 10,), (1.0,), 0.0, prior.k2_sd, "lens"),
-        ]
-    return out
-
-
-def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
-    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned."""
-    out = []
-    for s, observation in zip(layout.nuisance, observations, strict=True):
-        kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
-        out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
-    return out

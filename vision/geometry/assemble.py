@@ -9,10 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.adjustment import EdgeObservation, Prior, Problem, camera_priors, nuisance_priors, opening_priors
+from vision.geometry.adjustment import Problem
 from vision.geometry.camera import Camera, CameraPrior
 from vision.geometry.edges import EdgePoints
 from vision.geometry.model import H0, W0, CardModel, Edge, G, Layout, Nominal, State
+from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
 from vision.settings import CardSettings, Settings
 

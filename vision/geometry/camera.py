@@ -86,7 +86,7 @@ class Camera:
         """Directions (n, 3) in the camera frame with z = 1 of pixels (n, 2); the lens term is inverted by iteration."""
         d = (np.asarray(pixels, dtype=np.float64) - [self.cx, self.cy]) / self.f
         q = d.copy()
-        for _ in range(20):
+        for _ in range(20 if self.k1 or self.k2 else 0):
             r2 = np.sum(q * q, axis=1, keepdims=True)
             q = d / (1 + r2 * (self.k1 + self.k2 * r2))
         return np.column_stack([q, np.ones(len(q))])

@@ -146,9 +146,9 @@ class CardCandidate:
 
 
 def in_picture_order(corners: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Four corners as bottom-left, bottom-right, top-right, top-left (y runs down in pixels)."""
-    centre = corners.mean(axis=0)
-    angle = np.arctan2(-(corners[:, 1] - centre[1]), corners[:, 0] - centre[0])
-    turn = corners[np.argsort(angle)]  # counterclockwise as seen, from -180 deg: the first is the lower left one
-    start = int(np.argmin(turn[:, 0] - turn[:, 1]))
-    return np.roll(turn, -start, axis=0)
+    """Four corners (..., 4, 2) as bottom-left, bottom-right, top-right, top-left (y runs down in pixels)."""
+    off = corners - corners.mean(axis=-2, keepdims=True)
+    order = np.argsort(np.arctan2(-off[..., 1], off[..., 0]), axis=-1)
+    turn = np.take_along_axis(corners, order[..., None], axis=-2)  # counterclockwise as seen, from -180 deg: lower left first
+    start = np.argmin(turn[..., 0] - turn[..., 1], axis=-1)
+    return np.asarray(np.take_along_axis(turn, (np.arange(4) + start[..., None])[..., None] % 4, axis=-2))

@@ -24,6 +24,8 @@ ODD_CARD = 4.5
 """standard deviations of a card's own scale against all the rest; about one in 150 000 by chance"""
 TILT_MARGIN = 12.0
 """difference of cost under which two tilts cannot be told apart"""
+HOPELESS = 40
+"""margins; a tilt that is worse by as much, and gains under one in a step, does not come back in the steps that are left"""
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
 SAME_SIZE = 0.01
@@ -154,7 +156,10 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
     if start is None:
         return
     try:
-        other = assembly.problem.solve(start, assembly.camera_priors)
+        other = assembly.problem.solve(start, assembly.camera_priors, settled=TILT_MARGIN)
+        if other.cost > solution.cost + HOPELESS * TILT_MARGIN:
+            return
+        other = assembly.problem.solve(other.state, assembly.camera_priors)
     except (CannotMeasure, np.linalg.LinAlgError):
         return
     here, there = solution.state.opening, other.state.opening

@@ -33,6 +33,8 @@ BORDER_PX = 2.0
 """px; a corner nearer to the border than this may be cut off"""
 ROUGH_PX = 4.0
 """px; how far a side found in the reduced picture may be off"""
+ROUGH_ASPECT = 0.15
+"""relative; how far a contour's frame may be off the aspect of the lines through its sides"""
 
 
 @dataclass(frozen=True)
@@ -132,10 +134,11 @@ def stated_card(kind: CardKind, corners: Array, view: PlaneView | None, prior: C
     return CardCandidate(corners, True, kind, turned)
 
 
-def _sides(plane: Array) -> tuple[float, float]:
-    """Mean lengths of bottom and top, and of right and left, of a quadrilateral (4, 2)."""
-    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
-    return float(s[0] + s[2]) / 2, float(s[1] + s[3]) / 2
+def _sides(plane: Array) -> tuple[Array, Array]:
+    """Mean lengths of bottom and top, and of right and left, of quadrilaterals (..., 4, 2)."""
+    d = plane[..., [1, 2, 3, 0], :] - plane
+    s = np.sqrt(np.sum(d * d, axis=-1))
+    return (s[..., 0] + s[..., 2]) / 2, (s[..., 1] + s[..., 3]) / 2
 
 
 def find_cards(
@@ -149,20 +152,41 @@ def find_cards(
 
     Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
     """
-    squared = [
-        (q, strength, (outline[0] if outline else front_view(q, prior)).on_plane(q))
-        for q, strength in find_quadrilaterals(pixels)
-    ]
-    squared = [(q, s, p) for q, s, p in squared if np.all(np.isfinite(p))]
+
+    def squared(quads: Array) -> Array:
+        view = outline[0] if outline else front_view(np.zeros((1, 2)), prior)
+        return view.on_plane(quads.reshape(-1, 2)).reshape(-1, 4, 2)
+
+    def worth_a_fit(quads: Array) -> NDArray[np.bool_]:
+        return _roughly_of_a_kind(squared(quads), quads, kinds, settings.cards.aspect_tolerance)
+
+    quads, strengths = find_quadrilaterals(pixels, worth_a_fit)
+    planes = squared(quads)
+    seen = np.all(np.isfinite(planes), axis=(1, 2))
+    quads, strengths, planes = quads[seen], strengths[seen], planes[seen]
     out = []
-    for quad, strength, plane in squared:
-        match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=ROUGH_PX / max(min(_sides(quad)), 1.0))
-        if match is None or _among_look_alikes(plane, [p for _, _, p in squared]):
+    for quad, strength, plane in zip(quads, strengths, planes, strict=True):
+        match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
+        if match is None or _among_look_alikes(plane, planes):
             continue
         if outline is not None and not _plausible(*outline, plane, match):
             continue
-        out.append((strength, CardCandidate(quad, False, match[0], match[1])))
+        out.append((float(strength), CardCandidate(quad, False, match[0], match[1])))
     return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+
+
+def _slack(quad: Array) -> Array:
+    """Relative; how far rough corners (..., 4, 2) px may falsify an aspect."""
+    return np.asarray(ROUGH_PX / np.maximum(np.minimum(*_sides(quad)), 1.0))
+
+
+def _roughly_of_a_kind(planes: Array, quads: Array, kinds: Sequence[CardKind], tolerance: float) -> NDArray[np.bool_]:
+    """Which squared quadrilaterals (n, 4, 2) whose corners are good to a tenth of a side may turn out to be of a kind."""
+    a, b = _sides(planes)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        aspect = np.abs(np.log(a / b))
+    off = np.min([np.abs(aspect - abs(math.log(k.width_mm / k.height_mm))) for k in kinds], axis=0)
+    return np.asarray(off < tolerance + ROUGH_ASPECT + _slack(quads))
 
 
 def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack: float = 0.0) -> tuple[CardKind, bool] | None:
@@ -193,20 +217,16 @@ def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[Ca
     mm_per_unit = math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
     width, height = _sides(view.on_plane(corners_px))
     low, high = PLAUSIBLE_OPENING_MM
-    return low < width * mm_per_unit < high and low < height * mm_per_unit < high
+    return bool(low < width * mm_per_unit < high and low < height * mm_per_unit < high)
 
 
-def _among_look_alikes(plane: Array, others: Sequence[Array]) -> bool:
-    """True where two or more patches of the same size stand right beside this one: tiles, panes, printed squares."""
+def _among_look_alikes(plane: Array, others: Array) -> bool:
+    """True where two or more patches (n, 4, 2) of the same size stand right beside this one: tiles, panes, printed squares."""
     a, b = _sides(plane)
-    centre = plane.mean(axis=0)
-    near = 0
-    for other in others:
-        offset = float(np.linalg.norm(other.mean(axis=0) - centre))
-        oa, ob = _sides(other)
-        if 0.7 * min(a, b) < offset < 1.35 * max(a, b) and abs(oa / a - 1) < 0.08 and abs(ob / b - 1) < 0.08:
-            near += 1
-    return near >= 2
+    oa, ob = _sides(others)
+    offset = np.linalg.norm(others.mean(axis=1) - plane.mean(axis=0), axis=1)
+    beside = (offset > 0.7 * min(a, b)) & (offset < 1.35 * max(a, b))
+    return bool(np.sum(beside & (np.abs(oa / a - 1) < 0.08) & (np.abs(ob / b - 1) < 0.08)) >= 2)
 
 
 def _same_place(p: Array, q: Array) -> bool:

@@ -151,6 +151,14 @@ def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     return X, dt, derivatives
 
 
+def bend(edge: Edge, state: State, nominal: Nominal) -> float:
+    """Second derivative of x by the curve parameter (1/mm): a wall is a parabola, every other edge straight."""
+    if edge[0] not in ("left", "right"):
+        return 0.0
+    chord = state.opening[H0] if nominal.has_head else nominal.chord_mm
+    return float(-8 * state.opening[CL if edge[0] == "left" else CR] / chord**2)
+
+
 def _along_x(values: Array) -> Array:
     out = np.zeros((len(values), 3))
     out[:, 0] = values

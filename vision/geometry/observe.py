@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from vision.geometry.edges import EdgePoints, observe_edge
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
+from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
 from vision.settings import EdgeSettings
@@ -17,6 +19,8 @@ from vision.settings import EdgeSettings
 Array = NDArray[np.float64]
 FULL_SHADOW_PX = 1.0
 """px; thickness of a card as seen from which on its contact shadow can pull an edge in luma"""
+ROUGH_BLOCKS = 4
+"""blocks of a side whose steps are compared before it is fitted"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
 
@@ -74,22 +78,32 @@ def observe_outline(
 
 
 def observe_card(
-    card: CardLook, corners_px: Array, seen: Look, settings: EdgeSettings, *, search: float
+    card: CardLook,
+    corners_px: Array,
+    seen: Look,
+    settings: EdgeSettings,
+    *,
+    search: float,
+    passes: Callable[[Array], bool] | None = None,
 ) -> tuple[EdgePoints | None, ...]:
-    """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall."""
-    out = []
+    """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall.
+
+    `passes` is told the rough steps (4, 3) of a candidate before its sides are fitted; where it says no nothing is.
+    """
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
     thick = (kind.thickness_mm if kind else 0.0) * px_per_mm / FULL_SHADOW_PX
-    for k, (i, j) in enumerate(SIDE_CORNERS):
-        strip, ends = card.strips[k], (corners_px[i], corners_px[j])
-        centre = corners_px.mean(axis=0)
-        side = _card_side(
-            strip, np.array(ends), centre, clear=clear, scale=seen.scale, search=search, settings=settings, thick=thick
-        )
-        out.append(side)
-    return tuple(out)
+    centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
+    curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
+    if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
+        return (None,) * 4
+    return tuple(
+        None
+        if curve is None
+        else _card_side(strip, ends, curve, centre, clear=clear, scale=seen.scale, settings=settings, thick=thick)
+        for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
+    )
 
 
 def _sides_px(corners: Array) -> float:
@@ -97,21 +111,52 @@ def _sides_px(corners: Array) -> float:
     return float(s.sum() / 2)
 
 
-def _card_side(
-    strip: Strip, ends: Array, centre: Array, *, clear: float, scale: float, search: float, settings: EdgeSettings, thick: float
-) -> EdgePoints | None:
-    """One side of a card between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
-    extent = strip.extent(ends[0], ends[1])
-    curve: Array | None = strip.of_polyline(ends)
+def _located(strip: Strip, ends: Array, clear: float, scale: float, *, search: float) -> Array | None:
+    """The side between two corners (2, 2) px as one position a scan line, sought within `search` px where that is not 0."""
+    curve, extent = strip.of_polyline(ends), strip.extent(ends[0], ends[1])
+    if search <= 0:
+        return curve
     inset = (min(extent) + clear, max(extent) - clear)
-    if search > 0 and curve is not None:
-        curve = locate_edge(strip, curve, inset, search_px=search, sag_px=0.0, box_px=max(round(3 * scale), 2))
-    if curve is None:
-        return None
-    middle = float(np.mean(extent))
-    at = float(np.interp(middle, np.arange(strip.lines), curve))
-    inner = centre[1] if strip.transposed else centre[0]
-    outside = 1 if inner < at else -1
+    return locate_edge(strip, curve, inset, search_px=search, sag_px=0.0, box_px=max(round(3 * scale), 2))
+
+
+def _passes(
+    card: CardLook,
+    curves: Sequence[Array | None],
+    sides: Sequence[Array],
+    clear: float,
+    scale: float,
+    *,
+    passes: Callable[[Array], bool],
+) -> bool:
+    """True where all sides were located and their steps, roughly, are those of a card."""
+    centre = card.candidate.corners_px.mean(axis=0)
+    steps = []
+    for strip, curve, ends in zip(card.strips, curves, sides, strict=True):
+        if curve is None:
+            return False
+        a, b = sorted(strip.extent(ends[0], ends[1]))
+        lines = (max(int(np.ceil(a + clear)), 0), min(int(b - clear) + 1, strip.lines))
+        if lines[1] - lines[0] < 8:
+            return False
+        half = max(12.0 * scale, 8.0)
+        _, step = separating_direction(profiles(strip, curve, lines, ROUGH_BLOCKS, half), 2.5, half)
+        steps.append(step * -_outside(strip, curve, (a, b), centre))
+    return passes(np.array(steps))
+
+
+def _outside(strip: Strip, curve: Array, extent: tuple[float, float], centre: Array) -> int:
+    """+1 where positions grow away from the card's centre."""
+    at = float(np.interp(float(np.mean(extent)), np.arange(strip.lines), curve))
+    return 1 if (centre[1] if strip.transposed else centre[0]) < at else -1
+
+
+def _card_side(
+    strip: Strip, ends: Array, curve: Array, centre: Array, *, clear: float, scale: float, settings: EdgeSettings, thick: float
+) -> EdgePoints | None:
+    """One side of a card near `curve`, between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
+    extent = strip.extent(ends[0], ends[1])
+    outside = _outside(strip, curve, extent, centre)
     points = observe_edge(
         strip,
         curve,

@@ -1,0 +1,69 @@
+"""What the adjustment is given: observed edges, and everything known before them as linear observations of the unknowns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from vision.geometry.camera import CameraPrior
+from vision.geometry.edges import EdgePoints
+from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal
+
+LOOSE = 1e4
+"""multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
+
+
+@dataclass(frozen=True)
+class EdgeObservation:
+    """One imaged edge: which edge, in which photo (index), its points, and the curve parameters where its ends start."""
+
+    edge: Edge
+    photo: int
+    points: EdgePoints
+    ends: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Prior:
+    """A linear observation of the unknowns: sum of coefficients times parameters equals `target` with this sd."""
+
+    columns: tuple[int, ...]
+    coefficients: tuple[float, ...]
+    target: float
+    sd: float
+    source: str
+
+
+def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
+    """Priors of the opening: the walls' bow, and loose ones for what is not observed (no head, no vertical)."""
+    base = layout.opening.start
+    out = [Prior((base + c,), (1.0,), 0.0, bow_sd_mm, "wall bow") for c in (CL, CR)]
+    if not nominal.has_head:
+        out += [Prior((base + H0,), (1.0,), nominal.chord_mm, LOOSE, "unused"), Prior((base + SH,), (1.0,), 0.0, LOOSE, "unused")]
+    if not nominal.gravity:
+        out.append(Prior((base + G,), (1.0,), 0.0, LOOSE, "unused"))
+    return out
+
+
+def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]:
+    """Priors of focal length, principal point and lens of every photo."""
+    out = []
+    for prior, s in zip(cameras, layout.cameras, strict=True):
+        at = s.start
+        out += [
+            Prior((at + 6,), (1.0,), 0.0, prior.f_relative_sd, "focal length"),
+            Prior((at + 7,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
+            Prior((at + 8,), (1.0,), 0.0, prior.principal_point_sd, "principal point"),
+            Prior((at + 9,), (1.0,), 0.0, prior.k1_sd, "lens"),
+            Prior((at + 10,), (1.0,), 0.0, prior.k2_sd, "lens"),
+        ]
+    return out
+
+
+def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
+    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned."""
+    out = []
+    for s, observation in zip(layout.nuisance, observations, strict=True):
+        kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
+        out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
+    return out
