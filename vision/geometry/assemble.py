@@ -11,15 +11,12 @@ from numpy.typing import NDArray
 
 from vision.geometry.adjustment import Problem
 from vision.geometry.camera import Camera, CameraPrior
-from vision.geometry.edges import EdgePoints
-from vision.geometry.model import H0, W0, CardModel, Edge, G, Layout, Nominal, State
+from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
 from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
 from vision.settings import CardSettings, Settings
 
 Array = NDArray[np.float64]
-THICKNESS_DOUBT = 0.15
-"""px per px of thickness as seen; how far a contact shadow or the visible side of a thick card may shift an edge"""
 SAME_CARD_MM = 40.0
 """mm; the same kind this close in two photos is one card (two cards cannot overlap)"""
 
@@ -79,19 +76,11 @@ def _observations(
             k = models[card.number]
             for side, points_of in enumerate(card.sides):
                 if points_of is not None:
-                    out.append(_card_observation(("card", k, side), i, points_of, state.cameras[i], nominal.cards[k]))
+                    out.append(EdgeObservation(("card", k, side), i, points_of, (-1.0, 1.0)))
         for _, points in photo.plumb:
             out.append(EdgeObservation(("plumb", plumb, 0), i, points, (0.9 * H, 0.1 * H)))
             plumb += 1
     return out
-
-
-def _card_observation(edge: Edge, photo: int, points: EdgePoints, camera: Camera, card: CardModel) -> EdgeObservation:
-    """One side of a card. Beside a thick card the wall lies in its shadow and its own side may show: that widens the bias."""
-    distance = abs(float((camera.R.T @ camera.t)[2]))
-    thickness_px = card.kind.thickness_mm * camera.f / max(distance, 1.0)
-    wider = replace(points, bias_sd_px=math.hypot(points.bias_sd_px, THICKNESS_DOUBT * thickness_px))
-    return EdgeObservation(edge, photo, wider, (-1.0, 1.0))
 
 
 class _Model:

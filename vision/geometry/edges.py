@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import ndtr
 
-from vision.geometry.profiles import SHADED, profiles, separating_direction
+from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
@@ -55,6 +55,8 @@ class EdgePoints:
     """(3,) luma and colour differences of the plus side (growing position) less the minus side"""
     coloured: float = 0.0
     """share of the projected step that comes from colour differences instead of luma"""
+    ragged_px: float = 0.0
+    """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def _bell(v: Array, s: float) -> Array:
 
 
 @dataclass(frozen=True)
-class _BlockFit:
+class BlockFit:
     """Per block: position x0 (b,) px, its sd (b,), levels A and B (b,), residual sd (b,)."""
 
     x0: Array
@@ -98,7 +100,7 @@ class _BlockFit:
     residual: Array
 
 
-def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> _BlockFit:
+def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> BlockFit:
     """Least squares for position, levels and the line's amplitude of every block at once; y, u, count have shape (b, m).
 
     Samples far from the edge count less (half at `REACH_PX` plus three blurs), so that the next joint does not pull.
@@ -128,10 +130,10 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
     used = (weight > 0.5).sum(axis=1)
     variance = np.einsum("bm,bm,bm->b", r, r, weight) / np.maximum(used - 3, 1)
     sd = np.sqrt(np.maximum(variance * np.linalg.inv(N3)[:, -1, -1], 0))
-    return _BlockFit(x0, sd, level[:, 0], level[:, 1], np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
+    return BlockFit(x0, sd, level[:, 0], level[:, 1], np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
 
 
-def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
+def fit_shape(y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
     """The common shape, and how far (px) the line moves the edge against a plain step.
 
     All blocks are normalised by their levels and averaged in fine bins; a plain step and a step with a line on each allowed
@@ -184,13 +186,11 @@ def observe_edge(
     settings: EdgeSettings,
     line_sides: tuple[int, ...] = (-1, 1),
     trim: tuple[float, float] = (0.0, 0.0),
-    shaded: float = 0.0,
 ) -> EdgePoints | None:
     """Sub-pixel points of the edge near `curve` (one position a scan line), or None where no edge can be followed.
 
     `extent`: scan-line coordinates of the two ends of the whole edge; `trim` px are left out at either end; `scale` is the
-    photo's diagonal over that of a 12 MP photo; `line_sides` says on which sides a narrow line may touch the edge; `shaded` is
-    how likely the surface on one side (its sign) lies in a contact shadow, as a share of a bank card's.
+    photo's diagonal over that of a 12 MP photo; `line_sides` says on which sides a narrow line may touch the edge.
     """
     a, b = sorted(extent)
     lines = (max(int(np.ceil(a + trim[0])), 0), min(int(np.floor(b - trim[1])) + 1, strip.lines))
@@ -199,8 +199,8 @@ def observe_edge(
         return None
     blocks = int(np.clip(length // 8, 4, 60))
     half = max(12.0 * scale, 8.0)
-    p = profiles(strip, curve, lines, blocks, half, as_stored=abs(shaded) > SHADED)
-    direction, step = separating_direction(p, 2.5, half, shaded)
+    p = profiles(strip, curve, lines, blocks, half)
+    direction, step = separating_direction(p, 2.5, half)
     if not np.any(direction):
         return None
     y = p.colour @ direction
@@ -214,18 +214,18 @@ def observe_edge(
     ):  # either border of the line may be the edge: its middle, and half of it as doubt
         fit = replace(fit, x0=fit.x0 + shape.side * shape.w / 2)
         doubt = shape.w / np.sqrt(12)
-    return _points(strip, curve, _Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
+    return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
 
 
 @dataclass(frozen=True)
-class _Found:
+class Found:
     """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step.
 
     `coloured` is the share of the step that comes from colour; `line_doubt` (px) the sd that a line beside the edge adds.
     """
 
     centre: Array
-    fit: _BlockFit
+    fit: BlockFit
     shape: Shape
     shift: float
     step: Array
@@ -233,7 +233,9 @@ class _Found:
     line_doubt: float
 
 
-def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, float], settings: EdgeSettings) -> EdgePoints | None:
+def edge_points(
+    strip: Strip, curve: Array, found: Found, extent: tuple[float, float], settings: EdgeSettings
+) -> EdgePoints | None:
     """Keep the blocks that lie on one smooth curve, and widen what the scatter shows to be worse than stated."""
     fit = found.fit
     step = fit.B - fit.A
@@ -265,4 +267,5 @@ def _points(strip: Strip, curve: Array, found: _Found, extent: tuple[float, floa
         float(ok.mean()),
         found.step,
         found.coloured,
+        spread,
     )

@@ -10,17 +10,18 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
-from vision.geometry.assemble import Assembly, assemble
+from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, exclude_odd_cards, require_one_tilt, vertical_scores
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
-from vision.geometry.observe import observe_card, observe_outline
+from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners as opening_corners
+from vision.geometry.start import PlaneView
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
@@ -169,6 +170,7 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
         strip = photo.look.outline[name]
         points = observe_outline(photo.look, name, strip.of_polyline(curve), strip.extent(curve[0], curve[-1]), settings.edges)
         outline[name] = points or outline[name]
+    around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(outline, photo.look.scale))
     cards = []
     for card in photo.cards:
         if card.used:
@@ -176,7 +178,7 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
             for k, ends in enumerate(SIDE_CORNERS):
                 X = world_points(("card", assembly.models[card.number], k), np.array([-1.0, 1.0]), state, nominal, layout)[0]
                 corners[list(ends)] = camera.project(X)
-            fresh = observe_card(card.look, corners, photo.look, settings.edges, search=0.0)
+            fresh = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
             card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(fresh, card.sides, strict=True)))
         cards.append(card)
     return replace(photo, outline=rounded(outline), cards=tuple(cards))

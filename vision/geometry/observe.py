@@ -2,27 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.card_side import SideFacts, observe_side
 from vision.geometry.edges import EdgePoints, observe_edge
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
-from vision.settings import EdgeSettings
+from vision.settings import CardKind, EdgeSettings
 
 Array = NDArray[np.float64]
-FULL_SHADOW_PX = 1.0
-"""px; thickness of a card as seen from which on its contact shadow can pull an edge in luma"""
 ROUGH_BLOCKS = 4
-"""blocks of a side whose steps are compared before it is fitted"""
+"""blocks along a side in which a candidate's steps are compared before anything is fitted"""
+MOSTLY_LUMA = 0.3
+"""share of colour in an edge's step under which its blur tells of the edge and not of coarsely stored colours"""
+USUAL_BLUR_PX = 0.9
+"""px at 12 MP; sd of the blur of a phone's clean edge"""
+CARD_SHARE = 0.35
+"""share of a card's size that is looked at beside its sides"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
+
+
+@dataclass(frozen=True)
+class Around:
+    """What is known when a card's sides are fitted: the plane as seen so far, and the blur (px) of the photo's clean edges."""
+
+    view: PlaneView
+    blur_px: float
+
+
+def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
+    """Blur (px) of the sharpest outline edge that luma tells, or a usual lens's."""
+    plain = [p.blur_px for p in outline.values() if abs(p.coloured) < MOSTLY_LUMA]
+    return float(np.clip(min(plain, default=USUAL_BLUR_PX * max(scale, 0.6)), 0.4, 5.0))
 
 
 def search_px(seen: Look, settings: EdgeSettings) -> float:
@@ -84,24 +104,26 @@ def observe_card(
     settings: EdgeSettings,
     *,
     search: float,
+    around: Around,
     passes: Callable[[Array], bool] | None = None,
 ) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall.
 
-    `passes` is told the rough steps (4, 3) of a candidate before its sides are fitted; where it says no nothing is.
+    `around` says what is known of camera and plane; `passes` is told the rough steps (4, 3) of a candidate before its sides are
+    fitted; where it says no nothing is.
     """
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
-    thick = (kind.thickness_mm if kind else 0.0) * px_per_mm / FULL_SHADOW_PX
+    thick = (kind.thickness_mm if kind else 0.0) * px_per_mm
+    foot = foot_shift(around.view, corners_px, kind) if kind else np.zeros(2)
+    facts = SideFacts(0, thick, 0.0, around.blur_px)
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
     return tuple(
-        None
-        if curve is None
-        else _card_side(strip, ends, curve, centre, clear=clear, scale=seen.scale, settings=settings, thick=thick)
+        None if curve is None else _card_side(strip, ends, curve, centre, clear=clear, settings=settings, facts=facts, foot=foot)
         for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
     )
 
@@ -152,24 +174,39 @@ def _outside(strip: Strip, curve: Array, extent: tuple[float, float], centre: Ar
 
 
 def _card_side(
-    strip: Strip, ends: Array, curve: Array, centre: Array, *, clear: float, scale: float, settings: EdgeSettings, thick: float
+    strip: Strip,
+    ends: Array,
+    curve: Array,
+    centre: Array,
+    *,
+    clear: float,
+    settings: EdgeSettings,
+    facts: SideFacts,
+    foot: Array,
 ) -> EdgePoints | None:
     """One side of a card near `curve`, between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
     extent = strip.extent(ends[0], ends[1])
-    outside = _outside(strip, curve, extent, centre)
-    points = observe_edge(
-        strip,
-        curve,
-        extent,
-        scale=min(scale, 1.0) * 0.75,
-        settings=settings,
-        line_sides=(outside,),
-        trim=(clear, clear),
-        shaded=outside * min(thick, 1.0),
-    )
-    if points is not None and outside > 0:
-        points = replace(points, step=-points.step)
-    return _directed(points, extent)
+    outward = ends.mean(axis=0) - centre
+    side = ends[1] - ends[0]
+    normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
+    normal = normal if normal @ outward > 0 else -normal
+    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal))
+    reach = CARD_SHARE * 2 * float(abs(normal @ outward))
+    return _directed(observe_side(strip, curve, extent, facts, trim=clear, reach=reach, settings=settings), extent)
+
+
+def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:
+    """Where the back of a card shows against its face, px (2,): behind it by its thickness; none where the plane is unseen."""
+    plane = view.on_plane(corners_px)
+    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
+    unit = float(np.sqrt((s[0] + s[2]) * (s[1] + s[3]) / 4 / (kind.width_mm * kind.height_mm)))
+    if not np.isfinite(unit):
+        return np.zeros(2)
+    pixel = corners_px.mean(axis=0)
+    ray, normal = view.camera.rays(pixel[None])[0], view.R[:, 2]
+    face = ray * float(normal @ view.origin) / float(ray @ normal)
+    back = face + normal * np.sign(normal @ face) * kind.thickness_mm * unit
+    return np.asarray(view.camera.project(back[None])[0] - pixel)
 
 
 def _directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoints | None:

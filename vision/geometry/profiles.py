@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,12 +11,8 @@ from numpy.typing import NDArray
 from vision.geometry.strips import LINEAR, Strip
 
 Array = NDArray[np.float64]
-COLOUR_DOUBT, COLOUR_DOUBT_SHADED = 1.0, 0.5
-"""relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides, or lies"""
-SHADOW_DOUBT = 0.5
-"""relative; how much darker the surface beside a card may be along its edge"""
-SHADED = 0.2
-"""share of a full contact shadow from which on colour is asked"""
+COLOUR_DOUBT = 1.0
+"""relative; colour differences are stored coarsely, so they decide only where luma does not separate the sides"""
 BIN_PX = 0.5
 """px; width of the bins across the edge; adds 0.02 px^2 to the blur, which is a parameter"""
 
@@ -30,27 +27,41 @@ class Profiles:
     centre: Array
 
 
-def features(codes: NDArray[np.uint8], *, as_stored: bool = False) -> Array:
-    """Luminance and two colour differences of sRGB codes (..., 3).
+def features(codes: NDArray[np.uint8]) -> Array:
+    """Luminance and two colour differences of sRGB codes (..., 3) in linear light (ITU-R BT.709 weights).
 
-    In linear light (ITU-R BT.709 weights), where a blurred edge between two surfaces of equal luminance is as flat in luminance
-    as they are. `as_stored` takes luma and the colour differences as files store them (ITU-T T.871), luma then made linear:
-    there the blur of coarsely stored colours is even, which matters where colour must decide against a shadow.
+    There a blurred edge between two surfaces of equal luminance is as flat in luminance as they are.
     """
-    if as_stored:
-        rgb = codes.astype(np.float32) / np.float32(255)
-        luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
-        light = np.interp(luma, np.arange(256) / 255.0, LINEAR)
-        return np.stack([light, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
     rgb = LINEAR[codes]
     luminance = rgb @ np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
     return np.stack([luminance, 0.5 * (rgb[..., 2] - luminance), 0.5 * (rgb[..., 0] - luminance)], axis=-1)
 
 
-def profiles(
-    strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float, *, as_stored: bool = False
-) -> Profiles:
+def stored_features(codes: NDArray[np.uint8]) -> Array:
+    """Luma and two colour differences, 0 to 1, as files store them (ITU-T T.871), of sRGB codes (..., 3)."""
+    rgb = codes.astype(np.float32) / np.float32(255)
+    luma = rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
+    return np.stack([luma, 0.5 * (rgb[..., 2] - luma), 0.5 * (rgb[..., 0] - luma)], axis=-1)
+
+
+def profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float) -> Profiles:
     """Average raw pixels into blocks along and bins across, by their distance normal to `curve` (one position a scan line)."""
+    return _averaged(strip, curve, lines, (blocks, half_px), features)
+
+
+def stored_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, half_px: float) -> Profiles:
+    """The same of luma and colour differences as stored."""
+    return _averaged(strip, curve, lines, (blocks, half_px), stored_features)
+
+
+def _averaged(
+    strip: Strip,
+    curve: Array,
+    lines: tuple[int, int],
+    grid: tuple[int, float],
+    of: Callable[[NDArray[np.uint8]], Array],
+) -> Profiles:
+    blocks, half_px = grid
     k = np.arange(lines[0], lines[1])
     tangent = np.gradient(curve)[k]
     cosine = 1.0 / np.sqrt(1.0 + tangent**2)
@@ -60,7 +71,7 @@ def profiles(
     column = base[:, None] + offsets[None, :] - strip.first[k][:, None]
     u = (base[:, None] + offsets[None, :] - curve[k][:, None]) * cosine[:, None]
     inside = (column >= 0) & (column < strip.pixels.shape[1]) & (np.abs(u) < half_px)
-    values = features(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)], as_stored=as_stored)
+    values = of(strip.pixels[k[:, None], np.clip(column, 0, strip.pixels.shape[1] - 1)])
     bins = int(2 * half_px / BIN_PX)
     which_bin = np.clip(((u + half_px) / BIN_PX).astype(np.int64), 0, bins - 1)
     which_block = np.minimum((np.arange(len(k)) * blocks) // max(len(k), 1), blocks - 1)
@@ -74,7 +85,7 @@ def profiles(
     return Profiles(count.reshape(blocks, bins), mean_u.reshape(blocks, bins), colour.reshape(blocks, bins, 3), centre)
 
 
-def separating_direction(p: Profiles, inner: float, outer: float, shaded: float = 0.0) -> tuple[Array, Array]:
+def separating_direction(p: Profiles, inner: float, outer: float) -> tuple[Array, Array]:
     """Colour direction d with d . (B - A) = 1 that best separates the sides, and the step B - A itself, both shape (3,).
 
     Fisher's discriminant with the within-side scatter of the profiles, and for the colour differences a doubt in proportion to
@@ -97,12 +108,8 @@ def separating_direction(p: Profiles, inner: float, outer: float, shaded: float 
         total += float(good.sum())
     scatter = scatter / max(total, 1.0)
     scatter += np.eye(3) * 1e-6
-    doubt = COLOUR_DOUBT_SHADED if abs(shaded) > SHADED else COLOUR_DOUBT
-    scatter[1, 1] += (doubt * step[1]) ** 2
-    scatter[2, 2] += (doubt * step[2]) ** 2
-    if shaded:
-        shadow = SHADOW_DOUBT * shaded * np.median(sides[1 if shaded > 0 else 0][seen], axis=0)
-        scatter += np.outer(shadow, shadow)
+    scatter[1, 1] += (COLOUR_DOUBT * step[1]) ** 2
+    scatter[2, 2] += (COLOUR_DOUBT * step[2]) ** 2
     direction = np.linalg.solve(scatter, step)
     gain = float(direction @ step)
     if gain <= 0:

@@ -11,7 +11,16 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
-from vision.geometry.observe import observe_card, observe_outline, observe_plumb, refined_corners, rough_outline
+from vision.geometry.observe import (
+    MOSTLY_LUMA,
+    Around,
+    clean_blur,
+    observe_card,
+    observe_outline,
+    observe_plumb,
+    refined_corners,
+    rough_outline,
+)
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
@@ -26,10 +35,8 @@ FAINTEST_STEP = 0.006
 """linear light; under this a card's side cannot be told from shading"""
 MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
-MOST_DOUBT_PX = 0.26
-"""px; typical doubt of a side and a third of its points' sd; what fits worse than this is no card"""
-MOSTLY_LUMA = 0.3
-"""share of colour in an edge's step under which its blur tells of the edge and not of coarsely stored colours"""
+MOST_RAGGED_PX = 0.35
+"""px; typical scatter of a side's points; what is more ragged than this is no card"""
 SOFTER = 1.2
 """ratio of blurs that edges of one sharp photo show anyway"""
 NEAR_PX = 10
@@ -131,7 +138,8 @@ def refine_card(
         return None
     reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
     passes = None if candidate.stated else roughly_alike
-    sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, passes=passes)
+    around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
+    sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)
     if sum(s is not None for s in sides) < (3 if candidate.stated else 4):
         return None
     corners = corners_of_sides(sides, candidate.corners_px)
@@ -174,8 +182,7 @@ def roughly_alike(steps: Array) -> bool:
 def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
     """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
     seen = [s for s in sides if s is not None]
-    doubt = np.median([s.bias_sd_px for s in seen]) + 0.3 * np.median([np.median(s.sd_px) for s in seen])
-    if float(doubt) > MOST_DOUBT_PX:
+    if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
         return False
     return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, 0.6)
 

@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-def srgb_to_linear() -> NDArray[np.float32]:
-    """Table of 256 linear-light values, 0 to 1, for sRGB codes (IEC 61966-2-1)."""
-    code = np.arange(256) / 255.0
-    return np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4).astype(np.float32)
+def linear_of(code: Array) -> Array:
+    """Linear light of sRGB codes between 0 and 1 (IEC 61966-2-1)."""
+    return np.asarray(np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4))
 
 
-LINEAR = srgb_to_linear()
+LINEAR = linear_of(np.arange(256) / 255.0).astype(np.float32)
+"""linear light, 0 to 1, of the 256 codes"""
 
 
 @dataclass(frozen=True)
