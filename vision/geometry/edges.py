@@ -110,23 +110,26 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
         v = u - x0[:, None]
         weight = count / (1 + (v / reach) ** 12)
         M, dM = shape.columns(v)
-        N = np.einsum("bmi,bm,bmj->bij", M, weight, M) + ridge
-        right = np.einsum("bmi,bm,bm->bi", M, weight, y)
+        weighted = (M * weight[..., None]).transpose(0, 2, 1)
+        N = weighted @ M + ridge
+        right = (weighted @ y[..., None])[..., 0]
         if shape.side:
             right[:, 2] += ridge[2, 2] * shape.c
-        level = np.linalg.solve(N, right[..., None])[..., 0]
-        d = -np.einsum("bmi,bi->bm", dM, level)
-        Md = np.concatenate([M, d[..., None]], axis=-1)
-        N3 = np.einsum("bmi,bm,bmj->bij", Md, weight, Md)
-        N3[:, : len(ridge), : len(ridge)] += ridge
-        N3[:, -1, -1] += 1e-9
-        r = y - np.einsum("bmi,bi->bm", M, level)
-        g = np.einsum("bmi,bm,bm->bi", Md, weight, r)
-        g[:, :-1] = 0.0 if not shape.side else g[:, :-1] * 0.0
-        delta = np.linalg.solve(N3, g[..., None])[..., 0]
-        x0 = np.clip(x0 + np.clip(delta[:, -1], -1.0, 1.0), -6.0, 6.0)
+        level = np.linalg.solve(N, right[..., None])
+        d = -(dM @ level)[..., 0]
+        r = y - (M @ level)[..., 0]
+        N3 = np.empty((len(N), len(ridge) + 1, len(ridge) + 1))
+        N3[:, :-1, :-1] = N
+        N3[:, :-1, -1] = N3[:, -1, :-1] = (weighted @ d[..., None])[..., 0]
+        wd = weight * d
+        N3[:, -1, -1] = np.sum(wd * d, axis=1) + 1e-9
+        g = np.zeros((len(N), len(ridge) + 1, 1))
+        g[:, -1, 0] = np.sum(wd * r, axis=1)
+        delta = np.linalg.solve(N3, g)[:, -1, 0]
+        x0 = np.clip(x0 + np.clip(delta, -1.0, 1.0), -6.0, 6.0)
+    level = level[..., 0]
     used = (weight > 0.5).sum(axis=1)
-    variance = np.einsum("bm,bm,bm->b", r, r, weight) / np.maximum(used - 3, 1)
+    variance = np.sum(r * r * weight, axis=1) / np.maximum(used - 3, 1)
     sd = np.sqrt(np.maximum(variance * np.linalg.inv(N3)[:, -1, -1], 0))
     return _BlockFit(x0, sd, level[:, 0], level[:, 1], np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
 
