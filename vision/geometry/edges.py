@@ -16,6 +16,7 @@ from scipy.optimize import least_squares
 from scipy.special import ndtr
 
 from vision.geometry.profiles import SHADED, profiles, separating_direction
+from vision.geometry.step_model import step_model
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
@@ -157,11 +158,15 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
     near = np.abs(vm) < 7
     vm, zm, root = vm[near], zm[near], np.sqrt(w[keep][near] / w.max())
 
-    def misfit(q: Array, side: int) -> Array:
-        shape = Shape(q[1], q[4], q[5], side) if side else Shape(q[1])
-        return np.asarray((q[2] + (q[3] - q[2]) * shape.step(vm - q[0]) - zm) * root)
+    models = {side: step_model(vm, zm, root, side) for side in (0, *sides)}
 
-    plain = least_squares(misfit, [0, 1.0, 0, 1], bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
+    def misfit(q: Array, side: int) -> Array:
+        return models[side](q)[0]
+
+    def slopes(q: Array, side: int) -> Array:
+        return models[side](q)[1]
+
+    plain = least_squares(misfit, [0, 1.0, 0, 1], jac=slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return shape, shift
@@ -170,7 +175,11 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
             start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
             bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
             trial = least_squares(
-                misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,)
+                misfit,
+                jac=slopes,
+                x0=np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6),
+                bounds=bound,
+                args=(side,),
             )
             if trial.cost < min(0.67 * best, earns * float(plain.cost)):
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)
