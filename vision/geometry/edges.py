@@ -128,11 +128,11 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
         g[:, -1, 0] = np.sum(wd * r, axis=1)
         delta = np.linalg.solve(N3, g)[:, -1, 0]
         x0 = np.clip(x0 + np.clip(delta, -1.0, 1.0), -6.0, 6.0)
-    level = level[..., 0]
+    A, B = level[:, 0, 0], level[:, 1, 0]
     used = (weight > 0.5).sum(axis=1)
     variance = np.sum(r * r * weight, axis=1) / np.maximum(used - 3, 1)
     sd = np.sqrt(np.maximum(variance * np.linalg.inv(N3)[:, -1, -1], 0))
-    return _BlockFit(x0, sd, level[:, 0], level[:, 1], np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
+    return _BlockFit(x0, sd, np.asarray(A), np.asarray(B), np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
 
 
 def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
