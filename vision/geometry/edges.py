@@ -135,16 +135,12 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
     return _BlockFit(x0, sd, np.asarray(A), np.asarray(B), np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
 
 
-def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
-    """The common shape, and how far (px) the line moves the edge against a plain step.
-
-    All blocks are normalised by their levels and averaged in fine bins; a plain step and a step with a line on each allowed
-    side compete, the line must lower the squared misfit by a third.
-    """
+def _common_profile(y: Array, u: Array, count: Array, fit: _BlockFit) -> tuple[Array, Array, Array] | None:
+    """Distances (px), mean heights and roots of weights of all blocks together, normalised and in fine bins."""
     contrast = fit.B - fit.A
     good = contrast > 0.4 * np.median(contrast)
     if not good.any():
-        return Shape(1.0), 0.0
+        return None
     v = (u - fit.x0[:, None])[good]
     z = ((y - fit.A[:, None]) / np.where(np.abs(contrast) > 1e-9, contrast, 1)[:, None])[good]
     weight = (count * contrast[:, None] ** 2)[good]
@@ -156,8 +152,19 @@ def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int
     vm = (np.bincount(flat, (weight * v).ravel()) / np.maximum(w, 1e-12))[keep]
     zm = (np.bincount(flat, (weight * z).ravel()) / np.maximum(w, 1e-12))[keep]
     near = np.abs(vm) < 7
-    vm, zm, root = vm[near], zm[near], np.sqrt(w[keep][near] / w.max())
+    return vm[near], zm[near], np.sqrt(w[keep][near] / w.max())
 
+
+def fit_shape(y: Array, u: Array, count: Array, fit: _BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
+    """The common shape, and how far (px) the line moves the edge against a plain step.
+
+    All blocks are normalised by their levels and averaged in fine bins; a plain step and a step with a line on each allowed
+    side compete, the line must lower the squared misfit by a third.
+    """
+    profile = _common_profile(y, u, count, fit)
+    if profile is None:
+        return Shape(1.0), 0.0
+    vm, zm, root = profile
     models = {side: step_model(vm, zm, root, side) for side in (0, *sides)}
 
     def misfit(q: Array, side: int) -> Array:
