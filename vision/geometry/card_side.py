@@ -39,8 +39,9 @@ MISFIT = 0.02
 """of the step; no model of a side is better than this"""
 LEAST_NOISE = 0.002
 """of full scale; half a code"""
-HIDDEN_SHADOW = 0.22
-"""px per px of thickness; what shadows of other shapes do to a side whose contrast is the wall's own level"""
+HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.2, 0.32
+"""px per px of thickness; what shadows of other shapes do to a side whose contrast is the wall's own level: a dark card's shadow
+looks like the card"""
 MOST_HIDDEN = 2.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
 LEAST_HEIGHT_PX = 0.1
@@ -236,4 +237,5 @@ def _hidden(samples: _Samples, facts: SideFacts) -> float:
     """px; sd of what a shadow of another shape than the model's may do to this side."""
     face, wall = (np.median(level, axis=0) for level in (samples.levels.face, samples.levels.wall))
     ratio = float(np.linalg.norm(wall) / max(float(np.linalg.norm(wall - face)), 1e-9))
-    return HIDDEN_SHADOW * facts.thick_px * min(ratio, MOST_HIDDEN)
+    share = HIDDEN_BESIDE_BRIGHT if samples.levels.face_brighter else HIDDEN_BESIDE_DARK
+    return share * facts.thick_px * min(ratio, MOST_HIDDEN)

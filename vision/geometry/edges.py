@@ -16,12 +16,13 @@ from scipy.optimize import least_squares
 from scipy.special import ndtr
 
 from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.step_model import step_model
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
-COLOUR_BIAS_PX = 0.15
-"""px; shift of an edge seen in colour differences only, which files store at half resolution"""
+COLOUR_BIAS_PX = 0.4
+"""px; shift of an edge seen in colour differences only: files store them at half resolution, and a joint hides in them"""
 CLEAR_LINE = 0.2
 """relative to the step; a fainter line is sharpening's overshoot, not a bead or joint"""
 LINE_STEADY = 0.1
@@ -112,37 +113,36 @@ def fit_blocks(y: Array, u: Array, count: Array, shape: Shape, start: Array) -> 
         v = u - x0[:, None]
         weight = count / (1 + (v / reach) ** 12)
         M, dM = shape.columns(v)
-        N = np.einsum("bmi,bm,bmj->bij", M, weight, M) + ridge
-        right = np.einsum("bmi,bm,bm->bi", M, weight, y)
+        weighted = (M * weight[..., None]).transpose(0, 2, 1)
+        N = weighted @ M + ridge
+        right = (weighted @ y[..., None])[..., 0]
         if shape.side:
             right[:, 2] += ridge[2, 2] * shape.c
-        level = np.linalg.solve(N, right[..., None])[..., 0]
-        d = -np.einsum("bmi,bi->bm", dM, level)
-        Md = np.concatenate([M, d[..., None]], axis=-1)
-        N3 = np.einsum("bmi,bm,bmj->bij", Md, weight, Md)
-        N3[:, : len(ridge), : len(ridge)] += ridge
-        N3[:, -1, -1] += 1e-9
-        r = y - np.einsum("bmi,bi->bm", M, level)
-        g = np.einsum("bmi,bm,bm->bi", Md, weight, r)
-        g[:, :-1] = 0.0 if not shape.side else g[:, :-1] * 0.0
-        delta = np.linalg.solve(N3, g[..., None])[..., 0]
-        x0 = np.clip(x0 + np.clip(delta[:, -1], -1.0, 1.0), -6.0, 6.0)
+        level = np.linalg.solve(N, right[..., None])
+        d = -(dM @ level)[..., 0]
+        r = y - (M @ level)[..., 0]
+        N3 = np.empty((len(N), len(ridge) + 1, len(ridge) + 1))
+        N3[:, :-1, :-1] = N
+        N3[:, :-1, -1] = N3[:, -1, :-1] = (weighted @ d[..., None])[..., 0]
+        wd = weight * d
+        N3[:, -1, -1] = np.sum(wd * d, axis=1) + 1e-9
+        g = np.zeros((len(N), len(ridge) + 1, 1))
+        g[:, -1, 0] = np.sum(wd * r, axis=1)
+        delta = np.linalg.solve(N3, g)[:, -1, 0]
+        x0 = np.clip(x0 + np.clip(delta, -1.0, 1.0), -6.0, 6.0)
+    A, B = level[:, 0, 0], level[:, 1, 0]
     used = (weight > 0.5).sum(axis=1)
-    variance = np.einsum("bm,bm,bm->b", r, r, weight) / np.maximum(used - 3, 1)
+    variance = np.sum(r * r * weight, axis=1) / np.maximum(used - 3, 1)
     sd = np.sqrt(np.maximum(variance * np.linalg.inv(N3)[:, -1, -1], 0))
-    return BlockFit(x0, sd, level[:, 0], level[:, 1], np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
+    return BlockFit(x0, sd, np.asarray(A), np.asarray(B), np.sqrt(variance / np.maximum(count.mean(axis=1), 1e-9)))
 
 
-def fit_shape(y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
-    """The common shape, and how far (px) the line moves the edge against a plain step.
-
-    All blocks are normalised by their levels and averaged in fine bins; a plain step and a step with a line on each allowed
-    side compete, the line must lower the squared misfit by a third.
-    """
+def _common_profile(y: Array, u: Array, count: Array, fit: BlockFit) -> tuple[Array, Array, Array] | None:
+    """Distances (px), mean heights and roots of weights of all blocks together, normalised and in fine bins."""
     contrast = fit.B - fit.A
     good = contrast > 0.4 * np.median(contrast)
     if not good.any():
-        return Shape(1.0), 0.0
+        return None
     v = (u - fit.x0[:, None])[good]
     z = ((y - fit.A[:, None]) / np.where(np.abs(contrast) > 1e-9, contrast, 1)[:, None])[good]
     weight = (count * contrast[:, None] ** 2)[good]
@@ -154,13 +154,28 @@ def fit_shape(y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int,
     vm = (np.bincount(flat, (weight * v).ravel()) / np.maximum(w, 1e-12))[keep]
     zm = (np.bincount(flat, (weight * z).ravel()) / np.maximum(w, 1e-12))[keep]
     near = np.abs(vm) < 7
-    vm, zm, root = vm[near], zm[near], np.sqrt(w[keep][near] / w.max())
+    return vm[near], zm[near], np.sqrt(w[keep][near] / w.max())
+
+
+def fit_shape(y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int, ...]) -> tuple[Shape, float]:
+    """The common shape, and how far (px) the line moves the edge against a plain step.
+
+    All blocks are normalised by their levels and averaged in fine bins; a plain step and a step with a line on each allowed
+    side compete, the line must lower the squared misfit by a third.
+    """
+    profile = _common_profile(y, u, count, fit)
+    if profile is None:
+        return Shape(1.0), 0.0
+    vm, zm, root = profile
+    models = {side: step_model(vm, zm, root, side) for side in (0, *sides)}
 
     def misfit(q: Array, side: int) -> Array:
-        shape = Shape(q[1], q[4], q[5], side) if side else Shape(q[1])
-        return np.asarray((q[2] + (q[3] - q[2]) * shape.step(vm - q[0]) - zm) * root)
+        return models[side](q)[0]
 
-    plain = least_squares(misfit, [0, 1.0, 0, 1], bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
+    def slopes(q: Array, side: int) -> Array:
+        return models[side](q)[1]
+
+    plain = least_squares(misfit, [0, 1.0, 0, 1], jac=slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return shape, shift
@@ -169,7 +184,11 @@ def fit_shape(y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int,
             start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
             bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
             trial = least_squares(
-                misfit, np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6), bounds=bound, args=(side,)
+                misfit,
+                jac=slopes,
+                x0=np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6),
+                bounds=bound,
+                args=(side,),
             )
             if trial.cost < min(0.67 * best, earns * float(plain.cost)):
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)
@@ -213,7 +232,7 @@ def observe_edge(
         abs(shape.c) > CLEAR_LINE and shape.side and len(line_sides) > 1
     ):  # either border of the line may be the edge: its middle, and half of it as doubt
         fit = replace(fit, x0=fit.x0 + shape.side * shape.w / 2)
-        doubt = shape.w / np.sqrt(12)
+        doubt = shape.w / 2
     return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
 
 

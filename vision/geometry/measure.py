@@ -181,4 +181,4 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
             fresh = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
             card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(fresh, card.sides, strict=True)))
         cards.append(card)
-    return replace(photo, outline=rounded(outline), cards=tuple(cards))
+    return replace(photo, outline=rounded(outline, photo.look.scale), cards=tuple(cards))

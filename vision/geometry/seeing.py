@@ -37,6 +37,8 @@ MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
 MOST_RAGGED_PX = 0.35
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
+COLOUR_BLUR_PX = 1.0
+"""px; what storing colour differences at half resolution adds to an edge's blur"""
 SOFTER = 1.2
 """ratio of blurs that edges of one sharp photo show anyway"""
 NEAR_PX = 10
@@ -64,7 +66,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     curves = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
-    outline = rounded(outline)
+    outline = rounded(outline, seen.scale)
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
@@ -72,18 +74,16 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 
-def rounded(outline: Mapping[str, EdgePoints]) -> dict[str, EdgePoints]:
+def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePoints]:
     """The outline with the doubt of rounded edges: one that is softer than the sharpest here turns over a strip, not a line.
 
     Such a strip of width R has a blur of R / sqrt(12) beyond the lens's; the flat may end at either border, R / 2 away.
     """
-    plain = [p.blur_px for p in outline.values() if p.coloured < MOSTLY_LUMA]
-    if len(plain) < 2:
-        return dict(outline)
-    sharp = SOFTER * min(plain)
+    sharp = SOFTER * clean_blur(outline, scale)
     out = {}
     for name, points in outline.items():
-        excess = np.sqrt(max(points.blur_px**2 - sharp**2, 0.0)) if points.coloured < MOSTLY_LUMA else 0.0
+        usual = sharp if abs(points.coloured) < MOSTLY_LUMA else float(np.hypot(sharp, COLOUR_BLUR_PX))
+        excess = np.sqrt(max(points.blur_px**2 - usual**2, 0.0))
         out[name] = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, np.sqrt(3.0) * excess)))
     return out
 
