@@ -151,8 +151,24 @@ class Settings:
 
 
 @dataclass(frozen=True)
+class PrintedTarget:
+    """What stands in the middle of a frame that we print: a square target of a standard dictionary (OpenCV's 5 x 5, first 50).
+
+    `ids` of the targets that mean this kind, side of the target and thickness of the black frame round it.
+    """
+
+    ids: tuple[int, ...]
+    side_mm: float
+    ring_mm: float
+
+
+@dataclass(frozen=True)
 class CardKind:
-    """A kind of reference card: nominal sides, limits of its standard, and what it looks like."""
+    """A kind of reference card: nominal sides, limits of its standard, and what it looks like.
+
+    A kind with a `target` is known by it, never by its shape; where `control_mm` is given, these two lengths (before the paper
+    is cut) are what people measure in place of the sides.
+    """
 
     name: str
     width_mm: float
@@ -162,6 +178,13 @@ class CardKind:
     thickness_mm: float
     corner_radius_mm: float
     source: str
+    target: PrintedTarget | None = None
+    control_mm: tuple[float, float] | None = None
+
+
+PRINT_SCALE_SD = 0.01 / 3**0.5
+"""relative, either direction for itself; within 1 % taken as uniform. Printers feed and scan with separate errors of up to a percent
+or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
 
 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
@@ -188,6 +211,29 @@ CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
             0.76,
             3.18,
             "ISO/IEC 7810 ID-1: 85.47 to 85.72 x 53.92 to 54.03 mm, taken as uniform (limits from memory)",
+        ),
+        "sheet": CardKind(
+            "sheet",
+            186.0,
+            216.0,
+            186.0 * PRINT_SCALE_SD,
+            216.0 * PRINT_SCALE_SD,
+            0.1,
+            0.0,
+            "our own print, its frame; fits A4 and Letter. No aspect within 7 % of another kind's, so none is taken for another",
+            PrintedTarget((0,), 126.0, 12.0),
+        ),
+        "quarter": CardKind(
+            "quarter",
+            78.0,
+            88.0,
+            78.0 * PRINT_SCALE_SD,
+            88.0 * PRINT_SCALE_SD,
+            0.1,
+            0.0,
+            "our own print, four to a page, the frame of one; no aspect within 7 % of another kind's",
+            PrintedTarget((1, 2, 3, 4), 45.5, 9.0),
+            (176.0, 196.0),
         ),
     }
 )

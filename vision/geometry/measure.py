@@ -21,6 +21,7 @@ from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners as opening_corners
+from vision.geometry.targets import require_whole_frame
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
@@ -45,6 +46,7 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
     photos, findings = see_photos(looks, demands, settings)
     findings += [*stated_but_not_there([c for p in photos for c in p.cards], demands), *plumb_lines_not_seen(photos)]
+    require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     photos, refused = choose_cards(photos)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
