@@ -33,7 +33,8 @@ def check(
     card: Annotated[
         list[str] | None,
         typer.Option(
-            help="Reference card: KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]], KIND one of a4, letter, id-1 or WxHmm; repeatable. "
+            help="Reference card: KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]], KIND one of a4, letter, id-1, "
+            "sheet, quarter (our own print) or WxHmm; repeatable. "
             "Never photograph a payment card's number."
         ),
     ] = None,
@@ -78,6 +79,24 @@ def check(
             height=height,
         )
         return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
+def print_card(
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The PDF to write.")],
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    sheets: Annotated[
+        str, typer.Option(help="large (one frame for beside the opening), four (small ones to put round it) or both.")
+    ] = "both",
+) -> None:
+    """Make the PDF of our own reference card: scale-true, with check bars and instructions."""
+
+    def work() -> int:
+        from api import printing
+
+        return printing.run(paper, sheets, output)
 
     raise typer.Exit(_guarded(work))
 

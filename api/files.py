@@ -64,6 +64,11 @@ def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
             ) from None
 
 
+def write_bytes(path: Path, data: bytes, option: str) -> None:
+    """A file that was asked for by this option."""
+    _write(path, data, option)
+
+
 def write_json(path: Path, data: dict[str, Any]) -> None:
     """The report as a JSON file."""
     _write(path, json_text(data).encode(), "--json")

@@ -215,7 +215,7 @@ class CardCornersIn(In):
     """Corners of a card, or of a pane or tile of known size, pointed out by hand."""
 
     photo: int = Field(default=1, ge=1, description="number of the photo, from 1")
-    kind: str = Field(description="a4, letter, id-1 or WxHmm, with what a CARD text may add")
+    kind: str = Field(description="a4, letter, id-1, sheet, quarter or WxHmm, with what a CARD text may add")
     corners: Corners
 
 

@@ -24,6 +24,7 @@ from vision.judge.compare import compare
 from vision.judge.order import decide_order
 from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
+from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
@@ -185,6 +186,7 @@ __all__ = [
     "facts_from_toml",
     "inches_text",
     "overlay_jpeg",
+    "print_card",
     "rectified_png",
     "to_json",
 ]

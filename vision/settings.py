@@ -183,8 +183,8 @@ class CardKind:
 
 
 PRINT_SCALE_SD = 0.01 / 3**0.5
-"""relative, either direction for itself; within 1 % taken as uniform. Printers feed and scan with separate errors of up to a percent
-or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
+"""relative, either direction for itself: within 1 % taken as uniform. Printers feed and scan with separate errors of up to a
+percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
 
 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(

@@ -52,13 +52,13 @@ def find_targets(pixels: NDArray[np.uint8], kinds: Sequence[CardKind]) -> list[C
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     parameters.minMarkerPerimeterRate = SMALLEST_SHARE
-    gray = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
+    gray = np.asarray(cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     corners, ids, _ = cv2.aruco.ArucoDetector(dictionary(), parameters).detectMarkers(gray)
     if ids is None:
         return []
-    gray = np.asarray(gray, dtype=np.float32)
+    light = gray.astype(np.float32)
     return [
-        _candidate(gray, np.asarray(at, dtype=np.float64).reshape(4, 2), int(i), kind_of[int(i)])
+        _candidate(light, np.asarray(at, dtype=np.float64).reshape(4, 2), int(i), kind_of[int(i)])
         for at, i in zip(corners, np.asarray(ids).ravel(), strict=True)
         if int(i) in kind_of
     ]
@@ -122,14 +122,14 @@ def _moved_out(frame: Array, out: Array) -> Array:
 
 
 def _mapped(H: Array, points: Array) -> Array:
-    return np.asarray(cv2.perspectiveTransform(points[None].astype(np.float64), H), dtype=np.float64)[0]
+    return np.asarray(cv2.perspectiveTransform(points[None].astype(np.float64), H), dtype=np.float64).reshape(-1, 2)
 
 
 def _values(gray: NDArray[np.float32], points: Array) -> Array:
     """Grey values at pixels (n, 2), between pixels by bilinear interpolation."""
     at = points.astype(np.float32)[None]
     sampled = cv2.remap(gray, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(sampled, dtype=np.float64)[0]
+    return np.asarray(sampled, dtype=np.float64).reshape(-1)
 
 
 def beside_targets(found: Sequence[CardCandidate], targets: Sequence[CardCandidate]) -> list[CardCandidate]:
