@@ -60,7 +60,9 @@ def check(
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
     height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
-    pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
+    pictures: Annotated[
+        Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
+    ] = None,
 ) -> None:
     """Check one opening: the readings against one photo, or several photos, of it."""
 

@@ -26,6 +26,7 @@ from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
+from vision.report.wall_plot import walls_png
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
@@ -189,4 +190,5 @@ __all__ = [
     "print_card",
     "rectified_png",
     "to_json",
+    "walls_png",
 ]

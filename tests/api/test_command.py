@@ -139,12 +139,12 @@ def test_a_dash_puts_json_alone_on_standard_output(run: Run, photo: Photo) -> No
 
 
 def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: Path) -> None:
-    """Each usable photo gives NAME-seen.jpg and NAME-opening.png in a folder that is made."""
+    """Each usable photo gives NAME-seen.jpg and NAME-opening.png, the first NAME-walls.png, in a folder that is made."""
     folder = tmp_path / "new" / "pictures"
     code, out, _ = run("check", photo("hold"), "--pictures", folder)
 
     assert code == 1
-    assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg"]
+    assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg", "room3-walls.png"]
     assert "room3-seen.jpg" in out
 
 
@@ -252,3 +252,14 @@ def test_no_command_shows_the_help() -> None:
     assert done.returncode == 2
     assert "check" in done.stdout + done.stderr
     assert "serve" in done.stdout + done.stderr
+
+
+def test_the_reference_card_is_written_as_a_pdf(run: Run, tmp_path: Path) -> None:
+    """print-card writes a PDF and says to print it at 100 %; a paper that it does not have is wrong use."""
+    file = tmp_path / "card.pdf"
+    code, out, _ = run("print-card", "--paper", "letter", "-o", file)
+
+    assert (code, file.read_bytes()[:5]) == (0, b"%PDF-")
+    assert "100 %" in out
+    assert run("print-card", "--paper", "a3", "-o", file)[0] == 2
+    assert run("print-card", "-o", tmp_path / "no" / "card.pdf")[0] == 2
