@@ -121,6 +121,30 @@ class JudgeSettings:
 
 
 @dataclass(frozen=True)
+class PlanSettings:
+    """A photo that is not taken yet: how it will probably be taken, and how well its edges will be seen."""
+
+    size_px: tuple[int, int] = (3024, 4032)
+    """px; 12 megapixels upright, the usual size of a phone's file (common practice, no source)"""
+    tilt_deg: tuple[float, float, float] = (3.0, 4.0, 0.7)
+    """deg; pitch, yaw and roll of a phone held by hand about straight on"""
+    point_sd_px: float = 0.05
+    """px; one edge point (a block of scan lines); sharp photos in daylight have 0.03 to 0.08"""
+    gap_mm: float = 45.0
+    """mm; from the wall's edge to a reference beside it"""
+    inset_mm: float = 50.0
+    """mm; from a reference near a corner to the height of the curb or the head"""
+    margin_px: float = 60.0
+    """px at 12 MP; what the outermost corner keeps from the picture's border"""
+    control_sd_mm: float = 0.3
+    """mm; a length read off a steel rule held to it (common practice, no source)"""
+    flat_sd_mm: float = 0.5
+    """mm; depth of a reference that is checked to lie flat on the wall face"""
+    worth_saying: float = 0.8
+    """a change that leaves more than this share of the uncertainty is not worth the walk"""
+
+
+@dataclass(frozen=True)
 class OrderSettings:
     """When an order may be ready. Common practice, no source; the hardware sheet overrules every number."""
 
@@ -146,6 +170,7 @@ class Settings:
     tape: TapeSettings = field(default_factory=TapeSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
+    plan: PlanSettings = field(default_factory=PlanSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
 
