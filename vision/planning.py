@@ -16,10 +16,11 @@ from vision.gaussian import Gaussian
 from vision.geometry.measure import Measured
 from vision.geometry.opening import SIZES, WIDTHS
 from vision.geometry.places import at_corners, kind_words, parse_reference, spoken
-from vision.geometry.plan import Expected, PlannedCard, PlannedShot, expect, shot_of
+from vision.geometry.plan import Expected, PlannedCard, PlannedShot, expect, far_enough, shot_of
 from vision.geometry.seen import Demands
 from vision.judge.compare import compare
 from vision.judge.verdicts import Comparison, ReadingVerdict
+from vision.judge.words import plain_names
 from vision.report.plan_drawing import draw_plan
 from vision.settings import CARD_KINDS, Settings
 from vision.tape.instrument import control_scale_sd, tape_class
@@ -29,8 +30,6 @@ from vision.units import inches_text
 
 STEPS_NEARER = (0.8, 0.9)
 """shares of the distance that are tried"""
-STEPS_BACK = 6
-"""times a tenth of the distance, how far one steps back so that new references fit into the picture"""
 SOURCES = {
     "card size": "how well the references' size is known",
     "card plane": "how well the references' depth is known",
@@ -150,13 +149,13 @@ def _changes(shot: PlannedShot, settings: Settings) -> Iterator[tuple[str, Plann
         if len(shot.cards) <= count and text != now:
             yield (
                 f"{text} instead of {spoken(shot.cards, opening, with_kind=False)}",
-                _fitting(replace(shot, cards=cards), settings),
+                far_enough(replace(shot, cards=cards), settings),
             )
     for name, count in (("sheet", 2), ("quarter", 4)):
         card = _measured(PlannedCard(replace(first.spec, kind=CARD_KINDS[name], size_mm=None), (0.0, 0.0)), settings)
         cards = at_corners(card, count, opening, settings)
         if all(c.spec.kind.name != name for c in shot.cards):
-            yield f"{spoken(cards, opening)}, measured, instead of {now}", _fitting(replace(shot, cards=cards), settings)
+            yield f"{spoken(cards, opening)}, measured, instead of {now}", far_enough(replace(shot, cards=cards), settings)
     unmeasured = [c for c in shot.cards if c.spec.size_mm is None and c.spec.kind.name != "id-1"]
     if unmeasured:
         cards = tuple(_measured(c, settings) for c in shot.cards)
@@ -172,19 +171,6 @@ def _changes(shot: PlannedShot, settings: Settings) -> Iterator[tuple[str, Plann
         nearer = shot.distance_mm * share
         words = f"the photo taken from {nearer / 1000:.1f} m instead of {shot.distance_mm / 1000:.1f} m"
         yield words, replace(shot, distance_mm=nearer, camera=None, size_px=None)
-
-
-def _fitting(shot: PlannedShot, settings: Settings) -> PlannedShot:
-    """The shot from as far as it takes for everything to be in the picture."""
-    shot = replace(shot, camera=None, size_px=None)
-    for step in range(STEPS_BACK):
-        candidate = replace(shot, distance_mm=shot.distance_mm * (1 + 0.1 * step))
-        try:
-            expect(candidate, settings)
-        except BadInput:
-            continue
-        return candidate
-    return shot
 
 
 def _measured(card: PlannedCard, settings: Settings) -> PlannedCard:
@@ -234,7 +220,7 @@ def advise(measured: Measured, comparison: Comparison, demands: Demands, setting
     if after > settings.plan.worth_saying * real.u(worst):
         return None
     change = Change(text, real.u(worst), after)
-    why = f"What limits the {worst.replace('_', ' ')} here is {cause}. " if cause else ""
+    why = f"What limits the {plain_names([worst])} here is {cause}. " if cause else ""
     return f"{why}Take the photo again with {change}."
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,13 +38,15 @@ TRIM = 0.02
 """share of an outline edge left out at either end"""
 CORNER_CLEAR_MM = 2.5
 """mm left out at either end of a card's side, beyond its rounding"""
+MOST_STEPS_BACK = 8
+"""each brings everything nearly into the picture"""
 PLUMB_ENDS = (0.9, 0.1)
 """shares of the height between which a plumb line is seen"""
 
 
 @dataclass(frozen=True)
 class PlannedCard:
-    """A reference to be put up: what is stated of it, its centre from the foot of the left wall (mm), and whether it is turned."""
+    """A reference to be put up: what is stated of it, its centre (mm, from the foot of the left wall), whether it is turned."""
 
     spec: CardSpec
     centre_mm: tuple[float, float]
@@ -174,17 +176,36 @@ def _require_planes(cards: Sequence[PlannedCard], shot: PlannedShot) -> None:
 def _require_in_picture(shot: PlannedShot, camera: Camera, size: tuple[int, int], settings: PlanSettings) -> None:
     if shot.camera is not None:
         return
+    what, beyond = _beyond(shot, camera, size, settings)
+    if beyond > 1:
+        raise BadInput(
+            "distance",
+            f"{shot.distance_mm / 1000:.2f} m, from where the {what} does not fit into the picture",
+            f"about {math.ceil(shot.distance_mm * beyond / 50) / 20:.2f} m with this lens",
+            "step back, or put the references nearer",
+        )
+
+
+def _beyond(shot: PlannedShot, camera: Camera, size: tuple[int, int], settings: PlanSettings) -> tuple[str, float]:
+    """What lies furthest out in the picture, and how far: 1 is the picture's border less its margin."""
     margin = settings.margin_px * math.hypot(*size) / math.hypot(*settings.size_px)
     half = (np.array(size) - 1) / 2
-    for what, corners in [("opening", _corners(shot)), *((f"reference {n}", c.corners()) for n, c in enumerate(shot.cards, 1))]:
-        beyond = float(np.max(np.abs(camera.project(corners) - half) / (half - margin)))
-        if beyond > 1:
-            raise BadInput(
-                "distance",
-                f"{shot.distance_mm / 1000:.2f} m, from where the {what} does not fit into the picture",
-                f"about {math.ceil(shot.distance_mm * beyond / 50) / 20:.2f} m with this lens",
-                "step back, or put the references nearer",
-            )
+    things = [("opening", _corners(shot)), *((f"reference {n}", c.corners()) for n, c in enumerate(shot.cards, 1))]
+    return max(
+        ((what, float(np.max(np.abs(camera.project(at) - half) / (half - margin)))) for what, at in things), key=lambda t: t[1]
+    )
+
+
+def far_enough(shot: PlannedShot, settings: Settings) -> PlannedShot:
+    """The shot taken by hand from its distance, or from as much further back as it takes for everything to be in the picture."""
+    shot = replace(shot, camera=None, size_px=None)
+    for _ in range(MOST_STEPS_BACK):
+        size, camera = picture_size(shot, settings.plan), camera_of(shot, settings)
+        beyond = _beyond(shot, camera, size, settings.plan)[1]
+        if beyond <= 1:
+            break
+        shot = replace(shot, distance_mm=shot.distance_mm * min(1.02 * beyond, 1.5))
+    return shot
 
 
 def _corners(shot: PlannedShot) -> Array:
