@@ -86,6 +86,39 @@ def check(
 
 
 @app.command()
+def plan(
+    width: Annotated[str, typer.Option(help='Width of the opening, any notation with its unit, as "56 in".')],
+    height: Annotated[str, typer.Option(help="Height of the opening.")],
+    reference: Annotated[
+        list[str],
+        typer.Option(
+            help='What will be put up where: "CARD [lying] PLACE [PLACE ...]", PLACE left-top, left-middle, left-bottom, '
+            "right-top, right-middle, right-bottom, curb, or X,Y in mm from the foot of the left wall; repeatable."
+        ),
+    ],
+    distance: Annotated[str, typer.Option(help="Distance of the camera from the opening.")] = "2.4 m",
+    focal: Annotated[float, typer.Option(help="Focal length, 35 mm equivalent.")] = 26.0,
+    no_metadata: Annotated[bool, typer.Option("--no-metadata", help="The file will carry no focal length.")] = False,
+    plumb: Annotated[bool, typer.Option("--plumb", help="A plumb line will hang in the opening.")] = False,
+    no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
+    json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the plan as JSON; - for standard output.")] = None,
+    picture: Annotated[Path | None, typer.Option(metavar="FILE", help="Write a drawing of the plan (PNG).")] = None,
+) -> None:
+    """Before the visit: what would a photo tell, and what would help most."""
+
+    def work() -> int:
+        from api import planning
+        from vision.check import PlanRequest
+
+        request = PlanRequest(
+            width, height, tuple(reference), distance, None if no_metadata else focal, head=not no_head, plumb_line=plumb
+        )
+        return planning.run(request, planning.PlanOutputs(json=json, picture=picture))
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
 def print_card(
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The PDF to write.")],
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
