@@ -67,7 +67,9 @@ def _show(data: dict[str, Any], note: str | None) -> None:
     console.print("\nWhat would help most" if data["changes"] else "\nNo change that is tried here would help much.")
     for number, change in enumerate(data["changes"], 1):
         line = f"{change['text']}: {change['before_mm']:.1f} mm becomes {change['after_mm']:.1f} mm"
-        console.print(textwrap.fill(plain(line), 78, initial_indent=f" {number}. ", subsequent_indent="    "))
+        console.print(
+            textwrap.fill(plain(line), 78, initial_indent=f" {number}. ", subsequent_indent="    ", break_on_hyphens=False)
+        )
     if note:
         console.print(plain(note))
 
