@@ -264,7 +264,10 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> 
     """Cards beside the walls: sizes shared within an unmeasured kind, one common offset, one own offset each."""
     limits, tape = SETTINGS.cards, float(rng.standard_normal())
     common = rng.normal(0, limits.offset_common_sd_mm)
-    shared = {kind: rng.standard_normal(2) for kind in CARD_KINDS}
+    kinds = dict.fromkeys(
+        ("a4", "letter", "id-1", *(place.kind for place in places))
+    )  # the draws do not change with the catalogue
+    shared = {kind: rng.standard_normal(2) for kind in kinds}
     cards = []
     for number, place in enumerate(places, 1):
         kind = CARD_KINDS[place.kind]

@@ -42,10 +42,16 @@ def wall_shapes(solution: Solution, assembly: Assembly) -> Mapping[str, WallShap
         J[:, bow] = sign * 4 * tau * (1 - tau)
         if nominal.has_head:
             J[:, H0] = -sign * o[bow] * 4 * (1 - 2 * tau) * tau / chord
+        value = sign * o[bow] * 4 * tau * (1 - tau)
         if nominal.gravity:
             J[:, slope], J[:, G] = sign * y, -sign * y
-        value = sign * o[bow] * 4 * tau * (1 - tau) + (sign * (o[slope] - o[G]) * y if nominal.gravity else 0.0)
-        variance = np.einsum("ij,jk,ik->i", J, C, J) + np.where(y > 0, _misfit_mm(side, solution, assembly) ** 2, 0.0)
+            value = value + sign * (o[slope] - o[G]) * y
+            fixed = y == 0
+        else:  # this wall's own chord; the parabola is counted over the head's height above the left wall's foot
+            share = y / y[-1]
+            J, value = J - np.outer(share, J[-1]), value - share * value[-1]
+            fixed = (y == 0) | (share == 1)
+        variance = np.einsum("ij,jk,ik->i", J, C, J) + np.where(fixed, 0.0, _misfit_mm(side, solution, assembly) ** 2)
         out[side] = WallShape(y, np.asarray(value), np.sqrt(np.maximum(variance, 0.0)), "plumb" if nominal.gravity else "chord")
     return out
 
