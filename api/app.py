@@ -10,7 +10,7 @@ from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 
 from api import problems
 from api.deps import MAX_FACTS_BYTES
-from api.routes import checks, health
+from api.routes import checks, health, plans
 from api.schemas import Problem
 from api.settings import ApiSettings
 from api.workers import ProcessWorkers, Workers
@@ -46,6 +46,7 @@ def create_app(settings: ApiSettings | None = None, *, vision: Settings | None =
     app.add_middleware(problems.BodyLimitAsProblem, max_body_bytes=settings.max_body_bytes)
     problems.install(app)
     app.include_router(checks.router)
+    app.include_router(plans.router)
     app.include_router(health.router)
     _describe_problem(app)
     return app

@@ -33,7 +33,8 @@ def check(
     card: Annotated[
         list[str] | None,
         typer.Option(
-            help="Reference card: KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]], KIND one of a4, letter, id-1 or WxHmm; repeatable. "
+            help="Reference card: KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]], KIND one of a4, letter, id-1, "
+            "sheet, quarter (our own print) or WxHmm; repeatable. "
             "Never photograph a payment card's number."
         ),
     ] = None,
@@ -59,7 +60,9 @@ def check(
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
     height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
-    pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
+    pictures: Annotated[
+        Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
+    ] = None,
 ) -> None:
     """Check one opening: the readings against one photo, or several photos, of it."""
 
@@ -78,6 +81,57 @@ def check(
             height=height,
         )
         return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
+def plan(
+    width: Annotated[str, typer.Option(help='Width of the opening, any notation with its unit, as "56 in".')],
+    height: Annotated[str, typer.Option(help="Height of the opening.")],
+    reference: Annotated[
+        list[str],
+        typer.Option(
+            help='What will be put up where: "CARD [lying] PLACE [PLACE ...]", PLACE left-top, left-middle, left-bottom, '
+            "right-top, right-middle, right-bottom, curb, or X,Y in mm from the foot of the left wall; repeatable."
+        ),
+    ],
+    distance: Annotated[str, typer.Option(help="Distance of the camera from the opening.")] = "2.4 m",
+    focal: Annotated[float, typer.Option(help="Focal length, 35 mm equivalent.")] = 26.0,
+    no_metadata: Annotated[bool, typer.Option("--no-metadata", help="The file will carry no focal length.")] = False,
+    plumb: Annotated[bool, typer.Option("--plumb", help="A plumb line will hang in the opening.")] = False,
+    no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
+    json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the plan as JSON; - for standard output.")] = None,
+    picture: Annotated[Path | None, typer.Option(metavar="FILE", help="Write a drawing of the plan (PNG).")] = None,
+) -> None:
+    """Before the visit: what would a photo tell, and what would help most."""
+
+    def work() -> int:
+        from api import planning
+        from vision.check import PlanRequest
+
+        request = PlanRequest(
+            width, height, tuple(reference), distance, None if no_metadata else focal, head=not no_head, plumb_line=plumb
+        )
+        return planning.run(request, planning.PlanOutputs(json=json, picture=picture))
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
+def print_card(
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The PDF to write.")],
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    sheets: Annotated[
+        str, typer.Option(help="large (one frame for beside the opening), four (small ones to put round it) or both.")
+    ] = "both",
+) -> None:
+    """Make the PDF of our own reference card: scale-true, with check bars and instructions."""
+
+    def work() -> int:
+        from api import printing
+
+        return printing.run(paper, sheets, output)
 
     raise typer.Exit(_guarded(work))
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from vision.check import Report, TapeFacts, facts_from_toml, overlay_jpeg, rectified_png
+from vision.check import Report, TapeFacts, facts_from_toml, overlay_jpeg, rectified_png, walls_png
 from vision.errors import BadInput
 
 MAX_READINGS_BYTES = 1_000_000
@@ -64,6 +64,11 @@ def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
             ) from None
 
 
+def write_bytes(path: Path, data: bytes, option: str) -> None:
+    """A file that was asked for by this option."""
+    _write(path, data, option)
+
+
 def write_json(path: Path, data: dict[str, Any]) -> None:
     """The report as a JSON file."""
     _write(path, json_text(data).encode(), "--json")
@@ -75,7 +80,7 @@ def json_text(data: dict[str, Any]) -> str:
 
 
 def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]:
-    """NAME-seen.jpg and NAME-opening.png of each usable photo.
+    """NAME-seen.jpg and NAME-opening.png of each usable photo, NAME-walls.png of the first.
 
     Returns the files written, and the names of those for which there is nothing to show.
     """
@@ -83,7 +88,9 @@ def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]
     missing: list[str] = []
     for index, photo in enumerate(report.photos):
         stem = Path(photo.name).stem
-        for draw, ending in ((overlay_jpeg, "seen.jpg"), (rectified_png, "opening.png")):
+        for draw, ending in ((overlay_jpeg, "seen.jpg"), (rectified_png, "opening.png"), (_walls, "walls.png")):
+            if draw is _walls and index > 0:
+                continue
             path = folder / f"{stem}-{ending}"
             data = draw(report, index)
             if data is None:
@@ -92,6 +99,10 @@ def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]
             _write(path, data, "--pictures")
             written.append(path)
     return written, missing
+
+
+def _walls(report: Report, index: int) -> bytes | None:
+    return walls_png(report)
 
 
 def _read(path: Path, what: str, limit: int) -> bytes:

@@ -85,6 +85,15 @@ class ProportionsOut(TypedDict, total=False):
 
 
 @with_config(CLOSED)
+class ShapePointOut(TypedDict):
+    """Where a wall stands at one height above the curb; + is into the opening."""
+
+    at_mm: float
+    value_mm: float
+    u_mm: Sd
+
+
+@with_config(CLOSED)
 class WallOut(TypedDict, total=False):
     """One wall; lean + = top into the opening, bow + = middle into the opening."""
 
@@ -92,6 +101,11 @@ class WallOut(TypedDict, total=False):
     u_lean_mm_per_m: Sd
     bow_mm: float
     u_bow_mm: Sd
+    shape: Annotated[list[ShapePointOut], Field(description="lean and bow over the height; 1.96 u_mm is the 95 % band")]
+    shape_against: Annotated[
+        Literal["plumb", "chord"],
+        Field(description="distance from a plumb line through the foot, or from foot to top (bow alone)"),
+    ]
 
 
 @with_config(CLOSED)
@@ -215,7 +229,7 @@ class CardCornersIn(In):
     """Corners of a card, or of a pane or tile of known size, pointed out by hand."""
 
     photo: int = Field(default=1, ge=1, description="number of the photo, from 1")
-    kind: str = Field(description="a4, letter, id-1 or WxHmm, with what a CARD text may add")
+    kind: str = Field(description="a4, letter, id-1, sheet, quarter or WxHmm, with what a CARD text may add")
     corners: Corners
 
 

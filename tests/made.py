@@ -8,7 +8,7 @@ import numpy as np
 
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
-from vision.geometry.opening import QUANTITIES, SIZES, CardSeen, Opening, PhotoGeometry
+from vision.geometry.opening import QUANTITIES, SIZES, CardSeen, Opening, PhotoGeometry, WallShape
 from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason
 from vision.photo.intake import Photo
 from vision.report.record import Report
@@ -46,7 +46,14 @@ def opening(
         photos=(geometry(),),
         height_mm=HEIGHT_MM,
         smallest_width_mm=1428.0,
+        wall_shapes={"left": wall_shape(-1.5, 0.4), "right": wall_shape(0.5, -0.7)},
     )
+
+
+def wall_shape(lean_mm_per_m: float, bow_mm: float) -> WallShape:
+    """A parabola whose u grows to 1 mm at the top."""
+    tau = np.linspace(0.0, 1.0, 5)
+    return WallShape(HEIGHT_MM * tau, lean_mm_per_m * HEIGHT_MM / 1000 * tau + 4 * bow_mm * tau * (1 - tau), tau.copy(), "plumb")
 
 
 def card(number: int, *, x_mm: float = -180.0, used: bool = True) -> CardSeen:

@@ -23,8 +23,11 @@ from vision.geometry.seen import Demands
 from vision.judge.compare import compare
 from vision.judge.order import decide_order
 from vision.photo.intake import Photo, read_photo
+from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.pictures import overlay_jpeg, rectified_png
+from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
+from vision.report.wall_plot import walls_png
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
@@ -85,12 +88,13 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     sight = _look_at(request, cards, settings)
-    opening, problem = None, sight.problem
+    measured, problem = None, sight.problem
     if sight.looks:
         try:
-            opening = measure(sight.looks, demands, settings).opening
+            measured = measure(sight.looks, demands, settings)
         except CannotMeasure as refused:
             problem = refused
+    opening = measured.opening if measured else None
     refused_scale = opening is not None and opening.scale_refused
     comparison = compare(
         opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=refused_scale
@@ -105,6 +109,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         findings=findings,
         not_measured=tuple(opening.not_measured) if opening else (),
         cannot_measure=problem,
+        advice=advise(measured, comparison, demands, settings) if measured else None,
         settings=settings.order,
     )
     return Report(opening, comparison, findings, order, problem, sight.photos)
@@ -176,6 +181,8 @@ __all__ = [
     "CardCorners",
     "CheckRequest",
     "Entry",
+    "Plan",
+    "PlanRequest",
     "PlumbLine",
     "Report",
     "Settings",
@@ -185,6 +192,11 @@ __all__ = [
     "facts_from_toml",
     "inches_text",
     "overlay_jpeg",
+    "plan",
+    "plan_json",
+    "plan_png",
+    "print_card",
     "rectified_png",
     "to_json",
+    "walls_png",
 ]

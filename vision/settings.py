@@ -121,6 +121,32 @@ class JudgeSettings:
 
 
 @dataclass(frozen=True)
+class PlanSettings:
+    """A photo that is not taken yet: how it will probably be taken, and how well its edges will be seen."""
+
+    size_px: tuple[int, int] = (3024, 4032)
+    """px; 12 megapixels upright, the usual size of a phone's file (common practice, no source)"""
+    tilt_deg: tuple[float, float, float] = (3.0, 4.0, 0.7)
+    """deg; pitch, yaw and roll of a phone held by hand about straight on"""
+    point_sd_px: float = 0.05
+    """px; one edge point (a block of scan lines); sharp photos in daylight have 0.03 to 0.08"""
+    hidden_share: float = 0.3
+    """px per px of a card's thickness as seen; sd of what its shadow may do to a side, as sides fitted on common walls state"""
+    gap_mm: float = 45.0
+    """mm; from the wall's edge to a reference beside it"""
+    inset_mm: float = 50.0
+    """mm; from a reference near a corner to the height of the curb or the head"""
+    margin_px: float = 60.0
+    """px at 12 MP; what the outermost corner keeps from the picture's border"""
+    control_sd_mm: float = 0.3
+    """mm; a length read off a steel rule held to it (common practice, no source)"""
+    flat_sd_mm: float = 0.5
+    """mm; depth of a reference that is checked to lie flat on the wall face"""
+    worth_saying: float = 0.8
+    """a change that leaves more than this share of the uncertainty is not worth the walk"""
+
+
+@dataclass(frozen=True)
 class OrderSettings:
     """When an order may be ready. Common practice, no source; the hardware sheet overrules every number."""
 
@@ -146,13 +172,30 @@ class Settings:
     tape: TapeSettings = field(default_factory=TapeSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
+    plan: PlanSettings = field(default_factory=PlanSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
 
 
 @dataclass(frozen=True)
+class PrintedTarget:
+    """What stands in the middle of a frame that we print: a square target of a standard dictionary (OpenCV's 5 x 5, first 50).
+
+    `ids` of the targets that mean this kind, side of the target and thickness of the black frame round it.
+    """
+
+    ids: tuple[int, ...]
+    side_mm: float
+    ring_mm: float
+
+
+@dataclass(frozen=True)
 class CardKind:
-    """A kind of reference card: nominal sides, limits of its standard, and what it looks like."""
+    """A kind of reference card: nominal sides, limits of its standard, and what it looks like.
+
+    A kind with a `target` is known by it, never by its shape; where `control_mm` is given, these two lengths (before the paper
+    is cut) are what people measure in place of the sides.
+    """
 
     name: str
     width_mm: float
@@ -162,6 +205,13 @@ class CardKind:
     thickness_mm: float
     corner_radius_mm: float
     source: str
+    target: PrintedTarget | None = None
+    control_mm: tuple[float, float] | None = None
+
+
+PRINT_SCALE_SD = 0.01 / 3**0.5
+"""relative, either direction for itself: within 1 % taken as uniform. Printers feed and scan with separate errors of up to a
+percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
 
 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
@@ -188,6 +238,29 @@ CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
             0.76,
             3.18,
             "ISO/IEC 7810 ID-1: 85.47 to 85.72 x 53.92 to 54.03 mm, taken as uniform (limits from memory)",
+        ),
+        "sheet": CardKind(
+            "sheet",
+            186.0,
+            216.0,
+            186.0 * PRINT_SCALE_SD,
+            216.0 * PRINT_SCALE_SD,
+            0.1,
+            0.0,
+            "our own print, its frame; fits A4 and Letter. No aspect within 7 % of another kind's, so none is taken for another",
+            PrintedTarget((0,), 126.0, 12.0),
+        ),
+        "quarter": CardKind(
+            "quarter",
+            78.0,
+            88.0,
+            78.0 * PRINT_SCALE_SD,
+            88.0 * PRINT_SCALE_SD,
+            0.1,
+            0.0,
+            "our own print, four to a page, the frame of one; no aspect within 7 % of another kind's",
+            PrintedTarget((1, 2, 3, 4), 45.5, 9.0),
+            (176.0, 196.0),
         ),
     }
 )

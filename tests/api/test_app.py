@@ -13,9 +13,11 @@ import jsonschema
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from pydantic import TypeAdapter
 
 from api.app import create_app
 from api.deps import EXAMPLES
+from api.plan_schemas import PlanOut
 from api.schemas import Problem, report_schema
 from api.settings import ApiSettings
 from api.workers import ProcessWorkers
@@ -271,3 +273,24 @@ def test_a_check_that_is_stuck_is_ended() -> None:
         assert client.post("/checks", files=[photo()]).status_code == 200
     finally:
         workers.close()
+
+
+def test_a_plan_is_answered_as_described(client: TestClient) -> None:
+    """POST /plans gives a plan of format 1 that its own description holds."""
+    asked = {"width": "56 in", "height": "78 in", "references": ["id-1 left-top right-bottom"], "plumb_line": True}
+    response = client.post("/plans", json=asked)
+
+    assert response.status_code == 200
+    jsonschema.Draft202012Validator(TypeAdapter(PlanOut).json_schema()).validate(response.json())
+    assert response.json()["sizes"]["width_top"]["u_mm"] > 0
+    assert PlanOut.__name__ in client.get("/openapi.json").text
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"references": []}, {"references": ["id-1"]}, {"width": "wide"}, {"distance": "1 m"}, {"focal": 26}, {"references": None}],
+)
+def test_a_plan_that_cannot_be_is_a_problem(client: TestClient, changes: dict[str, Any]) -> None:
+    """422 with what was found, for text that cannot be read, places that are none, and keys that are not known."""
+    asked = {"width": "56 in", "height": "78 in", "references": ["id-1 left-middle"]} | changes
+    assert_problem(client.post("/plans", json=asked), 422)

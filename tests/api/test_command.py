@@ -139,12 +139,12 @@ def test_a_dash_puts_json_alone_on_standard_output(run: Run, photo: Photo) -> No
 
 
 def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: Path) -> None:
-    """Each usable photo gives NAME-seen.jpg and NAME-opening.png in a folder that is made."""
+    """Each usable photo gives NAME-seen.jpg and NAME-opening.png, the first NAME-walls.png, in a folder that is made."""
     folder = tmp_path / "new" / "pictures"
     code, out, _ = run("check", photo("hold"), "--pictures", folder)
 
     assert code == 1
-    assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg"]
+    assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg", "room3-walls.png"]
     assert "room3-seen.jpg" in out
 
 
@@ -252,3 +252,51 @@ def test_no_command_shows_the_help() -> None:
     assert done.returncode == 2
     assert "check" in done.stdout + done.stderr
     assert "serve" in done.stdout + done.stderr
+
+
+def test_the_reference_card_is_written_as_a_pdf(run: Run, tmp_path: Path) -> None:
+    """print-card writes a PDF and says to print it at 100 %; a paper that it does not have is wrong use."""
+    file = tmp_path / "card.pdf"
+    code, out, _ = run("print-card", "--paper", "letter", "-o", file)
+
+    assert (code, file.read_bytes()[:5]) == (0, b"%PDF-")
+    assert "100 %" in out
+    assert run("print-card", "--paper", "a3", "-o", file)[0] == 2
+    assert run("print-card", "-o", tmp_path / "no" / "card.pdf")[0] == 2
+
+
+PLAN = ("plan", "--width", "56 in", "--height", "78 in", "--reference", "id-1 left-middle")
+
+
+def test_a_plan_is_shown_written_and_drawn(run: Run, tmp_path: Path) -> None:
+    """A table with what would help, the plan as JSON, and a drawing."""
+    code, out, _ = run(*PLAN, "--json", tmp_path / "plan.json", "--picture", tmp_path / "plan.png")
+
+    data = json.loads((tmp_path / "plan.json").read_text())
+    assert code == 0
+    assert "What would help most" in out
+    assert f"{data['sizes']['width_top']['u_mm']:.1f} mm" in out
+    assert (tmp_path / "plan.png").read_bytes()[:4] == b"\x89PNG"
+
+
+def test_the_options_of_a_plan_reach_it(run: Run) -> None:
+    """Without a head there are no heights, with a plumb line there are leans, from nearer and without metadata u is another."""
+    plain_, other = (
+        json.loads(run(*PLAN, *more, "--json", "-")[1])
+        for more in ((), ("--no-head", "--plumb", "--no-metadata", "--distance", "3 m"))
+    )
+
+    assert "height_left" not in other["sizes"]
+    assert "u_lean_left_mm_per_m" in other["walls"]
+    assert (plain_["distance_mm"], other["distance_mm"]) == (2400.0, 3000.0)
+    assert other["sizes"]["width_top"]["u_mm"] > plain_["sizes"]["width_top"]["u_mm"]
+    wide = json.loads(run(*PLAN, "--focal", 23, "--json", "-")[1])
+    assert wide["sizes"]["width_top"]["u_mm"] > plain_["sizes"]["width_top"]["u_mm"]
+
+
+def test_a_plan_that_cannot_be_is_wrong_use(run: Run) -> None:
+    """2 and one line, with the place of the mistake."""
+    code, out, err = run("plan", "--width", "56 in", "--height", "78 in", "--reference", "id-1 somewhere")
+
+    assert (code, out) == (2, "")
+    assert "the place 'somewhere'" in err

@@ -32,7 +32,7 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
-from vision.geometry.assemble import THICKNESS_DOUBT, Assembly, assemble
+from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate, CardFacts, CardSpec
 from vision.geometry.consistency import ODD_CARD, card_scale_scores, require_one_tilt
@@ -49,6 +49,8 @@ WIDTH_PX, HEIGHT_PX = 3024, 4032
 TAPE_SHARE = 0.000458
 """relative sd that control lengths take over from the tape (1/32 in over 2 m, rectangular: 1/32 in / sqrt(3) / 2 m, twice)"""
 CONTROL_SD_MM = 0.3
+HIDDEN_SHARE = 0.3
+"""px per px of a card's thickness as seen; what a fitted side of a light card on a common wall states for shadows"""
 INDEPENDENT = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "rack", "bow_left", "curb_level")
 """as many quantities as the opening has unknowns; the others follow from them"""
 NORMAL_95 = 1.959963984540054
@@ -264,7 +266,10 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> 
     """Cards beside the walls: sizes shared within an unmeasured kind, one common offset, one own offset each."""
     limits, tape = SETTINGS.cards, float(rng.standard_normal())
     common = rng.normal(0, limits.offset_common_sd_mm)
-    shared = {kind: rng.standard_normal(2) for kind in CARD_KINDS}
+    kinds = dict.fromkeys(
+        ("a4", "letter", "id-1", *(place.kind for place in places))
+    )  # the draws do not change with the catalogue
+    shared = {kind: rng.standard_normal(2) for kind in kinds}
     cards = []
     for number, place in enumerate(places, 1):
         kind = CARD_KINDS[place.kind]
@@ -293,9 +298,7 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
         known.principal_point_sd_px * diagonal / known.reference_diagonal_px, known.k1_sd, known.k2_sd, True,
     )  # fmt: skip
     fine = np.linspace(0, 1, 401)
-    outline = {
-        n: _points(camera.project(opening.line(n, fine)), 0.02, bias, bias, rng) for n in ("left", "right", "curb", "head")
-    }
+    outline = {n: _points(camera.project(opening.line(n, fine)), 0.02, bias, rng) for n in ("left", "right", "curb", "head")}
     ends = np.array([[0, 0, 0], [opening.width, 0, 0], opening.top("right"), opening.top("left")])
     corners = camera.project(ends) + rng.normal(0, 1.0, (4, 2))
     look = Look(
@@ -315,7 +318,7 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
     y = np.linspace(0.9, 0.1, 401) * opening.height
     line = camera.project(_flat(rng.uniform(0.3, 0.7) * opening.width + slope * y, y))
     rough = line[[0, -1]] + rng.uniform(-3, 3, (2, 2))
-    plumb = ((rough, _points(line, 0.0, bias, bias, rng)),)
+    plumb = ((rough, _points(line, 0.0, bias, rng)),)
     view = view_of_rectangle(corners, prior, has_head=True)
     return SeenPhoto(look=look, view=view, corners_px=corners, outline=outline, plumb=plumb, cards=seen)
 
@@ -323,20 +326,19 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
 def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: Draws) -> SeenCard:
     corners = card.corners()
     distance = abs(float((cv2.Rodrigues(camera.rvec)[0].T @ camera.tvec)[2]))
-    stated = SETTINGS.edges.bias_sd_px
-    bias = math.hypot(stated, THICKNESS_DOUBT * card.kind.thickness_mm * float(camera.K[0, 0]) / distance)
+    bias = math.hypot(SETTINGS.edges.bias_sd_px, HIDDEN_SHARE * card.kind.thickness_mm * float(camera.K[0, 0]) / distance)
     sides = []
     for i, j in ((0, 1), (1, 2), (3, 2), (0, 3)):
         t = np.linspace(0, 1, 101)[:, None]
         clear = (card.kind.corner_radius_mm * 1.15 + 2.0) / float(np.linalg.norm(corners[j] - corners[i]))
-        sides.append(_points(camera.project(corners[i] * (1 - t) + corners[j] * t), clear, stated, bias, rng))
+        sides.append(_points(camera.project(corners[i] * (1 - t) + corners[j] * t), clear, bias, rng))
     px = camera.project(corners) + rng.normal(0, 0.3, (4, 2))
     look = CardLook(CardCandidate(px, False, card.kind, False), ())  # type: ignore[arg-type]  # no pixels here, so no strips
     alone = card.spec.size_mm is not None
     return SeenCard(number=number, photo=1, look=look, spec=card.spec, corners_px=px, sides=tuple(sides), alone=alone)
 
 
-def _points(polyline: Array, trim: float, stated_bias: float, true_bias: float, rng: Draws) -> EdgePoints:
+def _points(polyline: Array, trim: float, bias: float, rng: Draws) -> EdgePoints:
     """Points on an imaged edge, one per dozen scan lines, moved along the normal by bias and noise."""
     chord = polyline[-1] - polyline[0]
     axis = int(np.argmax(np.abs(chord)))
@@ -347,9 +349,9 @@ def _points(polyline: Array, trim: float, stated_bias: float, true_bias: float, 
     at = np.stack([np.interp(s, along, polyline[:, k]) for k in range(2)], axis=1)
     normal = np.array([-chord[1], chord[0]]) / np.linalg.norm(chord)
     sd = np.full(n, rng.uniform(0.02, 0.06))
-    ends_and_sag = rng.normal(0, true_bias, 3)
+    ends_and_sag = rng.normal(0, bias, 3)
     off = np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) @ ends_and_sag + rng.normal(0, sd)
-    return EdgePoints(at + off[:, None] * normal, sd, s, stated_bias, 1.0, 0.2, 0.0, 1.0, np.array([0.2, 0.0, 0.0]))
+    return EdgePoints(at + off[:, None] * normal, sd, s, bias, 1.0, 0.2, 0.0, 1.0, np.array([0.2, 0.0, 0.0]))
 
 
 @dataclass(frozen=True)

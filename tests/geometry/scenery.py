@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tests.geometry.painted import Colour, encoded, light
+from tests.geometry.prints import Print, paste
 
 Array = NDArray[np.float64]
 FINE = 2
@@ -70,6 +71,10 @@ class Wall:
     """colour above the head, None for the wall's own; with no head the inside goes on"""
     head: bool = True
     patches: tuple[Patch, ...] = ()
+    prints: tuple[Print, ...] = ()
+    """our own printed frames, as another program renders the PDF"""
+    covers: tuple[Patch, ...] = ()
+    """what lies over everything else"""
     tiles_mm: float | None = None
     plumb_x_mm: float | None = None
 
@@ -125,6 +130,11 @@ def painted(wall: Wall, shot: Shot) -> NDArray[np.uint8]:
                 _fill(fine, shot, np.array(line), tuple(0.55 * np.array(wall.wall)))  # type: ignore[arg-type]
     _fill(fine, shot, outline, wall.inside)
     for patch in wall.patches:
+        _fill(fine, shot, patch.outline(), patch.colour)
+    for one in wall.prints:
+        _fill(fine, shot, one.paper_mm(), (246, 246, 243))
+        paste(fine, one, shot.homography(), FINE)
+    for patch in wall.covers:
         _fill(fine, shot, patch.outline(), patch.colour)
     if wall.plumb_x_mm is not None:
         x, top = wall.plumb_x_mm, 0.97 * wall.height_mm

@@ -103,8 +103,8 @@ def test_what_was_written_is_what_is_read(number: int, offset: float, sd: float)
 
 
 def test_without_any_statement_the_named_kinds_are_sought() -> None:
-    """No --card: a4, letter and id-1."""
-    assert {k.name for k in parse_cards([], None, SETTINGS).kinds} == {"a4", "letter", "id-1"}
+    """No --card: a4, letter, id-1, and the frames that we print."""
+    assert {k.name for k in parse_cards([], None, SETTINGS).kinds} == {"a4", "letter", "id-1", "sheet", "quarter"}
 
 
 def test_stated_kinds_are_the_only_ones_sought() -> None:

@@ -128,3 +128,15 @@ def test_a_failed_check_lists_every_quantity_with_the_reason_of_the_whole() -> N
 
     assert list(QUANTITIES) == list(data["not_measured"])
     assert all(data["cannot_measure"] == one for one in data["not_measured"].values())
+
+
+def test_the_shape_of_a_wall_is_given_point_by_point() -> None:
+    """Height, distance into the opening and its uncertainty; never where the scale is refused."""
+    walls = to_json(made.ready())["walls"]
+    shape = made.opening().wall_shapes["left"]
+
+    assert [p["at_mm"] for p in walls["left"]["shape"]] == list(shape.at_mm)
+    assert [p["value_mm"] for p in walls["left"]["shape"]] == list(shape.value_mm)
+    assert [p["u_mm"] for p in walls["left"]["shape"]] == list(shape.u_mm)
+    assert walls["left"]["shape_against"] == "plumb"
+    assert "left" not in to_json(made.scale_refused())["walls"]

@@ -21,7 +21,10 @@ _SPEC = re.compile(
     re.VERBOSE,
 )
 _CUSTOM = re.compile(rf"^({_NUMBER})x({_NUMBER})mm$")
-FORM = "KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]] with KIND one of a4, letter, id-1 or WxHmm, as in letter#2@55+-3=215.6x279.1mm+-0.3"
+FORM = (
+    "KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]] with KIND one of a4, letter, id-1, sheet, quarter or WxHmm, "
+    "as in letter#2@55+-3=215.6x279.1mm+-0.3"
+)
 MIN_SIDE_MM, MAX_SIDE_MM = 10.0, 3000.0
 
 
@@ -54,21 +57,40 @@ def parse_card(text: str, settings: CardSettings) -> CardSpec:
     for sd in (match["offset_sd"], match["size_sd"], match["kind_sd"]):
         if sd is not None and float(sd) == 0:
             raise BadInput(where, "an uncertainty of 0", "a standard deviation above 0", "state how far the number may be off")
-    if size is not None and not all(0.9 < s / n < 1.1 for s, n in zip(size, (kind.width_mm, kind.height_mm), strict=True)):
-        raise BadInput(
-            where,
-            f"measured sides of {size[0]:g} x {size[1]:g} mm",
-            f"within 10 % of {kind.width_mm:g} x {kind.height_mm:g} mm, in that order",
-            "measure again, or state another kind",
-        )
+    size_sd = float(match["size_sd"]) if match["size_sd"] else (settings.measured_sd_mm if size else None)
+    if size is not None and size_sd is not None:
+        size, size_sd = _sides_from(where, kind, size, size_sd)
     return CardSpec(
         kind,
         number,
         float(match["offset"]) if match["offset"] else None,
         float(match["offset_sd"]) if match["offset_sd"] else (settings.stated_offset_sd_mm if match["offset"] else None),
         size,
-        float(match["size_sd"]) if match["size_sd"] else (settings.measured_sd_mm if size else None),
+        size_sd,
     )
+
+
+def _sides_from(where: str, kind: CardKind, measured: tuple[float, float], sd: float) -> tuple[tuple[float, float], float]:
+    """The sides and their sd from two measured lengths: the sides themselves, or the control lengths of the uncut print.
+
+    Both directions of a print have one scale each, so the sides are the control lengths' share; the larger sd counts for both.
+    """
+    sides = (kind.width_mm, kind.height_mm)
+    if _near(measured, sides):
+        return measured, sd
+    if kind.control_mm is not None and _near(measured, kind.control_mm):
+        share = [side / control for side, control in zip(sides, kind.control_mm, strict=True)]
+        return (measured[0] * share[0], measured[1] * share[1]), sd * max(share)
+    wanted = f"within 10 % of {sides[0]:g} x {sides[1]:g} mm, in that order"
+    if kind.control_mm is not None:
+        wanted = f"within 10 % of {kind.control_mm[0]:g} x {kind.control_mm[1]:g} mm (whole page before cutting), in that order"
+    raise BadInput(
+        where, f"measured sides of {measured[0]:g} x {measured[1]:g} mm", wanted, "measure again, or state another kind"
+    )
+
+
+def _near(measured: tuple[float, float], nominal: tuple[float, float]) -> bool:
+    return all(0.9 < m / n < 1.1 for m, n in zip(measured, nominal, strict=True))
 
 
 def _kind(where: str, text: str, sd_text: str | None, settings: CardSettings) -> CardKind:
@@ -135,6 +157,13 @@ class CardCandidate:
     kind: CardKind | None = None
     turned: bool = False
     """True where the card's nominal height lies along bottom-left to bottom-right"""
+    target: int | None = None
+    """the number in the middle of a frame that we print, which tells its kind"""
+
+    @property
+    def known(self) -> bool:
+        """True where the kind is stated or read from its target, and not told by shape."""
+        return self.stated or self.target is not None
 
     @property
     def sides_mm(self) -> tuple[float, float]:

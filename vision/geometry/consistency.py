@@ -37,7 +37,7 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
 
     Raises CannotMeasure: card-missing, cards-disagree.
     """
-    cards = [c for p in photos for c in p.cards]
+    cards = [c for p in photos for c in p.used]
     if not cards:
         raise CannotMeasure(
             "cards",

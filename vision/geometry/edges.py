@@ -205,11 +205,13 @@ def observe_edge(
     settings: EdgeSettings,
     line_sides: tuple[int, ...] = (-1, 1),
     trim: tuple[float, float] = (0.0, 0.0),
+    most_px: float = np.inf,
 ) -> EdgePoints | None:
     """Sub-pixel points of the edge near `curve` (one position a scan line), or None where no edge can be followed.
 
     `extent`: scan-line coordinates of the two ends of the whole edge; `trim` px are left out at either end; `scale` is the
-    photo's diagonal over that of a 12 MP photo; `line_sides` says on which sides a narrow line may touch the edge.
+    photo's diagonal over that of a 12 MP photo; `line_sides` says on which sides a narrow line may touch the edge; nothing
+    further than `most_px` from the edge is looked at.
     """
     a, b = sorted(extent)
     lines = (max(int(np.ceil(a + trim[0])), 0), min(int(np.floor(b - trim[1])) + 1, strip.lines))
@@ -217,9 +219,9 @@ def observe_edge(
     if length < 8:
         return None
     blocks = int(np.clip(length // 8, 4, 60))
-    half = max(12.0 * scale, 8.0)
+    half = min(max(12.0 * scale, 8.0), most_px)
     p = profiles(strip, curve, lines, blocks, half)
-    direction, step = separating_direction(p, 2.5, half)
+    direction, step = separating_direction(p, min(2.5, half - 1.2), half)
     if not np.any(direction):
         return None
     y = p.colour @ direction

@@ -18,6 +18,7 @@ from vision.geometry.cards import CardCandidate
 from vision.geometry.finder import find_quadrilaterals
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
+from vision.geometry.targets import beside_targets, find_targets
 from vision.photo.intake import Photo
 from vision.settings import CardKind, Settings
 
@@ -86,6 +87,7 @@ def look(
             for n in names
         }
     found = find_cards(photo.pixels, kinds, None if view is None or corners_px is None else (view, corners_px), prior, settings)
+    found = beside_targets(found, find_targets(photo.pixels, kinds))
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(_same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
@@ -204,10 +206,12 @@ def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack:
     fits = []
     for kind in kinds:
         for turned in (False, True):
-            if kind.name[0].isdigit() and turned:
+            if kind.target is not None or (kind.name[0].isdigit() and turned):
                 continue
             w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
             fits.append((abs(math.log((a / b) / (w / h))), kind, turned))
+    if not fits:
+        return None
     best = min(fits, key=lambda f: f[0])
     return (best[1], best[2]) if best[0] < tolerance + slack else None
 

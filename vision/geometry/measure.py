@@ -22,6 +22,7 @@ from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
+from vision.geometry.targets import require_whole_frame
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
@@ -46,6 +47,7 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
     photos, findings = see_photos(looks, demands, settings)
     findings += [*stated_but_not_there([c for p in photos for c in p.cards], demands), *plumb_lines_not_seen(photos)]
+    require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     photos, refused = choose_cards(photos)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)

@@ -56,6 +56,19 @@ class PhotoGeometry:
 
 
 @dataclass(frozen=True)
+class WallShape:
+    """Lean and bow of one wall over its height: heights above the curb, distance into the opening and its sd, each (n,) mm.
+
+    `against` is "plumb" (a plumb line through the foot) or "chord" (the line from foot to top: bow alone).
+    """
+
+    at_mm: NDArray[np.float64]
+    value_mm: NDArray[np.float64]
+    u_mm: NDArray[np.float64]
+    against: str
+
+
+@dataclass(frozen=True)
 class Opening:
     """Everything the photos say.
 
@@ -81,4 +94,6 @@ class Opening:
     """mean height of the opening (or the stated height where there is no head)"""
     smallest_width_mm: float | None = None
     """the narrowest width between the walls at any height"""
+    wall_shapes: Mapping[str, WallShape] = field(default_factory=dict)
+    """"left" and "right"; empty where the scale is refused"""
     diagnostics: Mapping[str, float] = field(default_factory=dict)

@@ -15,6 +15,7 @@ from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.wall_shape import wall_shapes
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -62,6 +63,7 @@ def opening_of(
         smallest_width_mm=None
         if scale_refused
         else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
+        wall_shapes={} if scale_refused else wall_shapes(solution, assembly),
         diagnostics=_diagnostics(solution, assembly),
     )
 

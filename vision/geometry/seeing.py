@@ -24,6 +24,7 @@ from vision.geometry.observe import (
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
+from vision.geometry.targets import is_whole
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -123,9 +124,8 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
         if kind is None:
             continue
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
-        out.append(
-            SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
-        )
+        seen = SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
+        out.append(replace(seen, used=is_whole(look.candidate, corners, sides)))
     return out
 
 
@@ -134,16 +134,17 @@ def refine_card(
 ) -> tuple[CardLook, Array, tuple[EdgePoints | None, ...]] | None:
     """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
     candidate = card.candidate
-    if candidate.kind is None or (not candidate.stated and not rough_surround(card)):
+    if candidate.kind is None or (not candidate.known and not rough_surround(card)):
         return None
     reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
-    passes = None if candidate.stated else roughly_alike
+    reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
+    passes = None if candidate.known else roughly_alike
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
     sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)
-    if sum(s is not None for s in sides) < (3 if candidate.stated else 4):
+    if candidate.target is None and sum(s is not None for s in sides) < (3 if candidate.stated else 4):
         return None
     corners = corners_of_sides(sides, candidate.corners_px)
-    if candidate.stated:
+    if candidate.known:
         return card, corners, sides
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
     match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance, slack)

@@ -34,13 +34,15 @@ def decide_order(
     findings: Sequence[Finding],
     not_measured: Collection[str],
     cannot_measure: CannotMeasure | None,
+    advice: str | None = None,
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
 
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
     (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
-    the photo could not give. Ready only if no condition fails.
+    the photo could not give; `advice` what to change in the photo so that it can vouch for more. Ready only if no condition
+    fails.
     """
     reasons: list[Reason] = []
     if cannot_measure is not None:
@@ -52,7 +54,7 @@ def decide_order(
     reasons.extend(_readings_given(readings, has_head))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
-        reasons.extend(_verdicts(comparison, codes))
+        reasons.extend(_verdicts(comparison, codes, advice))
         reasons.extend(_without_witness(comparison, readings, has_head))
         reasons.extend(_walls(walls, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
@@ -87,7 +89,7 @@ def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
 # --- the verdicts
 
 
-def _verdicts(comparison: Comparison, codes: Collection[str]) -> Iterator[Reason]:
+def _verdicts(comparison: Comparison, codes: Collection[str], advice: str | None) -> Iterator[Reason]:
     """One reason for each suspect reading; the undecided ones together, by why they are undecided."""
     undecided = [v for v in comparison.readings.values() if v.verdict == "cannot tell" and v.photo_mm is not None]
     for verdict in comparison.readings.values():
@@ -100,7 +102,7 @@ def _verdicts(comparison: Comparison, codes: Collection[str]) -> Iterator[Reason
     if together:
         yield _together(together)
     if blind:
-        yield _blind(blind)
+        yield _blind(blind, advice)
 
 
 def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool) -> Iterator[Reason]:
@@ -134,14 +136,14 @@ def _suspect(verdict: ReadingVerdict) -> Reason:
     )
 
 
-def _blind(verdicts: Sequence[ReadingVerdict]) -> Reason:
+def _blind(verdicts: Sequence[ReadingVerdict], advice: str | None) -> Reason:
     slips = [v.smallest_visible_slip_mm for v in verdicts if v.smallest_visible_slip_mm is not None]
     common = [v.smallest_visible_common_slip_mm for v in verdicts if v.smallest_visible_common_slip_mm is not None]
     largest = max((*slips, *common), default=0.0)
     names = [verdict.name for verdict in verdicts]
     text = f"the photo cannot vouch for the {plain_names(names)}: a mistake of up to {length_text(largest)} would not show"
     action = "Take the photo again with a reference card near each corner of the opening, or have a second person measure."
-    return Reason("no-second-witness", text, action)
+    return Reason("no-second-witness", text, f"{advice} Or have a second person measure." if advice else action)
 
 
 # --- the walls

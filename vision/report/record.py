@@ -52,7 +52,7 @@ def to_json(report: Report) -> dict[str, Any]:
         "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
         "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
         "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
-        "walls": _walls(known, report.opening.vertical if report.opening else None),
+        "walls": _walls(known, report.opening),
         "curb": _keyed(known, CURB_KEYS),
         "not_measured": _not_measured(report, known),
         "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
@@ -114,15 +114,20 @@ def _keyed(known: Gaussian, keys: Mapping[str, str]) -> dict[str, float]:
     return out
 
 
-def _walls(known: Gaussian, vertical: str | None) -> dict[str, Any]:
+def _walls(known: Gaussian, opening: Opening | None) -> dict[str, Any]:
     walls: dict[str, Any] = {}
     for side in ("left", "right"):
-        one = _keyed(known, {f"lean_{side}": "lean_mm_per_m", f"bow_{side}": "bow_mm"})
+        one: dict[str, Any] = _keyed(known, {f"lean_{side}": "lean_mm_per_m", f"bow_{side}": "bow_mm"})
+        shape = opening.wall_shapes.get(side) if opening and not opening.scale_refused else None
+        if shape is not None:
+            columns = zip(shape.at_mm, shape.value_mm, shape.u_mm, strict=True)
+            one["shape"] = [{"at_mm": float(y), "value_mm": float(v), "u_mm": float(u)} for y, v, u in columns]
+            one["shape_against"] = shape.against
         if one:
             walls[side] = one
     walls |= _keyed(known, WALL_KEYS)
-    if vertical is not None:
-        walls["vertical"] = vertical
+    if opening is not None and opening.vertical is not None:
+        walls["vertical"] = opening.vertical
     return walls
 
 
