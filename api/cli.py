@@ -58,13 +58,19 @@ def check(
     ] = None,
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
     height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
+    door: Annotated[
+        str | None, typer.Option(metavar="KIND", help="Kind of door to work out sizes for, as in the README.")
+    ] = None,
+    hardware: Annotated[
+        Path | None, typer.Option(help="Your hardware sheet, a TOML file: numbers that overrule the built-in ones.")
+    ] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
     pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
 ) -> None:
     """Check one opening: the readings against one photo, or several photos, of it."""
 
     def work() -> int:
-        from api import checking
+        from api import checking, files
         from api.request import Options
 
         options = Options(
@@ -76,6 +82,8 @@ def check(
             level_cards=level_card or (),
             head=not no_head,
             height=height,
+            door=door,
+            hardware=files.read_hardware(hardware),
         )
         return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
 

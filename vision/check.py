@@ -7,7 +7,7 @@ both  - judge/                 -> verdicts, ready or hold
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -21,7 +21,10 @@ from vision.geometry.measure import measure
 from vision.geometry.opening import Opening
 from vision.geometry.seen import Demands
 from vision.judge.compare import compare
+from vision.judge.doors import chosen_door, hardware_from_toml
+from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
+from vision.judge.ordering import order_door
 from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.record import Report, to_json
@@ -67,6 +70,8 @@ class CheckRequest:
     level_cards: tuple[int, ...] = ()
     head: bool = True
     height: str | None = None
+    door: str | None = None
+    hardware: Mapping[str, object] | None = None
 
 
 def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # noqa: B008 (frozen)
@@ -82,6 +87,7 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
     taped = read_tape(request.tape, settings)
+    door = chosen_door(request.door, request.hardware)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     sight = _look_at(request, cards, settings)
@@ -107,6 +113,10 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         cannot_measure=problem,
         settings=settings.order,
     )
+    if door is not None:
+        walls = opening.quantities if opening else None
+        height = demands.height_mm if not request.head else None
+        order = order_door(door, Evidence(comparison, taped.gaussian, walls, taped.at_mm, request.head, height, order))
     return Report(opening, comparison, findings, order, problem, sight.photos)
 
 
@@ -183,6 +193,7 @@ __all__ = [
     "check",
     "facts_from_mapping",
     "facts_from_toml",
+    "hardware_from_toml",
     "inches_text",
     "overlay_jpeg",
     "rectified_png",
