@@ -169,10 +169,12 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     """What is typed arrives as the request that the API would make of the same facts."""
     readings = tmp_path / "r.toml"
     readings.write_text('unit = "in"\n[readings]\nwidth_top = {text = "56 1/4", at = "72 in"}\n')
+    hardware = tmp_path / "h.toml"
+    hardware.write_text('name = "sheet A"\ngap_strike = "5 mm"\n')
     words = (
         "--readings", readings, "--card", "a4#1@3", "--card", "letter", "--card-offset", "-1.5", "--card-corners",
         "2: id-1 1,4 3,4 3,1 1,1", "--corners", "-", "--corners", "0,9 9,9 9,0 0,0", "--plumb-line", "2: 5,0 5,9",
-        "--level-card", 2, "--no-head", "--height", "80 in",
+        "--level-card", 2, "--no-head", "--height", "80 in", "--door", "hinged-door", "--hardware", hardware,
     )  # fmt: skip
     run("check", photo("ready", "a.jpg"), photo("ready", "b.jpg"), *words)
     request = requests[0]
@@ -184,6 +186,7 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert request.plumb_lines[0].line == ((5.0, 0.0), (5.0, 9.0))
     assert (request.level_cards, request.head, request.height) == ((2,), False, "80 in")
+    assert (request.door, request.hardware) == ("hinged-door", {"name": "sheet A", "gap_strike": "5 mm"})
     assert (
         request.tape.entries[0].name, request.tape.entries[0].text, request.tape.entries[0].at,
     ) == ("width_top", "56 1/4", "72 in")  # fmt: skip

@@ -17,7 +17,7 @@ from vision.judge.verdicts import Comparison, Order
 HEIGHTS = ("height_left", "height_right")
 WALL_CODES = frozenset({"lean-over-limit", "taper-over-limit", "rectangle-too-narrow", "level-both-walls"})
 """reasons about walls: they do not touch a reading"""
-READING_CODES = frozenset({"suspect-reading", "readings-missing", "no-readings", "no-second-witness", "readings-differ"})
+READING_CODES = frozenset({"suspect-reading", "readings-missing", "no-readings", "no-second-witness"})
 """reasons about single readings, which each reading's own verdict repeats"""
 
 State = Literal["within", "over", "unsure"]
