@@ -65,6 +65,10 @@ def check(
         Path | None, typer.Option(help="Your hardware sheet, a TOML file: numbers that overrule the built-in ones.")
     ] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
+    order_sheet: Annotated[
+        Path | None, typer.Option(help="Write the order sheet, one page to sign, as FILE.pdf or FILE.html.")
+    ] = None,
+    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the order sheet.")] = "letter",
     pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
 ) -> None:
     """Check one opening: the readings against one photo, or several photos, of it."""
@@ -85,7 +89,7 @@ def check(
             door=door,
             hardware=files.read_hardware(hardware),
         )
-        return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+        return checking.run(photo, readings, options, checking.Outputs(json, pictures, order_sheet, paper))
 
     raise typer.Exit(_guarded(work))
 

@@ -7,9 +7,20 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from vision.check import Report, TapeFacts, facts_from_toml, hardware_from_toml, overlay_jpeg, rectified_png
+from vision.check import (
+    Report,
+    TapeFacts,
+    facts_from_toml,
+    hardware_from_toml,
+    overlay_jpeg,
+    rectified_png,
+    sheet_html,
+    sheet_pdf,
+)
 from vision.errors import BadInput
 
+PAPERS = ("letter", "a4")
+SHEETS = (".pdf", ".html")
 MAX_READINGS_BYTES = 1_000_000
 """bytes; a readings file is a page of text"""
 
@@ -51,6 +62,26 @@ def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
             raise BadInput(
                 "--pictures", f"{pictures} cannot be made ({error.strerror})", "a folder to write to", "name another folder"
             ) from None
+
+
+def hold_sheet(path: Path | None, paper: str) -> None:
+    """Refuse a paper or a kind of file that is not there, and a folder that is not, before any photo is worked on."""
+    if paper not in PAPERS:
+        raise BadInput("--paper", repr(paper), f"one of {', '.join(PAPERS)}", "name one of them")
+    if path is None:
+        return
+    if path.suffix.lower() not in SHEETS:
+        raise BadInput("--order-sheet", f"{path}", f"a file that ends in {' or '.join(SHEETS)}", "name the file so")
+    if not path.parent.is_dir() or path.is_dir():
+        raise BadInput("--order-sheet", f"{path} cannot be written", "a file in a folder that exists", "name another file")
+
+
+def write_sheet(report: Report, path: Path, paper: str) -> None:
+    """The order sheet, as its file's ending says."""
+    if path.suffix.lower() == ".html":
+        _write(path, sheet_html(report, paper).encode(), "--order-sheet")
+    else:
+        _write(path, sheet_pdf(report, paper), "--order-sheet")
 
 
 def write_json(path: Path, data: dict[str, Any]) -> None:

@@ -25,7 +25,7 @@ def _size(size: dict[str, Any]) -> str:
     words = size["name"].replace("_", " ")
     if size["status"] == "withheld":
         return f"{words}: withheld ({', '.join(size['because'])})"
-    return f"{words}: {inches_text(size['value_mm'], denominator=32)} ({size['value_mm']:.1f} mm)"
+    return f"{words}: {inches_text(size['value_mm'], denominator=32, down=True)} ({size['value_mm']:.1f} mm)"
 
 
 def _pane(pane: dict[str, Any]) -> str:

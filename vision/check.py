@@ -28,6 +28,8 @@ from vision.judge.ordering import order_door
 from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.record import Report, to_json
+from vision.report.sheet_html import sheet_html
+from vision.report.sheet_pdf import sheet_pdf
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
@@ -197,5 +199,7 @@ __all__ = [
     "inches_text",
     "overlay_jpeg",
     "rectified_png",
+    "sheet_html",
+    "sheet_pdf",
     "to_json",
 ]
