@@ -5,10 +5,11 @@ Made from the report alone: no clock, no chance, so the same check gives the sam
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from vision.judge.door_records import DoorOrder, Gap, OrderSize, Pane
+from vision.judge.door_records import DoorOrder, Gap, OrderSize, Pane, Room
 from vision.judge.quantities import KG_PER
 from vision.judge.words import PLAIN_NAMES
 from vision.report.record import Report
@@ -21,8 +22,8 @@ from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READ
 from vision.units import inches_text
 
 OPENING_PT = (262.0, 286.0)
-WALLS_PT = (142.0, 158.0)
-PANES_PT = (284.0, 118.0)
+WALLS_PT = (142.0, 122.0)
+PANES_PT = (284.0, 166.0)
 """width and height of the three drawings"""
 
 
@@ -92,7 +93,7 @@ def _readings(report: Report) -> Readings:
         words = PLAIN_NAMES.get(name, name).split(" (")[0]
         inches = inches_text(one.tape_mm, denominator=32)
         rows.append((one.verdict, (words, one.text, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
-    return Readings(("reading", "as written", "tape", "mm", "photo mm (95 %)", "verdict"), tuple(rows))
+    return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
 
 
 def _sections(report: Report) -> Iterator[Section]:
@@ -126,13 +127,16 @@ def _size(size: OrderSize, door: DoorOrder) -> Entry:
     lead = f"{size.words}: {inches} ({size.value_mm:.1f} mm)"
     text = shortened(size.rule, door.used)
     if size.room is not None:
-        room = size.room
-        text += (
-            f". Budget, mm: gap {room.gap_mm:.1f}, rounding {room.rounding_mm:.1f}; glass -{room.glass_mm:.1f}, tape and wall "
-            f"shape (95 %) -{(room.tape_95_mm**2 + room.shape_95_mm**2) ** 0.5:.1f}, common lean -{room.same_way_mm:.1f}: "
-            f"{room.left_mm:.1f} left"
-        )
+        text += f". {_budget(size.room)}"
     return Entry(lead, text)
+
+
+def _budget(room: Room) -> str:
+    """One line: what may run against the gap, and what is left of it."""
+    tape = math.hypot(room.tape_95_mm, room.shape_95_mm)
+    parts = (("glass", room.glass_mm), ("tape and wall shape at 95 %", tape), ("walls leaning alike", room.same_way_mm))
+    against = "".join(f" - {words} {value:.1f}" for words, value in parts if value >= 0.05)
+    return f"Budget in mm: gap {room.gap_mm + room.rounding_mm:.1f}{against} = {room.left_mm:.1f} left"
 
 
 def _pane(pane: Pane) -> Entry:

@@ -47,8 +47,8 @@ class _Piece:
     """stays with the next line"""
 
 
-def flow(pen: Pen, sheet: Sheet, columns: Sequence[Column]) -> None:
-    """Set the sheet's words into these columns at the largest size at which they fit."""
+def flow(pen: Pen, sheet: Sheet, columns: Sequence[Column]) -> float:
+    """Set the sheet's words into these columns at the largest size (pt) at which they fit, and return it."""
     sections = list(sheet.sections)
     while True:
         for size in SIZES_PT:
@@ -56,7 +56,7 @@ def flow(pen: Pen, sheet: Sheet, columns: Sequence[Column]) -> None:
             if placed is not None:
                 for piece, column, y in placed:
                     _set(pen, piece, column, y, size)
-                return
+                return size
         shorter = _shortened(sections)
         if shorter is None:
             raise ValueError("the words of the order sheet do not fit on a page")
@@ -137,7 +137,7 @@ def _set(pen: Pen, piece: _Piece, column: Column, y: float, size: float) -> None
         pen.words(x, y, text, size, font)
         x += stringWidth(text, font, size)
     if piece.space:
-        pen.rule(column.x, y - 0.25 * size, column.x + column.width, width=0.4)
+        pen.rule(column.x, y - 0.2 * size, column.x + column.width, width=0.4)
 
 
 def _cells(pen: Pen, piece: _Piece, column: Column, y: float, size: float) -> None:

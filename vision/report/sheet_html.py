@@ -6,27 +6,39 @@ import base64
 from collections.abc import Iterator
 from html import escape
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
 from vision.report.drawing import MARKS
 from vision.report.record import Report
 from vision.report.sheet import Entry, Readings, Section, Sheet, order_sheet
+from vision.report.sheet_pdf import type_size
+from vision.report.sheet_pen import BOLD, FONT, latin
 from vision.report.sheet_shapes import INK, Area, Drawing, Item, Line, Mark, Words
 from vision.report.sheet_words import PHOTO_CAPTION, TO_FILL, TO_SIGN
 
 STYLE = """
-@page { size: %(page)s; margin: 9mm }
+@page { size: %(page)s; margin: 7mm }
 * { box-sizing: border-box }
-body { font: 7.5pt/1.22 Helvetica, Arial, sans-serif; color: #14182a; max-width: 190mm; margin: 0 auto; padding: 2mm }
-header { display: flex; justify-content: space-between; align-items: start; gap: 4mm }
-h1 { font-size: 16pt; margin: 0 } h2 { font-size: 8pt; margin: 4pt 0 1pt; border-bottom: 0.5pt solid #14182a }
-.status { border: 1.2pt solid #14182a; padding: 1pt 8pt; font-size: 13pt; font-weight: bold }
+body { font: %(size).2fpt/1.16 Helvetica, Arial, "Liberation Sans", sans-serif; color: #14182a; width: 553pt; margin: 0 auto }
+header { display: grid; grid-template-columns: auto 1fr auto; gap: 8pt; align-items: start }
+header div { text-align: right } h1 { font-size: 16pt; line-height: 1; margin: 0; white-space: nowrap }
+h2 { font-size: 1.05em; margin: 0.4em 0 0; border-bottom: 0.5pt solid #14182a; break-after: avoid }
+header .status { border: 1.2pt solid #14182a; padding: 0 8pt; font-size: 13pt; font-weight: bold }
 .status.hold { background: #14182a; color: #fff; print-color-adjust: exact; -webkit-print-color-adjust: exact }
-.fill, .sign { display: flex; gap: 6mm; margin: 4pt 0 } .fill div, .sign div { flex: 1 }
-.fill div { border-bottom: 0.5pt solid #14182a; color: #5a5a5a } .sign div { border-top: 0.5pt solid #14182a; margin-top: 16pt }
-.pictures { display: flex; flex-wrap: wrap; gap: 3mm; align-items: flex-start } figure { margin: 0 }
-figcaption { font-size: 6pt; max-width: 95mm } .words { columns: 2; column-gap: 5mm; margin-top: 4pt }
-table { border-collapse: collapse; width: 100%% } td, th { text-align: left; padding: 0 3pt 0 0; vertical-align: top }
-ul { margin: 0; padding-left: 9pt } section { break-inside: avoid-column } svg text { white-space: pre }
+.fill, .sign { display: flex; gap: 14pt; margin: 4pt 0 } .fill div, .sign div { flex: 1 }
+.fill div { border-bottom: 0.5pt solid #14182a; color: #5a5a5a; padding-top: 4pt }
+.sign div { border-top: 0.5pt solid #14182a; margin-top: 16pt }
+.pictures { display: grid; grid-template-columns: 262pt 284pt; gap: 6pt } figure { margin: 0 }
+.upper { display: flex; gap: 6pt; align-items: flex-start } .upper img { display: block; max-width: 100%%; width: auto }
+svg { display: block } td svg { display: inline } figcaption { font-size: 5.5pt }
+.words { columns: 2; column-gap: 14pt; margin-top: 4pt }
+table { border-collapse: collapse; width: 100%%; font-size: 0.92em } td, th { text-align: left; padding: 0; white-space: nowrap }
+ul { margin: 0.15em 0 0; padding-left: 1em } li { break-inside: avoid } @media screen { body { padding: 8pt 0 } }
 """
+NARROWER = 0.88
+"""of the PDF's letters: a reader's own letters may be wider than the standard ones that the PDF is set in"""
+PHOTO_PT = (114, 250)
+"""height of the photo beside panes, and without"""
 PAGE_NAMES = {"a4": "A4", "letter": "letter"}
 
 
@@ -38,7 +50,7 @@ def sheet_html(report: Report, paper: str = "letter") -> str:
             '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>Order sheet: {escape(sheet.status.lower())}</title>",
-            f"<style>{STYLE % {'page': PAGE_NAMES[paper]}}</style>\n</head>\n<body>",
+            f"<style>{STYLE % {'page': PAGE_NAMES[paper], 'size': NARROWER * type_size(sheet, paper)}}</style>\n</head>\n<body>",
             *_body(sheet),
             "</body>\n</html>\n",
         )
@@ -49,21 +61,26 @@ def _body(sheet: Sheet) -> Iterator[str]:
     yield f"<header><h1>Order sheet</h1><div><strong>{escape(sheet.meaning)}</strong><br>{escape(sheet.subject)}</div>"
     yield f'<div class="status {escape(sheet.status.lower())}">{escape(sheet.status)}</div></header>'
     yield f'<div class="fill">{"".join(f"<div>{escape(words)}</div>" for words in TO_FILL)}</div>'
-    yield '<div class="pictures">'
-    for drawing in (sheet.opening, sheet.walls, sheet.panes):
-        if drawing is not None:
-            yield f"<figure>{svg(drawing)}<figcaption>{escape(drawing.caption)}</figcaption></figure>"
+    yield f'<div class="pictures"><div>{_figure(sheet.opening)}</div><div><div class="upper">'
     if sheet.photo is not None:
         data = base64.b64encode(sheet.photo.jpeg).decode()
-        size = "height:54mm;width:auto"
-        yield f'<figure><img alt="{escape(PHOTO_CAPTION)}" style="{size}" src="data:image/jpeg;base64,{data}">'
+        high = PHOTO_PT[0 if sheet.panes is not None else 1]
+        yield f'<figure><img alt="{escape(PHOTO_CAPTION)}" style="height:{high}pt" src="data:image/jpeg;base64,{data}">'
         yield f"<figcaption>{escape(PHOTO_CAPTION)}</figcaption></figure>"
-    yield '</div>\n<div class="words">'
+    yield f"{_figure(sheet.walls)}</div>{_figure(sheet.panes)}</div></div>"
+    yield '<div class="words">'
     if sheet.readings.rows:
         yield _readings(sheet.readings)
     yield from (_section(section) for section in sheet.sections)
     yield "</div>"
     yield f'<div class="sign">{"".join(f"<div>{escape(words)}<br>name, date, signature</div>" for words in TO_SIGN)}</div>'
+
+
+def _figure(drawing: Drawing | None) -> str:
+    if drawing is None:
+        return ""
+    caption = f'<figcaption style="max-width:{drawing.width:g}pt">{escape(drawing.caption)}</figcaption>'
+    return f"<figure>{svg(drawing)}{caption}</figure>"
 
 
 def _readings(readings: Readings) -> str:
@@ -130,4 +147,6 @@ def _words(words: Words, high: float) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
     turn = f' transform="rotate(-90 {x:.3f} {y:.3f})"' if words.turned else ""
     ground = ' stroke="#fff" stroke-width="2" paint-order="stroke"' if words.ground else ""
-    return f'<text x="{x:.3f}" y="{y:.3f}" {style}{weight}{turn}{ground}>{escape(words.text)}</text>'
+    long = stringWidth(latin(words.text), BOLD if words.bold else FONT, words.size)
+    fixed = f'textLength="{long:.3f}" lengthAdjust="spacingAndGlyphs"'  # marks stand beside words, whatever the letters
+    return f'<text x="{x:.3f}" y="{y:.3f}" {style}{weight}{turn}{ground} {fixed}>{escape(words.text)}</text>'

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
 from vision.gaussian import Gaussian
 from vision.judge.verdicts import ReadingVerdict
 from vision.report.record import Report, known_quantities
+from vision.report.sheet_pen import BOLD
 from vision.report.sheet_shapes import (
     GREY,
     INK,
@@ -133,19 +136,21 @@ def _width_lines(report: Report, corners: tuple[Point, ...], at: _Place) -> list
 
 
 def _label(verdict: ReadingVerdict, at: Point, *, turned: bool = False) -> list[Item]:
-    """Inches over millimetres on white, with the verdict's mark before and its word after."""
-    inches, mm = inches_text(verdict.tape_mm, denominator=32), f"{verdict.tape_mm:.1f} mm"
-    first, second = f"{inches}  {verdict.verdict}", mm
+    """Inches and the verdict's word over millimetres on white, the verdict's mark before them."""
+    first = f"{inches_text(verdict.tape_mm, denominator=32)}  {verdict.verdict}"
+    before = stringWidth(first, BOLD, 6.5) / 2 + 4.5
+    second = f"{verdict.tape_mm:.1f} mm"
+    x, y = at
     if turned:
         return [
-            Words((at[0] - 1.5, at[1]), first, 6.5, "middle", bold=True, turned=True, ground=True),
-            Words((at[0] + 6.0, at[1]), second, 5.5, "middle", turned=True, ground=True),
-            Mark((at[0] - 3.8, at[1] - 0.27 * 6.5 * len(first) - 4), verdict.verdict),
+            Words((x - 1.5, y), first, 6.5, "middle", bold=True, turned=True, ground=True),
+            Words((x + 6.0, y), second, 5.5, "middle", turned=True, ground=True),
+            Mark((x - 3.8, y - before), verdict.verdict),
         ]
     return [
-        Words((at[0], at[1] + 1.5), first, 6.5, "middle", bold=True, ground=True),
-        Words((at[0], at[1] - 6.0), second, 5.5, "middle", ground=True),
-        Mark((at[0] - 0.27 * 6.5 * len(first) - 4, at[1] + 3.8), verdict.verdict),
+        Words((x, y + 1.8), first, 6.5, "middle", bold=True, ground=True),
+        Words((x, y - 6.0), second, 5.5, "middle", ground=True),
+        Mark((x - before, y + 4.0), verdict.verdict),
     ]
 
 
@@ -168,6 +173,9 @@ def _diagonals(report: Report, outline: tuple[Point, ...]) -> list[Item]:
         verdict = report.comparison.readings.get(name)
         if verdict is not None:
             items.append(Line((start, end), 0.4, GREY, dashed=True))
+    for name, start, end in (("diagonal_rising", a, c), ("diagonal_falling", d, b)):
+        verdict = report.comparison.readings.get(name)
+        if verdict is not None:
             items += _label(verdict, (start[0] + 0.27 * (end[0] - start[0]), start[1] + 0.27 * (end[1] - start[1])))
     return items
 

@@ -24,24 +24,32 @@ TITLE = "Order sheet"
 
 def sheet_pdf(report: Report, paper: str = "letter") -> bytes:
     """The page, the same bytes for the same report."""
-    sheet = order_sheet(report)
-    width, height = PAPERS[paper]
     out = io.BytesIO()
-    canvas = Canvas(out, pagesize=(width, height), invariant=1, pageCompression=1)
+    canvas = Canvas(out, pagesize=PAPERS[paper], invariant=1, pageCompression=1)
     canvas.setTitle(TITLE)
     canvas.setAuthor("")
     canvas.setProducer("Tapewitness")
     canvas.setCreator("Tapewitness")
-    pen = Pen(canvas)
+    _page(Pen(canvas), order_sheet(report), PAPERS[paper])
+    canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def type_size(sheet: Sheet, paper: str) -> float:
+    """The size of the letters (pt) at which this sheet fits on this paper."""
+    return _page(Pen(Canvas(io.BytesIO(), pagesize=PAPERS[paper])), sheet, PAPERS[paper])
+
+
+def _page(pen: Pen, sheet: Sheet, size: tuple[float, float]) -> float:
+    """Draw the page; returns the size of the letters in its columns."""
+    width, height = size
     top = _head(pen, sheet, width, height - MARGIN)
     top = _pictures(pen, sheet, width, top)
     bottom = _signatures(pen, width)
     column = (width - 2 * MARGIN - GUTTER) / 2
     columns = (Column(MARGIN, top, column, top - bottom), Column(MARGIN + column + GUTTER, top, column, top - bottom))
-    flow(pen, sheet, columns)
-    canvas.showPage()
-    canvas.save()
-    return out.getvalue()
+    return flow(pen, sheet, columns)
 
 
 def _head(pen: Pen, sheet: Sheet, width: float, top: float) -> float:
@@ -76,7 +84,7 @@ def _pictures(pen: Pen, sheet: Sheet, width: float, top: float) -> float:
     if sheet.walls is not None:
         upper = _drawing(pen, sheet.walls, width - MARGIN - sheet.walls.width, top)
     if sheet.photo is not None:
-        upper = max(upper, _photo(pen, sheet, (right_x, top), (room - walls_w, 150.0 if sheet.panes else 260.0)))
+        upper = max(upper, _photo(pen, sheet, (right_x, top), (room - walls_w, 114.0 if sheet.panes else 260.0)))
     lower = 0.0
     if sheet.panes is not None:
         lower = _drawing(pen, sheet.panes, right_x + (room - sheet.panes.width) / 2, top - upper - 4)
@@ -89,8 +97,10 @@ def _photo(pen: Pen, sheet: Sheet, at: tuple[float, float], room: tuple[float, f
     k = min(room[0] / sheet.photo.width, room[1] / sheet.photo.height)
     w, h = sheet.photo.width * k, sheet.photo.height * k
     pen.canvas.drawImage(ImageReader(io.BytesIO(sheet.photo.jpeg)), at[0], at[1] - h, w, h)
-    pen.words(at[0], at[1] - h - 7, fitted(PHOTO_CAPTION, FONT, 5.5, room[0]), 5.5, FONT)
-    return h + 9
+    lines = pen.wrapped(PHOTO_CAPTION, FONT, 5.5, max(w, 0.6 * room[0]))
+    for number, line in enumerate(lines):
+        pen.words(at[0], at[1] - h - 7 - 6.2 * number, line, 5.5, FONT)
+    return h + 3 + 6.2 * len(lines)
 
 
 def _drawing(pen: Pen, drawing: Drawing, x: float, top: float) -> float:

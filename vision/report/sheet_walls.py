@@ -10,7 +10,7 @@ from vision.report.sheet_opening import wall_quantities
 from vision.report.sheet_shapes import GREY, INK, PALE, PT_PER_MM, Area, Drawing, Item, Line, Point, Words, nice_scale
 from vision.units import inches_text
 
-FACTORS = (100, 50, 40, 30, 25, 20, 15, 10, 8, 5, 4, 3, 2, 1)
+FACTORS = (50, 40, 30, 25, 20, 15, 10, 8, 5, 4, 3, 2, 1)
 COVERAGE = 2.0
 STEPS = 25
 FOOT_PT, HEAD_PT, SIDE_PT = 26.0, 8.0, 10.0

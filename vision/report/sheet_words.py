@@ -33,7 +33,7 @@ TO_SIGN = (
 TO_FILL = ("Job and room", "Measured on", "Tape and place of the line")
 
 READY = "Every condition that this check can see is met. A person decides, signs, and orders."
-HOLD = "Do not order. Each hold below must be cleared by the person named."
+HOLD = "Do not order yet. Someone must clear each hold below first."
 NO_DOOR = "No kind of door was stated, so no sizes were worked out."
 
 LETTERS = {
@@ -47,7 +47,7 @@ LETTERS = {
 """trust -> the letter after a number"""
 _MEANS = {
     "H": "your hardware sheet",
-    "S": "published",
+    "S": "published: check the edition that holds where you are",
     "s": "published, from memory: check before citing",
     "C": "common practice, no source",
     "c": "common practice, from memory, no source",
