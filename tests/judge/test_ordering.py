@@ -10,7 +10,7 @@ from tests.tolerances import EXACT
 from vision.gaussian import Gaussian
 from vision.judge.door_records import Gap
 from vision.judge.verdicts import Order
-from vision.tape.readings import Taped
+from vision.tape.readings import Taped, facts_from_mapping, read_tape
 
 PLUMB = {"Wb": "48", "Wm": "48", "Wt": "48", "Hl": "76", "Hr": "76"}
 KIT = {"kit_min": "44 in", "kit_max": "48 in"}
@@ -165,6 +165,30 @@ def test_a_window_without_diagonals_asks_for_them() -> None:
 def test_a_belly_beyond_an_eighth_is_held(bow: float, held: bool) -> None:
     """Up to 1/8 in is sealed; more is scribed, filled, or the hinge moved."""
     assert ("bow-over-limit" in codes(good("panel-and-door", leans=walls(0.0, 0.0, bow_left=bow)))) == held
+
+
+def test_walls_that_bow_alike_leave_less_room_for_a_plumb_edge() -> None:
+    """Left wall 3 mm in, right wall 3 mm out at half height, equal widths: the strip is 3 mm narrower, and the door with it."""
+    taped = tape({**PLUMB, "Wb": "28", "Wm": "28", "Wt": "28"})
+    order = good("hinged-door", taped, walls(0.0, 0.0, bow_left=3.0, bow_right=-3.0))
+
+    assert codes(order) == []
+    assert sizes_in(order)["door_width"] == pytest.approx(27.5, rel=EXACT), "27.625 less 3 mm, down to a sixteenth"
+
+
+def test_glass_above_the_top_width_is_narrower_where_the_walls_close_in() -> None:
+    """With the top width taken at 60 in, a panel that goes to 76 in is narrower there, along the same line."""
+    facts = {"unit": "in", "readings": {
+        "width_bottom": {"text": "48", "at": "0.5 in"}, "width_middle": {"text": "47 15/16", "at": "30 in"},
+        "width_top": {"text": "47 13/16", "at": "60 in"}, "height_left": "76", "height_right": "76",
+    }}  # fmt: skip
+    taped = read_tape(facts_from_mapping(facts))
+    order = good("panel-and-door", taped, walls(0.0, 3 / 16 / 59.5 * 76, over_in=76))
+    value = sizes_in(order)["panel_width_top"]
+
+    assert value is not None
+    assert value <= 47.8125 - 16 * (3 / 16) / 59.5 - 28.5
+    assert value >= 47.8125 - 16 * (3 / 16) / 59.5 - 28.5 - 2 / 16
 
 
 def test_the_widths_alone_show_a_belly() -> None:

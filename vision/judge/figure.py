@@ -1,7 +1,8 @@
 """The opening as a figure for ordering: widths as the tape has them, stood up by the walls' leans.
 
 The taper is the tape's own (bottom width less top width); the leans only say how it is shared between the walls, that is
-how far both lean the same way. So at each height at which a width was taken the figure is exactly as wide as the reading.
+how far both lean the same way. So at each height at which a width was taken the figure is exactly as wide as the reading, and
+beyond those heights, where the walls close in, narrower along the same line.
 All lengths mm, x to the right from the foot of the left wall, y up from the curb, leans as ratios, + = top into the opening.
 """
 
@@ -16,6 +17,7 @@ from vision.judge.door_records import Side
 
 STATIONS = ("width_bottom", "width_middle", "width_top")
 LEANS = ("lean_left", "lean_right")
+BOWS = ("bow_left", "bow_right")
 PER_M = 1000.0
 
 
@@ -41,6 +43,8 @@ class Figure:
     right: Wall
     u_common: float
     """standard deviation of half the difference of the leans: what both walls lean the same way, as a ratio"""
+    common_bow_mm: float = 0.0
+    """half the difference of the bows where both are known: what both walls bow to the right, mm"""
 
     @property
     def height_mm(self) -> float:
@@ -78,10 +82,11 @@ class Figure:
     def plumb_mm(self, extra: float = 0.0) -> float:
         """Width of the widest plumb strip between the walls, the belly being wherever it hurts most."""
         x = self.left_x(extra)
-        on_right = min(a + w for a, w in zip(x, self.width_mm, strict=True)) - max(x)
-        bulged = (x[0], x[1] + self.belly_mm, x[2])
-        on_left = min(a + w for a, w in zip(bulged, self.width_mm, strict=True)) - max(bulged)
-        return min(on_right, on_left)
+        strips = []
+        for bulge in (0.0, self.belly_mm, self.belly_mm / 2 + self.common_bow_mm):
+            left = (x[0], x[1] + bulge, x[2])
+            strips.append(min(a + w for a, w in zip(left, self.width_mm, strict=True)) - max(left))
+        return min(strips)
 
     def same_way_mm(self, coverage: float = 0.0) -> float:
         """How much narrower than the smallest width a plumb strip is; with `coverage`, at worst within so many sd."""
@@ -105,8 +110,13 @@ def figure(readings: Gaussian, walls: Gaussian | None, at_mm: Mapping[str, float
     middle = at_mm.get(STATIONS[1], (low + high) / 2)
     if not low < middle < high:
         return None
-    bottom_width, middle_width, top_width = (readings.value(name) for name in STATIONS)
+    bottom, middle_width, top = (readings.value(name) for name in STATIONS)
+    slope = (top - bottom) / (high - low)
+    bottom, top = min(bottom, bottom - slope * low), min(top, top + slope * max(0.0, height_mm - high))
+    low, high = 0.0, max(high, height_mm)
     left, right = (Wall(walls.value(name) / PER_M, walls.u(name) / PER_M) for name in LEANS)
     pair = walls.select(LEANS).covariance
     u_common = math.sqrt(max(0.0, pair[0, 0] + pair[1, 1] - 2 * pair[0, 1])) / 2 / PER_M
-    return Figure((low, middle, high), (bottom_width, middle_width, top_width), left, right, u_common)
+    bows = [walls.value(name) for name in BOWS if name in walls.names]
+    common_bow = (bows[0] - bows[1]) / 2 if len(bows) == 2 else 0.0
+    return Figure((low, middle, high), (bottom, middle_width, top), left, right, u_common, common_bow)

@@ -87,7 +87,7 @@ def header_and_track(case: Case) -> tuple[OrderSize, ...]:
 
 def number_missing(door: Door, key: str, action: str) -> Hold:
     """A number that only a hardware sheet can give."""
-    text = f"the {NUMBERS[key].words} of this {door.title} is not known: no built-in number stands for it"
+    text = f"{NUMBERS[key].words} ({door.title}): not known, and no built-in number stands for it"
     return Hold("number-missing", text, action, FIT)
 
 

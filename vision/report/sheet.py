@@ -104,7 +104,9 @@ def _sections(report: Report) -> Iterator[Section]:
     if door is None:
         governing = order.governing_width_mm
         if governing is not None:
-            yield Section("Governing width", (Entry(f"{inches_text(governing, denominator=32)} ({governing:.1f} mm)"),))
+            yield Section(
+                "Governing width, as the tape has it", (Entry(f"{inches_text(governing, denominator=32)} ({governing:.1f} mm)"),)
+            )
     else:
         yield Section("Sizes to order once every hold is cleared", tuple(_size(size, door) for size in door.sizes))
         yield Section("Glass", tuple(_pane(pane) for pane in door.panes))

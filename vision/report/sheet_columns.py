@@ -16,6 +16,8 @@ from vision.report.sheet_pen import BOLD, FONT, Pen, fitted
 from vision.report.sheet_shapes import Mark
 
 SIZES_PT = (8.0, 7.5, 7.0, 6.6, 6.2, 5.8, 5.4, 5.0)
+TINY_PT = (4.5, 4.0, 3.5, 3.0)
+"""pt; before a hold is left out, letters that need a glass"""
 LEADING = 1.16
 REST = Entry("", "More of this is in the report.")
 COLUMN_SHARES = (0.0, 0.20, 0.385, 0.535, 0.635, 0.83)
@@ -49,18 +51,29 @@ class _Piece:
 
 def flow(pen: Pen, sheet: Sheet, columns: Sequence[Column]) -> float:
     """Set the sheet's words into these columns at the largest size (pt) at which they fit, and return it."""
-    sections = list(sheet.sections)
-    while True:
-        for size in SIZES_PT:
-            placed = _placed(list(_pieces(pen, sheet, sections, size, columns[0].width)), size, columns)
-            if placed is not None:
-                for piece, column, y in placed:
-                    _set(pen, piece, column, y, size)
-                return size
-        shorter = _shortened(sections)
-        if shorter is None:
-            raise ValueError("the words of the order sheet do not fit on a page")
+    sections: list[Section] | None = list(sheet.sections)
+    shorter = sections
+    while shorter is not None:
         sections = shorter
+        size = _try(pen, sheet, sections, columns, SIZES_PT)
+        if size is not None:
+            return size
+        shorter = _shortened(sections)
+    size = _try(pen, sheet, sections or [], columns, TINY_PT)
+    if size is None:
+        raise ValueError("the words of the order sheet do not fit on a page")
+    return size
+
+
+def _try(pen: Pen, sheet: Sheet, sections: Sequence[Section], columns: Sequence[Column], sizes: Sequence[float]) -> float | None:
+    """Set the words at the first of these sizes at which they fit, and return it; None where none does."""
+    for size in sizes:
+        placed = _placed(list(_pieces(pen, sheet, sections, size, columns[0].width)), size, columns)
+        if placed is not None:
+            for piece, column, y in placed:
+                _set(pen, piece, column, y, size)
+            return size
+    return None
 
 
 def _shortened(sections: Sequence[Section]) -> list[Section] | None:

@@ -14,7 +14,7 @@ from vision.report.sheet import Entry, Readings, Section, Sheet, order_sheet
 from vision.report.sheet_pdf import type_size
 from vision.report.sheet_pen import BOLD, FONT, latin
 from vision.report.sheet_shapes import INK, Area, Drawing, Item, Line, Mark, Words
-from vision.report.sheet_words import PHOTO_CAPTION, TO_FILL, TO_SIGN
+from vision.report.sheet_words import TO_FILL, TO_SIGN
 
 STYLE = """
 @page { size: %(page)s; margin: 7mm }
@@ -65,8 +65,8 @@ def _body(sheet: Sheet) -> Iterator[str]:
     if sheet.photo is not None:
         data = base64.b64encode(sheet.photo.jpeg).decode()
         high = PHOTO_PT[0 if sheet.panes is not None else 1]
-        yield f'<figure><img alt="{escape(PHOTO_CAPTION)}" style="height:{high}pt" src="data:image/jpeg;base64,{data}">'
-        yield f"<figcaption>{escape(PHOTO_CAPTION)}</figcaption></figure>"
+        yield f'<figure><img alt="{escape(sheet.photo.caption)}" style="height:{high}pt" src="data:image/jpeg;base64,{data}">'
+        yield f"<figcaption>{escape(sheet.photo.caption)}</figcaption></figure>"
     yield f"{_figure(sheet.walls)}</div>{_figure(sheet.panes)}</div></div>"
     yield '<div class="words">'
     if sheet.readings.rows:

@@ -13,7 +13,7 @@ from vision.report.sheet import Sheet, order_sheet
 from vision.report.sheet_columns import Column, flow
 from vision.report.sheet_pen import BOLD, FONT, Pen, fitted, latin
 from vision.report.sheet_shapes import GREY, INK, Drawing
-from vision.report.sheet_words import PHOTO_CAPTION, TO_FILL, TO_SIGN
+from vision.report.sheet_words import TO_FILL, TO_SIGN
 
 PAPERS: dict[str, tuple[float, float]] = {"a4": (595.276, 841.890), "letter": (612.0, 792.0)}
 """pt; ISO 216 A4 and ANSI/ASME Y14.1 size A"""
@@ -97,7 +97,7 @@ def _photo(pen: Pen, sheet: Sheet, at: tuple[float, float], room: tuple[float, f
     k = min(room[0] / sheet.photo.width, room[1] / sheet.photo.height)
     w, h = sheet.photo.width * k, sheet.photo.height * k
     pen.canvas.drawImage(ImageReader(io.BytesIO(sheet.photo.jpeg)), at[0], at[1] - h, w, h)
-    lines = pen.wrapped(PHOTO_CAPTION, FONT, 5.5, max(w, 0.6 * room[0]))
+    lines = pen.wrapped(sheet.photo.caption, FONT, 5.5, max(w, 0.6 * room[0]))
     for number, line in enumerate(lines):
         pen.words(at[0], at[1] - h - 7 - 6.2 * number, line, 5.5, FONT)
     return h + 3 + 6.2 * len(lines)

@@ -17,14 +17,18 @@ JPEG_QUALITY = 85
 UNIT = 1.6
 """px; width of a thin line, wide enough for print"""
 
+FOUND = "Photo with the edges and numbered cards that were found"
+NOTHING_FOUND = "Photo as it came; no opening was measured in it"
+
 
 @dataclass(frozen=True)
 class SheetPhoto:
-    """A JPEG and its size in pixels."""
+    """A JPEG, its size in pixels, and what it shows."""
 
     jpeg: bytes
     width: int
     height: int
+    caption: str
 
 
 def sheet_photo(report: Report) -> SheetPhoto | None:
@@ -49,4 +53,5 @@ def sheet_photo(report: Report) -> SheetPhoto | None:
             sheet.number((float(x), float(y)), card.number)
     out = io.BytesIO()
     sheet.finish().save(out, format="JPEG", quality=JPEG_QUALITY)
-    return SheetPhoto(out.getvalue(), *size)
+    found = index < len(seen) and bool(seen[index].edges_px)
+    return SheetPhoto(out.getvalue(), *size, FOUND if found else NOTHING_FOUND)

@@ -24,7 +24,6 @@ CAUTIONS = (
     "Check with the local building authority or a licensed glazier. This sheet is no substitute for either; it orders nothing.",
 )
 
-PHOTO_CAPTION = "Photo with the edges and numbered cards that were found"
 TO_SIGN = (
     "Measured, and read back aloud, by",
     "Compared with the typed order, digit by digit, by",
