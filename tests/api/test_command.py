@@ -93,6 +93,8 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
     [
         ("--corners", "1,2 3,4"), ("--plumb-line", "2: 1,2 3,4"), ("--card-corners", "1,1 2,2 3,3 4,4"), ("--card-offset", "two"),
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
+        ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
+        ("--hardware", "/no/such/sheet.toml"),
         ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"),
     ],
 )  # fmt: skip
@@ -146,6 +148,18 @@ def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: P
     assert code == 1
     assert sorted(path.name for path in folder.iterdir()) == ["room3-opening.png", "room3-seen.jpg"]
     assert "room3-seen.jpg" in out
+
+
+@pytest.mark.parametrize(("name", "start"), [("sheet.pdf", b"%PDF"), ("sheet.HTML", b"<!doctype html>")])
+def test_the_order_sheet_is_written_as_its_ending_says(run: Run, photo: Photo, tmp_path: Path, name: str, start: bytes) -> None:
+    """A PDF or an HTML file, for the paper that was named."""
+    code, out, _ = run("check", photo("hold"), "--order-sheet", tmp_path / name, "--paper", "a4")
+    data = (tmp_path / name).read_bytes()
+
+    assert code == 1
+    assert data.startswith(start)
+    assert b"size: A4" in data or b"595.276" in data
+    assert f"Order sheet: {tmp_path / name}" in out.replace("\n", "")
 
 
 def test_a_photo_without_measured_opening_still_gives_the_seen_picture(run: Run, photo: Photo, tmp_path: Path) -> None:
