@@ -70,12 +70,14 @@ def ordered(
     hardware: Mapping[str, object] | None = None,
     has_head: bool = False,
     height_in: float | None = None,
+    smallest_in: Mapping[str, float] | None = None,
 ) -> Order:
     """The order for this kind of door; heights run to the planned top of the glass unless `has_head`."""
     comparison = judged(taped, seen)
     base = base_order(taped, comparison, leans, has_head=has_head)
     height = None if height_in is None else height_in * INCH
-    evidence = Evidence(comparison, taped.gaussian, leans, taped.at_mm, has_head, height, base)
+    smallest = {SHORT[key]: inches * INCH for key, inches in (smallest_in or {}).items()}
+    evidence = Evidence(comparison, taped.gaussian, leans, taped.at_mm, has_head, height, base, smallest)
     return order_door(choose_door(kind, hardware), evidence)
 
 

@@ -310,3 +310,33 @@ def _fits(order: Order, taped: Taped) -> None:
     assert sizes.get("track_length", 0.0) <= value("width_bottom") - INCH / 8 + tiny
     assert 2 * sizes.get("sliding_panel_width", 0.0) <= smallest + 1.5 * INCH + tiny
     assert sizes.get("kit_from", 0.0) <= smallest + tiny
+
+
+def test_a_lean_of_the_hinge_wall_comes_off_the_tapered_pane() -> None:
+    """Left wall 1/8 in and right wall 1/4 in into the opening: the plumb door stands off the left wall, the panel gives way below."""
+    taped = tape({"Wb": "48", "Wm": "47 13/16", "Wt": "47 5/8", "Hl": "76", "Hr": "76"})
+    order = good("panel-and-door", taped, walls(1 / 8, 1 / 4, over_in=76))
+    sizes = sizes_in(order)
+
+    assert door_of(order).hinge_wall == "left"
+    assert sizes["panel_width_bottom"] == pytest.approx(48 - 1 / 8 - 28.5, rel=EXACT)
+    assert sizes["panel_width_top"] == pytest.approx(47.625 - 28.5, rel=EXACT)
+
+
+def test_a_tall_door_needs_a_third_hinge_for_its_weight() -> None:
+    """27-5/8 by 90 in weighs 88 lb: within the width of two hinges, over their 80 lb."""
+    taped = tape({"Wb": "28", "Wm": "28", "Wt": "28", "Hl": "90 3/8", "Hr": "90 3/8"})
+    assert door_of(good("hinged-door", taped)).panes[0].hinges == 3
+
+
+def test_a_screen_is_never_wider_than_the_opening() -> None:
+    """A chosen width of 60 in between walls 48 in apart is cut back to what goes in."""
+    assert sizes_in(good("fixed-screen", panel_width="60 in"))["panel_width"] == pytest.approx(47.875, rel=EXACT)
+
+
+def test_uncertain_leans_count_against_the_gap() -> None:
+    """Both walls plumb within the limit, but by a level good to 0.9 mm/m only: what they may lean alike uses the gap up."""
+    taped = tape({**PLUMB, "Wb": "28", "Wm": "28", "Wt": "28"})
+
+    assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.3))) == []
+    assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.9))) == ["gap-at-risk"]

@@ -7,8 +7,10 @@ witness, walls whose lean is not known, or a finding about the check as a whole.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+import numpy as np
 
 from vision.gaussian import Gaussian
 from vision.judge.figure import LEANS, STATIONS, Wall
@@ -38,8 +40,17 @@ class Evidence:
     has_head: bool
     height_mm: float | None
     base: Order
+    smallest_mm: Mapping[str, float] = field(default_factory=dict)
+    """the smallest reading of a length that was read more than once: sizes are made from it, not from the mean"""
     coverage: float = 2.0
     """standard deviations added before a value is held against a limit (95 %)"""
+
+    @property
+    def lengths(self) -> Gaussian:
+        """The readings that sizes are made from: the smallest of each length, with the uncertainty of the whole."""
+        names, mean = self.readings.names, self.readings.mean
+        smallest = [min(value, self.smallest_mm.get(name, value)) for name, value in zip(names, mean, strict=True)]
+        return Gaussian(names, np.array(smallest, dtype=np.float64), self.readings.sources)
 
     def doubts(self, names: Iterable[str], *, leans: bool = False) -> tuple[str, ...]:
         """Codes that speak against a size made from these readings (and, with `leans`, from both walls' leans)."""
@@ -63,7 +74,7 @@ class Evidence:
 
     def smallest(self, names: Iterable[str]) -> float | None:
         """The smallest of these readings, mm; None where none is there."""
-        return min((self.readings.value(name) for name in names if name in self.readings.names), default=None)
+        return min((self.lengths.value(name) for name in names if name in self.readings.names), default=None)
 
     def largest(self, names: Iterable[str]) -> float | None:
         """The largest of these readings, mm; None where none is there."""
@@ -72,7 +83,7 @@ class Evidence:
     def width_95_mm(self) -> float:
         """95 % of the smallest width, mm."""
         widths = [name for name in STATIONS if name in self.readings.names]
-        return self.coverage * self.readings.u(min(widths, key=self.readings.value))
+        return self.coverage * self.readings.u(min(widths, key=self.lengths.value))
 
     def glass_height(self) -> tuple[float | None, tuple[str, ...]]:
         """Height for glass (mm): the smaller height reading, and never more than a stated one; with the doubts about it."""

@@ -47,7 +47,7 @@ def order_door(door: Door, evidence: Evidence) -> Order:
 
     Ready only if neither holds anything. Sizes are withheld while what they are made from is in doubt.
     """
-    case = Case(door, evidence, figure(evidence.readings, evidence.walls, evidence.at_mm, evidence.height_over_curb()))
+    case = Case(door, evidence, figure(evidence.lengths, evidence.walls, evidence.at_mm, evidence.height_over_curb()))
     plan = _FORMS[door.form](case)
     holds = tuple(dict.fromkeys((*plan.holds, *limit_holds(case, plan))))
     replaced = REPLACED if door.plumb else NOT_PLUMB

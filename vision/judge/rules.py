@@ -80,7 +80,7 @@ def header_and_track(case: Case) -> tuple[OrderSize, ...]:
             continue
         where = "top width, at the height of the header," if name == "header" else "bottom width, at the curb,"
         doubts = case.evidence.doubts((reading,))
-        value = None if doubts else down(case.evidence.readings.value(reading) - case.door.value(key), case.door)
+        value = None if doubts else down(case.evidence.lengths.value(reading) - case.door.value(key), case.door)
         sizes.append(OrderSize(f"{name}_length", f"{name}, length", value, doubts, less(case.door, where, (key,))))
     return tuple(sizes)
 

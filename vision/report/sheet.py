@@ -25,6 +25,8 @@ OPENING_PT = (262.0, 286.0)
 WALLS_PT = (142.0, 122.0)
 PANES_PT = (284.0, 166.0)
 """width and height of the three drawings"""
+NO_SCALE_MM = 100.0
+"""mm; a photo that is less certain than this has no scale and says nothing about a length"""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def order_sheet(report: Report) -> Sheet:
 def _readings(report: Report) -> Readings:
     rows = []
     for name, one in report.comparison.readings.items():
-        seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < one.photo_mm / 2
+        seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
         photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
         words = PLAIN_NAMES.get(name, name).split(" (")[0]
         inches = inches_text(one.tape_mm, denominator=32)
