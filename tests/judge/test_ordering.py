@@ -313,7 +313,7 @@ def _fits(order: Order, taped: Taped) -> None:
 
 
 def test_a_lean_of_the_hinge_wall_comes_off_the_tapered_pane() -> None:
-    """Left wall 1/8 in and right wall 1/4 in into the opening: the plumb door stands off the left wall, the panel gives way below."""
+    """Left wall 1/8 in and right wall 1/4 in into the opening: the panel gives way below for the door to stand plumb."""
     taped = tape({"Wb": "48", "Wm": "47 13/16", "Wt": "47 5/8", "Hl": "76", "Hr": "76"})
     order = good("panel-and-door", taped, walls(1 / 8, 1 / 4, over_in=76))
     sizes = sizes_in(order)
