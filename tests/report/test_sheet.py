@@ -320,6 +320,31 @@ def test_unknown_leans_are_said_and_the_left_wall_is_drawn_plumb() -> None:
     assert outline.points[0][0] == pytest.approx(outline.points[3][0], rel=EXACT)
 
 
+def test_without_a_head_the_stated_height_is_drawn() -> None:
+    """Nothing above and no height read: the outline ends at the height that was stated, and the caption says that it is open."""
+    readings = {name: made.verdict(name) for name in ("width_top", "width_middle", "width_bottom")}
+    names = ("width_top", "width_middle", "width_bottom")
+    seen = replace(made.opening(names), has_head=False, height_mm=1900.0)
+    report = replace(made.hold(), opening=seen, comparison=replace(made.hold().comparison, readings=readings))
+    drawing = opening_drawing(report, 262.0, 286.0)
+
+    assert drawing is not None
+    scale = int(re.findall(r"to scale 1 : (\d+)", drawing.caption)[0])
+    outline = next(item for item in drawing.items if isinstance(item, Area) and item.width == OUTLINE_WIDTH)
+    assert outline.points[3][1] - outline.points[0][1] == pytest.approx(1900.0 * PT_PER_MM / scale, rel=EXACT)
+    assert "nothing closes it above" in drawing.caption
+
+
+def test_the_photo_keeps_its_proportions() -> None:
+    """In both files the photo is as wide to its height as it came."""
+    photo_shape = 800 / 1000
+    wide, high = re.findall(r'style="width:([\d.]+)pt;height:([\d.]+)pt"', sheet_html(with_door()))[0]
+    drawn = re.findall(r"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm\s+/\S+ Do", content(sheet_pdf(with_door())))[0]
+
+    assert float(wide) / float(high) == pytest.approx(photo_shape, abs=1e-3), "printed to a hundredth of a point"
+    assert float(drawn[0]) / float(drawn[1]) == pytest.approx(photo_shape, abs=1e-3)
+
+
 def test_a_light_tape_beside_square_glass_keeps_the_readings_text() -> None:
     """The words of a reading stay on the sheet as written."""
     taped = tape({"Wb": "48 light", "Wm": "48", "Wt": "48", "Hl": "76", "Hr": "76"})

@@ -14,7 +14,7 @@ from vision.judge.figure import Figure, Wall
 from vision.units import inches_text
 
 FIT = "whoever answers for the fit"
-OWNER = "the owner, with whoever answers for the fit"
+OWNER = "the owner and whoever answers for the fit"
 FABRICATOR = "the fabricator of the glass"
 AUTHORITY = "the local building authority"
 SIX_FEET_MM = 72 * 25.4
@@ -74,9 +74,7 @@ def free_edge(door: Door, evidence: Evidence, figure: Figure, side: Side) -> Edg
         )
         return Edge(True, ("lean-over-limit",), (Hold("lean-over-limit", text, action, OWNER, door.numbers[key]),))
     text = f"the {side} wall {_leans(wall)}, more than the {door.said('lean_square')} for square glass: its edge is tapered"
-    action = (
-        "Agree on the tapered pane and its price, and have the drawing signed; the fabricator gets the drawing, not a sentence."
-    )
+    action = "Agree on the tapered pane and its price, and have the drawing signed; the fabricator works from the drawing."
     return Edge(True, (), (Hold("taper-decision", text, action, OWNER, door.numbers["lean_square"]),))
 
 

@@ -73,7 +73,7 @@ def order_door(door: Door, evidence: Evidence) -> Order:
 
 
 def _reason(hold: Hold) -> Reason:
-    return Reason(hold.code, f"{hold.text}; {hold.decides} decides", hold.next)
+    return Reason(hold.code, f"{hold.text}; to be decided by {hold.decides}", hold.next)
 
 
 def _used(door: Door) -> tuple[Number, ...]:

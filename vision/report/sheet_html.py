@@ -29,14 +29,16 @@ header .status { border: 1.2pt solid #14182a; padding: 0 8pt; font-size: 13pt; f
 .fill div { border-bottom: 0.5pt solid #14182a; color: #5a5a5a; padding-top: 4pt }
 .sign div { border-top: 0.5pt solid #14182a; margin-top: 16pt }
 .pictures { display: grid; grid-template-columns: 262pt 284pt; gap: 6pt } figure { margin: 0 }
-.upper { display: flex; gap: 6pt; align-items: flex-start } .upper img { display: block; max-width: 100%%; width: auto }
+.upper { display: flex; gap: 6pt; align-items: flex-start } .upper img { display: block }
 svg { display: block } td svg { display: inline } figcaption { font-size: 5.5pt }
 .words { columns: 2; column-gap: 14pt; margin-top: 4pt }
 table { border-collapse: collapse; width: 100%%; font-size: 0.92em } td, th { text-align: left; padding: 0; white-space: nowrap }
-ul { margin: 0.15em 0 0; padding-left: 1em } li { break-inside: avoid } @media screen { body { padding: 8pt 0 } }
+ul { margin: 0.15em 0 0; padding-left: 1.4em } li { break-inside: avoid } @media screen { body { padding: 8pt 0 } }
 """
 NARROWER = 0.88
 """of the PDF's letters: a reader's own letters may be wider than the standard ones that the PDF is set in"""
+RIGHT_PT = 284
+"""width of the column beside the opening"""
 PHOTO_PT = (114, 250)
 """height of the photo beside panes, and without"""
 PAGE_NAMES = {"a4": "A4", "letter": "letter"}
@@ -64,8 +66,10 @@ def _body(sheet: Sheet) -> Iterator[str]:
     yield f'<div class="pictures"><div>{_figure(sheet.opening)}</div><div><div class="upper">'
     if sheet.photo is not None:
         data = base64.b64encode(sheet.photo.jpeg).decode()
-        high = PHOTO_PT[0 if sheet.panes is not None else 1]
-        yield f'<figure><img alt="{escape(sheet.photo.caption)}" style="height:{high}pt" src="data:image/jpeg;base64,{data}">'
+        wide = RIGHT_PT - (sheet.walls.width + 6 if sheet.walls is not None else 0)
+        k = min(wide / sheet.photo.width, PHOTO_PT[0 if sheet.panes is not None else 1] / sheet.photo.height)
+        size = f'style="width:{k * sheet.photo.width:.2f}pt;height:{k * sheet.photo.height:.2f}pt"'
+        yield f'<figure><img alt="{escape(sheet.photo.caption)}" {size} src="data:image/jpeg;base64,{data}">'
         yield f"<figcaption>{escape(sheet.photo.caption)}</figcaption></figure>"
     yield f"{_figure(sheet.walls)}</div>{_figure(sheet.panes)}</div></div>"
     yield '<div class="words">'

@@ -49,7 +49,8 @@ class _Place:
 def opening_drawing(report: Report, width: float, height: float) -> Drawing | None:
     """The opening as read by the tape (by the photo where a reading is missing), or None where no width or height is known."""
     sizes = _sizes(report)
-    corners = _corners(sizes, _leans(report))
+    stated = report.opening.height_mm if report.opening is not None else None
+    corners = _corners(sizes, _leans(report), stated)
     if corners is None:
         return None
     wide = max(x for x, _ in corners) - min(x for x, _ in corners)
@@ -64,7 +65,8 @@ def opening_drawing(report: Report, width: float, height: float) -> Drawing | No
     items += _heights(report, outline)
     items += _bars(scale, width)
     known = "" if _leans(report) else "; how the walls lean is not known, so the left wall is drawn plumb"
-    return Drawing(width, height, tuple(items), f"The opening seen from outside, to scale 1 : {scale}{known}")
+    above = "" if report.opening is None or report.opening.has_head else "; nothing closes it above"
+    return Drawing(width, height, tuple(items), f"The opening seen from outside, to scale 1 : {scale}{above}{known}")
 
 
 def _sizes(report: Report) -> Mapping[str, float]:
@@ -91,11 +93,16 @@ def _leans(report: Report) -> tuple[float, float] | None:
     return None if walls is None else (walls.value("lean_left") / 1000, walls.value("lean_right") / 1000)
 
 
-def _corners(sizes: Mapping[str, float], leans: tuple[float, float] | None) -> tuple[Point, Point, Point, Point] | None:
-    """Bottom left, bottom right, top right, top left, mm; the widths are kept, the leans say how the taper is shared."""
+def _corners(
+    sizes: Mapping[str, float], leans: tuple[float, float] | None, stated_mm: float | None
+) -> tuple[Point, Point, Point, Point] | None:
+    """Bottom left, bottom right, top right, top left, mm; the widths are kept, the leans say how the taper is shared.
+
+    `stated_mm` is the height where none was read or seen.
+    """
     widths = [sizes[name] for name in ("width_bottom", "width_middle", "width_top") if name in sizes]
     heights = [sizes.get("height_left"), sizes.get("height_right")]
-    known = [value for value in heights if value is not None]
+    known = [value for value in (*heights, stated_mm) if value is not None]
     if not widths or not known:
         return None
     bottom, top = sizes.get("width_bottom", widths[0]), sizes.get("width_top", widths[-1])

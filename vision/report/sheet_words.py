@@ -17,17 +17,17 @@ CANNOT_TELL = (
 CAUTIONS = (
     "Tempered glass cannot be cut, drilled or notched afterwards. A wrong size is scrap.",
     "Safety glazing: every pane near a shower or tub must be of a kind that the code allows, and carries its permanent mark.",
-    "Carry glass on its edge, upright, with gloves, sleeves, eye protection and shoes; never rest an edge or corner on "
-    "tile; keep the way clear.",
+    "Carry glass upright on its edge; wear gloves, long sleeves, glasses and shoes; set it down on wood or rubber, not on "
+    "tile; have the way free first.",
     "Before drilling find out what is behind: wires, pipes, vents, heating. No hammer on tile; keep the dust wet or "
     "in a vacuum: it holds silica.",
     "Check with the local building authority or a licensed glazier. This sheet is no substitute for either; it orders nothing.",
 )
 
 TO_SIGN = (
-    "Measured, and read back aloud, by",
-    "Compared with the typed order, digit by digit, by",
-    "Drawing agreed (size, swing, glass, handle) by",
+    "Measured and read back by",
+    "Typed order compared with this sheet, figure by figure, by",
+    "Drawing and swing agreed by the customer",
 )
 TO_FILL = ("Job and room", "Measured on", "Tape and place of the line")
 
