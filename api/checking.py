@@ -18,10 +18,12 @@ from vision.settings import Settings
 
 @dataclass(frozen=True)
 class Outputs:
-    """Where to write: `json` a file or "-", `pictures` a folder."""
+    """Where to write: `json` a file or "-", `pictures` a folder, `order_sheet` a PDF or HTML file for this paper."""
 
     json: str | None = None
     pictures: Path | None = None
+    order_sheet: Path | None = None
+    paper: str = "letter"
 
 
 def run(paths: Sequence[Path], readings: Path | None, options: Options, outputs: Outputs) -> int:
@@ -33,6 +35,7 @@ def run(paths: Sequence[Path], readings: Path | None, options: Options, outputs:
     photos = files.read_photos(paths, settings.intake.max_bytes)
     request = from_options(photos, tape, options)
     files.hold_writable(json_path, outputs.pictures)
+    files.hold_sheet(outputs.order_sheet, outputs.paper)
     report = door.check(request, settings)
     data = to_json(report)
     if json_path is not None:
@@ -41,6 +44,9 @@ def run(paths: Sequence[Path], readings: Path | None, options: Options, outputs:
     if outputs.pictures is not None:
         written, missing = files.write_pictures(report, outputs.pictures)
         notes = [f"Picture: {path}" for path in written] + [f"No picture {name}: nothing to show" for name in missing]
+    if outputs.order_sheet is not None:
+        files.write_sheet(report, outputs.order_sheet, outputs.paper)
+        notes.append(f"Order sheet: {outputs.order_sheet}")
     _say(data, notes, to_stdout=to_stdout)
     return exit_code(data)
 

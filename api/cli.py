@@ -59,7 +59,17 @@ def check(
     ] = None,
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
     height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
+    door: Annotated[
+        str | None, typer.Option(metavar="KIND", help="Kind of door to work out sizes for, as in the README.")
+    ] = None,
+    hardware: Annotated[
+        Path | None, typer.Option(help="Your hardware sheet, a TOML file: numbers that overrule the built-in ones.")
+    ] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
+    order_sheet: Annotated[
+        Path | None, typer.Option(help="Write the order sheet, one page to sign, as FILE.pdf or FILE.html.")
+    ] = None,
+    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the order sheet.")] = "letter",
     pictures: Annotated[
         Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
     ] = None,
@@ -67,7 +77,7 @@ def check(
     """Check one opening: the readings against one photo, or several photos, of it."""
 
     def work() -> int:
-        from api import checking
+        from api import checking, files
         from api.request import Options
 
         options = Options(
@@ -79,8 +89,10 @@ def check(
             level_cards=level_card or (),
             head=not no_head,
             height=height,
+            door=door,
+            hardware=files.read_hardware(hardware),
         )
-        return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+        return checking.run(photo, readings, options, checking.Outputs(json, pictures, order_sheet, paper))
 
     raise typer.Exit(_guarded(work))
 

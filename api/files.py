@@ -7,9 +7,21 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from vision.check import Report, TapeFacts, facts_from_toml, overlay_jpeg, rectified_png, walls_png
+from vision.check import (
+    Report,
+    TapeFacts,
+    facts_from_toml,
+    hardware_from_toml,
+    overlay_jpeg,
+    rectified_png,
+    sheet_html,
+    sheet_pdf,
+    walls_png,
+)
 from vision.errors import BadInput
 
+PAPERS = ("letter", "a4")
+SHEETS = (".pdf", ".html")
 MAX_READINGS_BYTES = 1_000_000
 """bytes; a readings file is a page of text"""
 
@@ -29,23 +41,12 @@ def read_photos(paths: Sequence[Path], max_bytes: int) -> tuple[tuple[str, bytes
 
 def read_readings(path: Path | None) -> TapeFacts:
     """The readings file, or no readings at all."""
-    if path is None:
-        return facts_from_toml("")
-    data = _read(path, "readings file", MAX_READINGS_BYTES + 1)
-    if len(data) > MAX_READINGS_BYTES:
-        raise BadInput(
-            f"readings file {path}",
-            f"more than {MAX_READINGS_BYTES} bytes",
-            "a short text file",
-            "give the readings, not the photo",
-        )
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadInput(
-            f"readings file {path}", f"byte {error.start + 1} is not UTF-8 text", "a text file in UTF-8", "save it as UTF-8"
-        ) from None
-    return facts_from_toml(text, where=str(path))
+    return facts_from_toml("") if path is None else facts_from_toml(_read_text(path, "readings file"), where=str(path))
+
+
+def read_hardware(path: Path | None) -> dict[str, object] | None:
+    """The table of a hardware sheet, or None without one."""
+    return None if path is None else hardware_from_toml(_read_text(path, "hardware sheet"), where=f"hardware sheet {path}")
 
 
 def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
@@ -67,6 +68,26 @@ def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
 def write_bytes(path: Path, data: bytes, option: str) -> None:
     """A file that was asked for by this option."""
     _write(path, data, option)
+
+
+def hold_sheet(path: Path | None, paper: str) -> None:
+    """Refuse a paper or a kind of file that is not there, and a folder that is not, before any photo is worked on."""
+    if paper not in PAPERS:
+        raise BadInput("--paper", repr(paper), f"one of {', '.join(PAPERS)}", "name one of them")
+    if path is None:
+        return
+    if path.suffix.lower() not in SHEETS:
+        raise BadInput("--order-sheet", f"{path}", f"a file that ends in {' or '.join(SHEETS)}", "name the file so")
+    if not path.parent.is_dir() or path.is_dir():
+        raise BadInput("--order-sheet", f"{path} cannot be written", "a file in a folder that exists", "name another file")
+
+
+def write_sheet(report: Report, path: Path, paper: str) -> None:
+    """The order sheet, as its file's ending says."""
+    if path.suffix.lower() == ".html":
+        _write(path, sheet_html(report, paper).encode(), "--order-sheet")
+    else:
+        _write(path, sheet_pdf(report, paper), "--order-sheet")
 
 
 def write_json(path: Path, data: dict[str, Any]) -> None:
@@ -117,6 +138,19 @@ def _read(path: Path, what: str, limit: int) -> bytes:
         raise BadInput(
             f"{what} {path}", f"it cannot be read ({error.strerror})", "a file that can be read", "check its permissions"
         ) from None
+
+
+def _read_text(path: Path, what: str) -> str:
+    """A short text file in UTF-8."""
+    data = _read(path, what, MAX_READINGS_BYTES + 1)
+    if len(data) > MAX_READINGS_BYTES:
+        found = f"more than {MAX_READINGS_BYTES} bytes"
+        raise BadInput(f"{what} {path}", found, "a short text file", f"give the {what}, not the photo")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        found = f"byte {error.start + 1} is not UTF-8 text"
+        raise BadInput(f"{what} {path}", found, "a text file in UTF-8", "save it as UTF-8") from None
 
 
 def _write(path: Path, data: bytes, option: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from api import points
@@ -25,6 +25,8 @@ class Options:
     level_cards: Sequence[int] = ()
     head: bool = True
     height: str | None = None
+    door: str | None = None
+    hardware: Mapping[str, object] | None = None
 
 
 def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequest:
@@ -40,6 +42,8 @@ def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequ
         level_cards=tuple(options.level_cards),
         head=options.head,
         height=options.height,
+        door=options.door,
+        hardware=options.hardware,
     )
     _hold_photo_numbers(request)
     return request
@@ -59,6 +63,8 @@ def from_facts(photos: Photos, facts: Facts) -> CheckRequest:
         level_cards=tuple(facts.level_cards),
         head=facts.head,
         height=facts.height,
+        door=facts.door,
+        hardware=facts.hardware,
     )
     _hold_photo_numbers(request)
     return request

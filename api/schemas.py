@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, with_config
 from typing_extensions import TypedDict
 
+from api.schemas_door import DoorOut
 from vision.errors import CODES
 
 CLOSED = ConfigDict(extra="forbid", allow_inf_nan=False)
@@ -186,6 +187,7 @@ class OrderOut(TypedDict):
 
     status: Literal["ready", "hold"]
     governing_width_mm: NotRequired[float]
+    door: NotRequired[DoorOut]
     reasons: list[FindingOut]
     next: list[str]
 
@@ -260,6 +262,10 @@ class Facts(In):
     level_cards: list[int] = Field(default_factory=list, max_length=50, description="numbers of cards set with a level")
     head: bool = Field(default=True, description="false where nothing is above the opening")
     height: str | None = Field(default=None, description="height of the opening, any notation", examples=["80 in"])
+    door: str | None = Field(default=None, description="kind of door to work out sizes for", examples=["hinged-door"])
+    hardware: dict[str, str | dict[str, str]] | None = Field(
+        default=None, description="hardware sheet: numbers that overrule the built-in ones", examples=[{"gap_strike": "5 mm"}]
+    )
 
 
 class Problem(BaseModel):

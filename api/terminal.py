@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from api.terminal_door import door_lines
 from vision.check import inches_text
 
 Data = dict[str, Any]
@@ -71,6 +72,10 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     shown = {(one["code"], one["text"]) for one in reasons}
     yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown], told)
     yield from _not_measured(data)
+    if "door" in data["order"]:
+        title, sizes = door_lines(data["order"]["door"])
+        yield _heading(title)
+        yield from (_item(line) for line in sizes)
     if data["order"]["next"]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))

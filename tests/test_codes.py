@@ -11,6 +11,7 @@ from vision.errors import CODES, RESERVED_CODES
 
 ROOT = Path(__file__).resolve().parent.parent
 CHECK, CONSISTENCY, COMPARE = "tests/test_check.py", "tests/geometry/test_consistency.py", "tests/judge/test_compare.py"
+ORDERING, TRADE = "tests/judge/test_ordering.py", "tests/published/test_trade_cases_order.py"
 PRODUCED_BY: dict[str, tuple[str, str]] = {
     "card-missing": (CHECK, "test_a_photo_without_a_card_cannot_be_measured"),
     "card-kind": (CHECK, "test_a_statement_about_a_card_that_is_another_is_a_finding"),
@@ -37,6 +38,20 @@ PRODUCED_BY: dict[str, tuple[str, str]] = {
     "taper-over-limit": (CHECK, "test_a_tapered_opening_is_held"),
     "rectangle-too-narrow": (CHECK, "test_leaning_walls_are_held"),
     "level-both-walls": (CHECK, "test_leans_that_are_not_known_are_asked_for"),
+    "taper-decision": (ORDERING, "test_a_leaning_wall_tapers_the_panel_beside_it"),
+    "hinge-wall": (ORDERING, "test_the_chosen_hinge_wall_must_bear_hinges"),
+    "hinge-load": (TRADE, "test_seed_b_heavy_glass_is_held_for_its_weight"),
+    "door-width": (ORDERING, "test_a_door_beyond_its_widths_is_held"),
+    "panel-width": (ORDERING, "test_a_panel_too_narrow_to_temper_is_held"),
+    "clear-way": (TRADE, "test_seed_g_an_opening_under_the_clear_way_is_held"),
+    "kit-range": (TRADE, "test_seed_e_a_kit_must_take_the_largest_width_too"),
+    "take-up-exceeded": (TRADE, "test_case_5_as_a_framed_kit_needs_its_take_up"),
+    "out-of-square": (ORDERING, "test_a_window_is_judged_by_its_diagonals"),
+    "bow-over-limit": (ORDERING, "test_a_belly_beyond_an_eighth_is_held"),
+    "curb-over-limit": (ORDERING, "test_a_curb_out_of_level_is_asked_about_then_held"),
+    "gap-at-risk": (ORDERING, "test_a_gap_that_may_be_used_up_is_held"),
+    "size-limits": (ORDERING, "test_sizes_that_no_opening_has_are_asked_about"),
+    "number-missing": (ORDERING, "test_a_number_that_only_the_hardware_knows_is_asked_for"),
 }
 """Code -> file and function"""
 

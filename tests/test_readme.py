@@ -21,6 +21,7 @@ from api.app import create_app
 from api.settings import ApiSettings
 from tests import made
 from vision.check import CheckRequest
+from vision.judge.doors import choose_door, hardware_from_toml, kinds
 from vision.report.record import to_json
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -143,3 +144,19 @@ def test_the_http_example_works_as_written(service: tuple[Scribe, int]) -> None:
     assert json.loads(done.stdout)["order"]["status"] == "hold"
     assert [entry.name for entry in scribe.requests[0].tape.entries] == ["width_top", "width_middle"]
     assert scribe.requests[0].photos[0][1][:2] == b"\xff\xd8"
+
+
+def test_the_hardware_sheet_shown_is_one() -> None:
+    """The README's example is read as it stands, for a kind of door that it fits."""
+    found = re.search(r"<!-- hardware sheet -->\n```toml\n(.*?)```", README, re.DOTALL)
+    assert found is not None
+    door = choose_door("hinged-door", hardware_from_toml(found[1]))
+
+    assert door.hardware == "hinge sheet, page 2"
+    assert door.said("gap_strike") == "5 mm (hinge sheet, page 2)"
+
+
+def test_every_kind_of_door_is_in_the_readme() -> None:
+    """The table of kinds has each of them."""
+    for kind in kinds():
+        assert f"`{kind}`" in README

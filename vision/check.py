@@ -7,7 +7,7 @@ both  - judge/                 -> verdicts, ready or hold
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -21,12 +21,17 @@ from vision.geometry.measure import measure
 from vision.geometry.opening import Opening
 from vision.geometry.seen import Demands
 from vision.judge.compare import compare
+from vision.judge.doors import chosen_door, hardware_from_toml
+from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
+from vision.judge.ordering import order_door
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
+from vision.report.sheet_html import sheet_html
+from vision.report.sheet_pdf import sheet_pdf
 from vision.report.wall_plot import walls_png
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
@@ -70,6 +75,8 @@ class CheckRequest:
     level_cards: tuple[int, ...] = ()
     head: bool = True
     height: str | None = None
+    door: str | None = None
+    hardware: Mapping[str, object] | None = None
 
 
 def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # noqa: B008 (frozen)
@@ -85,6 +92,7 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
     taped = read_tape(request.tape, settings)
+    door = chosen_door(request.door, request.hardware)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     sight = _look_at(request, cards, settings)
@@ -112,6 +120,10 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         advice=advise(measured, comparison, demands, settings) if measured else None,
         settings=settings.order,
     )
+    if door is not None:
+        walls = opening.quantities if opening else None
+        height = demands.height_mm if not request.head else None
+        order = order_door(door, Evidence(comparison, taped.gaussian, walls, taped.at_mm, request.head, height, order))
     return Report(opening, comparison, findings, order, problem, sight.photos)
 
 
@@ -190,6 +202,7 @@ __all__ = [
     "check",
     "facts_from_mapping",
     "facts_from_toml",
+    "hardware_from_toml",
     "inches_text",
     "overlay_jpeg",
     "plan",
@@ -197,6 +210,8 @@ __all__ = [
     "plan_png",
     "print_card",
     "rectified_png",
+    "sheet_html",
+    "sheet_pdf",
     "to_json",
     "walls_png",
 ]

@@ -34,6 +34,20 @@ CODES: frozenset[str] = frozenset(
         "taper-over-limit",
         "rectangle-too-narrow",
         "level-both-walls",
+        "taper-decision",
+        "hinge-wall",
+        "hinge-load",
+        "door-width",
+        "panel-width",
+        "clear-way",
+        "kit-range",
+        "take-up-exceeded",
+        "out-of-square",
+        "bow-over-limit",
+        "curb-over-limit",
+        "gap-at-risk",
+        "size-limits",
+        "number-missing",
     ]
 )
 """Every code that a finding, a hold reason, `not_measured` or `cannot_measure` may carry."""

@@ -21,9 +21,13 @@ MM_PER: dict[str, Fraction] = {
 MM_PER_INCH = 25.4
 
 
-def inches_text(value_mm: float, *, denominator: int = 16) -> str:
-    """Millimetres as inches with a reduced fraction, rounded to the nearest 1/`denominator`: 1428.75 -> '56-1/4 in'."""
-    ticks = math.floor(abs(value_mm) / MM_PER_INCH * denominator + 0.5)
+def inches_text(value_mm: float, *, denominator: int = 16, down: bool = False) -> str:
+    """Millimetres as inches with a reduced fraction, rounded to the nearest 1/`denominator`: 1428.75 -> '56-1/4 in'.
+
+    With `down` a size to order is rounded toward zero instead: a length that is cut may never come out longer.
+    """
+    half = 1e-6 if down else 0.5
+    ticks = math.floor(abs(value_mm) / MM_PER_INCH * denominator + half)
     whole, part = divmod(ticks, denominator)
     sign = "-" if value_mm < 0 and ticks else ""
     if part == 0:

@@ -122,6 +122,7 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
         "readings": {"width_top": {"text": "56 1/4", "at": "72 in"}, "width_middle": "56"}, "level_cards": [2], "head": False,
         "card_corners": [{"photo": 2, "kind": "id-1", "corners": corners}], "corners": [None, corners],
         "plumb_lines": [{"photo": 2, "line": [[5, 0], [5, 9]]}], "height": "80 in",
+        "door": "hinged-door", "hardware": {"gap_strike": {"value": "5 mm", "source": "page 2"}},
     }  # fmt: skip
     assert client.post("/checks", files=[photo(), photo(), facts(sent)]).status_code == 200
     request = here.requests[0]
@@ -133,6 +134,7 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
     assert (
         request.cards, request.card_offset_mm, request.level_cards, request.head, request.height,
     ) == (("a4@3",), -1.5, (2,), False, "80 in")  # fmt: skip
+    assert (request.door, request.hardware) == ("hinged-door", {"gap_strike": {"value": "5 mm", "source": "page 2"}})
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert (request.card_corners[0].photo, request.card_corners[0].kind) == (2, "id-1")
     assert (request.plumb_lines[0].photo, request.plumb_lines[0].line) == (2, ((5.0, 0.0), (5.0, 9.0)))
@@ -152,6 +154,7 @@ def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow
         '{"card_offset": NaN}', '{"card_offset": 1e999}', {"corners": [None, None]}, {"unit": "furlong"},
         {"readings": {"width_top": 5}}, {"readings": {"width_attic": "56 in"}}, {"tape": "class-9"}, {"control_tape": "both"},
         {"plumb_lines": [{"photo": 2, "line": [[1, 2], [3, 4]]}]}, {"plumb_lines": [{"photo": 1, "line": [[1, 2]]}]},
+        {"hardware": {"gap_strike": 5}},
     ],
     ids=str,
 )  # fmt: skip

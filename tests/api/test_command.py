@@ -93,6 +93,8 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
     [
         ("--corners", "1,2 3,4"), ("--plumb-line", "2: 1,2 3,4"), ("--card-corners", "1,1 2,2 3,3 4,4"), ("--card-offset", "two"),
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
+        ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
+        ("--hardware", "/no/such/sheet.toml"),
         ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"),
     ],
 )  # fmt: skip
@@ -148,6 +150,18 @@ def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: P
     assert "room3-seen.jpg" in out
 
 
+@pytest.mark.parametrize(("name", "start"), [("sheet.pdf", b"%PDF"), ("sheet.HTML", b"<!doctype html>")])
+def test_the_order_sheet_is_written_as_its_ending_says(run: Run, photo: Photo, tmp_path: Path, name: str, start: bytes) -> None:
+    """A PDF or an HTML file, for the paper that was named."""
+    code, out, _ = run("check", photo("hold"), "--order-sheet", tmp_path / name, "--paper", "a4")
+    data = (tmp_path / name).read_bytes()
+
+    assert code == 1
+    assert data.startswith(start)
+    assert b"size: A4" in data or b"595.276" in data
+    assert f"Order sheet: {tmp_path / name}" in out.replace("\n", "")
+
+
 def test_a_photo_without_measured_opening_still_gives_the_seen_picture(run: Run, photo: Photo, tmp_path: Path) -> None:
     """Where nothing can be rectified the command says so and writes the other picture."""
     code, out, _ = run("check", photo("needs-corners"), "--pictures", tmp_path / "p")
@@ -169,10 +183,12 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     """What is typed arrives as the request that the API would make of the same facts."""
     readings = tmp_path / "r.toml"
     readings.write_text('unit = "in"\n[readings]\nwidth_top = {text = "56 1/4", at = "72 in"}\n')
+    hardware = tmp_path / "h.toml"
+    hardware.write_text('name = "sheet A"\ngap_strike = "5 mm"\n')
     words = (
         "--readings", readings, "--card", "a4#1@3", "--card", "letter", "--card-offset", "-1.5", "--card-corners",
         "2: id-1 1,4 3,4 3,1 1,1", "--corners", "-", "--corners", "0,9 9,9 9,0 0,0", "--plumb-line", "2: 5,0 5,9",
-        "--level-card", 2, "--no-head", "--height", "80 in",
+        "--level-card", 2, "--no-head", "--height", "80 in", "--door", "hinged-door", "--hardware", hardware,
     )  # fmt: skip
     run("check", photo("ready", "a.jpg"), photo("ready", "b.jpg"), *words)
     request = requests[0]
@@ -184,6 +200,7 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert request.plumb_lines[0].line == ((5.0, 0.0), (5.0, 9.0))
     assert (request.level_cards, request.head, request.height) == ((2,), False, "80 in")
+    assert (request.door, request.hardware) == ("hinged-door", {"name": "sheet A", "gap_strike": "5 mm"})
     assert (
         request.tape.entries[0].name, request.tape.entries[0].text, request.tape.entries[0].at,
     ) == ("width_top", "56 1/4", "72 in")  # fmt: skip

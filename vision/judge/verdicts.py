@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from vision.errors import Finding
+from vision.judge.door_records import DoorOrder
 
 Verdict = Literal["agrees", "suspect", "cannot tell"]
 
@@ -64,3 +65,5 @@ class Order:
     governing_width_mm: float | None
     reasons: tuple[Reason, ...] = ()
     next: tuple[str, ...] = ()
+    door: DoorOrder | None = None
+    """sizes for the kind of door that was asked for, None without one"""

@@ -14,6 +14,7 @@ from vision.gaussian import Gaussian
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
 from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason
 from vision.photo.intake import Photo
+from vision.report.door_record import door_json
 
 FORMAT = 1
 
@@ -180,6 +181,8 @@ def _order(order: Order) -> dict[str, Any]:
     }
     if order.governing_width_mm is not None:
         data["governing_width_mm"] = float(order.governing_width_mm)
+    if order.door is not None:
+        data["door"] = door_json(order.door)
     return data
 
 

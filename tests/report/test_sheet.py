@@ -1,0 +1,355 @@
+"""The order sheet: one page to sign, the same as PDF and HTML."""
+
+from __future__ import annotations
+
+import base64
+import colorsys
+import os
+import re
+import subprocess
+import sys
+import zlib
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import numpy as np
+import pytest
+from defusedxml.ElementTree import fromstring
+
+from tests import made
+from tests.judge.openings import INCH, judged, ordered, photo, tape, walls
+from tests.judge.test_ordering import ALL_RIGHT, LEANING
+from tests.tolerances import EXACT
+from vision.judge.doors import kinds
+from vision.judge.verdicts import Reason
+from vision.report.record import Report
+from vision.report.sheet import order_sheet
+from vision.report.sheet_html import sheet_html, svg
+from vision.report.sheet_opening import OUTLINE_WIDTH, opening_drawing, wall_quantities
+from vision.report.sheet_panes import panes_drawing
+from vision.report.sheet_pdf import PAPERS, sheet_pdf
+from vision.report.sheet_pen import latin
+from vision.report.sheet_shapes import PT_PER_MM, Area, Line
+from vision.report.sheet_walls import wall_curve, walls_drawing
+from vision.report.sheet_words import CAUTIONS, TO_SIGN
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+PLACES = 5e-3
+"""pt; reportlab writes coordinates with some decimals, SVG with three"""
+HARDWARE = {"name": "sheet A", "panel_width": "24 in", "gap_panel": {"value": "4 mm", "source": "page 2"}}
+REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_refused, "failed": made.failed}
+
+
+def with_door(kind: str = "panel-and-door") -> Report:
+    """Room 3 with a tapered panel beside a door."""
+    order = ordered(kind, LEANING, photo(LEANING), ALL_RIGHT, hardware=HARDWARE)
+    return replace(made.ready(), order=order, comparison=judged(LEANING, photo(LEANING)))
+
+
+def full(holds: int = 30) -> Report:
+    """More words than a page holds at its usual size."""
+    report = with_door()
+    reasons = tuple(
+        Reason("suspect-reading", f"reading {i} is suspect for a reason that takes a whole line to say " * 2, "Measure again.")
+        for i in range(holds)
+    )
+    return replace(report, order=replace(report.order, status="hold", reasons=reasons))
+
+
+def content(pdf: bytes) -> str:
+    """The page's content stream, decoded."""
+    streams = re.findall(rb"<<(.*?)>>\s*stream\r?\n(.*?)endstream", pdf, re.DOTALL)
+    (page,) = [data.strip() for head, data in streams if b"/Subtype" not in head]
+    return zlib.decompress(base64.a85decode(page.removesuffix(b"~>"))).decode("latin-1")
+
+
+def words_of(pdf: bytes) -> str:
+    """All text that is set on the page, in the order in which it is set, letters beyond ASCII as they read."""
+    raw = "".join(re.findall(r"\((.*?)(?<!\\)\) Tj", content(pdf)))
+    return re.sub(r"\\(\d{3})", lambda octal: bytes([int(octal[1], 8)]).decode("cp1252"), raw).replace("\\", "")
+
+
+def paths(stream: str, width: float) -> list[list[tuple[float, float]]]:
+    """Corners of every path that is stroked with this line width."""
+    found: list[list[tuple[float, float]]] = []
+    current, points = 0.0, []
+    tokens = stream.split()
+    for i, token in enumerate(tokens):
+        if token == "w":
+            current = float(tokens[i - 1])
+        elif token in ("m", "l"):
+            points.append((float(tokens[i - 2]), float(tokens[i - 1])))
+        elif token in ("S", "s", "B", "b", "f", "n", "f*"):
+            if token in ("S", "s", "B", "b") and abs(current - width) < EXACT and points:
+                found.append(points)
+            points = []
+    return found
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_the_opening_is_to_scale_in_the_pdf_itself(paper: str) -> None:
+    """Bottom, top, heights and both bars have in the PDF's own points the length that the stated scale gives them."""
+    report = with_door()
+    stream = content(sheet_pdf(report, paper))
+    scale = int(re.findall(r"to scale 1 : (\d+)", order_sheet(report).opening.caption)[0])  # type: ignore[union-attr]
+    outline = paths(stream, OUTLINE_WIDTH)[0]
+    k = PT_PER_MM / scale
+
+    assert f"at 1 : {scale}" in stream
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = outline
+    assert bx - ax == pytest.approx(k * 48 * INCH, abs=PLACES)
+    assert cx - dx == pytest.approx(k * 47.75 * INCH, abs=PLACES)
+    assert (cy - by, dy - ay) == (pytest.approx(k * 76 * INCH, abs=PLACES),) * 2
+    bars = sorted(abs(b[0] - a[0]) for a, b in (p for p in paths(stream, 1.0) if len(p) == 2))
+    assert bars == [pytest.approx(k * 500.0, abs=PLACES), pytest.approx(k * 20 * INCH, abs=PLACES)]
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("report", [*REPORTS.values(), with_door, full], ids=[*REPORTS, "door", "full"])
+def test_every_report_is_one_page_of_that_paper(report: object, paper: str) -> None:
+    """Ready, held, without sizes, without anything measured, or with a great deal to say: one page."""
+    made_report: Report = report()  # type: ignore[operator]
+    pdf = sheet_pdf(made_report, paper)
+
+    assert len(re.findall(rb"/Type /Page\b", pdf)) == 1
+    box = re.findall(rb"/MediaBox \[ (\S+) (\S+) (\S+) (\S+) \]", pdf)[0]
+    assert [float(one) for one in box] == pytest.approx([0, 0, *PAPERS[paper]], abs=1e-3), "pt, as the paper's standard has it"
+    assert made_report.order.status.upper() in content(pdf)
+
+
+def test_nothing_that_holds_is_left_out_of_a_full_page() -> None:
+    """All holds and cautions are there however small the letters; only questions and rules are cut, and the page says so."""
+    for holds, cut in ((14, False), (30, True), (60, True)):
+        words = words_of(sheet_pdf(full(holds)))
+        for i in range(holds):
+            assert f"reading {i} is suspect" in words
+        assert "licensed glazier" in words
+        assert ("More of this is in the report." in words) == cut
+
+
+@pytest.mark.parametrize("make", [with_door, made.hold], ids=["door", "no door"])
+def test_the_same_report_gives_the_same_bytes(make: object) -> None:
+    """Twice the same PDF and the same HTML: no clock in either."""
+    assert sheet_pdf(make()) == sheet_pdf(make())  # type: ignore[operator]
+    assert sheet_html(make()) == sheet_html(make())  # type: ignore[operator]
+    assert b"2000" in re.findall(rb"/CreationDate \((.*?)\)", sheet_pdf(made.ready()))[0]
+
+
+def test_another_process_gives_the_same_bytes() -> None:
+    """No order of a set reaches the page."""
+    code = (
+        "import hashlib; from tests.report.test_sheet import with_door; from vision.report.sheet_pdf import sheet_pdf; "
+        "from vision.report.sheet_html import sheet_html; r = with_door(); "
+        "print(hashlib.sha256(sheet_pdf(r) + sheet_html(r).encode()).hexdigest())"
+    )
+    digests = {
+        subprocess.run(
+            [sys.executable, "-c", code], cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, text=True,
+            check=True, timeout=120,
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+    assert len(digests) == 1
+
+
+def test_pdf_and_html_say_the_same() -> None:
+    """Every lead, caption, caution and line to sign of the one content stands in both."""
+    report = with_door()
+    sheet = order_sheet(report)
+    pdf = words_of(sheet_pdf(report)).replace(" ", "")
+    html = Text.of(sheet_html(report)).replace(" ", "")
+    expected = [entry.lead for section in sheet.sections for entry in section.entries if entry.lead]
+    expected += [text for section in sheet.sections for entry in section.entries for text in [entry.text]]
+    expected += [cell for _, cells in sheet.readings.rows for cell in cells]
+    expected += [sheet.meaning, *CAUTIONS, *TO_SIGN]
+
+    for words in expected:
+        bare = words.replace(" ", "")
+        assert latin(bare) in pdf
+        assert bare in html
+
+
+class Text(HTMLParser):
+    """The words of a page, and whether its tags are closed in order."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.words: list[str] = []
+        self.open: list[str] = []
+
+    @classmethod
+    def of(cls, html: str) -> str:
+        parser = cls()
+        parser.feed(html)
+        assert parser.open == []
+        return "".join(parser.words)
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        if tag not in ("meta", "img", "br") and not tag.startswith("!"):
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: object) -> None:
+        pass
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def test_what_was_typed_cannot_become_part_of_the_page() -> None:
+    """A reading or a sheet's name with markup in it stays text, and strange letters do not break the PDF."""
+    order = ordered(
+        "panel-and-door", LEANING, photo(LEANING), ALL_RIGHT, hardware={"name": "<script>x</script>", "gap_hinge": "5 mm"}
+    )
+    verdict = made.verdict("width_top", text="<b>56⅛″\x1b\N{SNOWMAN}</b>")
+    report = replace(made.hold(), order=order, comparison=replace(made.hold().comparison, readings={"width_top": verdict}))
+
+    assert "<script>" not in sheet_html(report)
+    assert "<b>" not in sheet_html(report)
+    assert '56 1/8"??' in content(sheet_pdf(report))
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_a_withheld_size_has_no_number(kind: str) -> None:
+    """Without a second witness every size of every kind is withheld, and no glass is drawn."""
+    order = ordered(kind, LEANING, None, None, hardware={"panel_width": "24 in", "panel_height": "60 in"})
+    report = replace(made.hold(), order=order)
+    sizes = next(section for section in order_sheet(report).sections if section.title.startswith("Sizes"))
+
+    assert all(entry.lead.endswith(": withheld") for entry in sizes.entries)
+    assert not any(section.title == "Glass" for section in order_sheet(report).sections)
+    assert panes_drawing(report, 280.0, 160.0) is None
+
+
+def test_no_colour_is_red_amber_or_green_and_shapes_tell_verdicts_apart() -> None:
+    """Marks are disc, triangle and square; colours of the page are blue, orange-brown for suspect, greys: never red or green."""
+    readings = {name: made.verdict(name) for name in ("width_top", "width_middle", "width_bottom")}
+    readings["width_top"] = replace(readings["width_top"], verdict="suspect")
+    readings["width_middle"] = replace(readings["width_middle"], verdict="cannot tell")
+    report = replace(made.hold(), comparison=replace(made.hold().comparison, readings=readings))
+    html, stream = sheet_html(report), content(sheet_pdf(report))
+    colours = {tuple(float(v) for v in match.split()) for match in re.findall(r"([\d.]+ [\d.]+ [\d.]+) (?:rg|RG)", stream)}
+
+    for red, green, blue in colours:
+        hue, _, saturation = colorsys.rgb_to_hls(red, green, blue)
+        grey = saturation < 0.05 or max(red, green, blue) < 0.2
+        assert grey or 15 / 360 < hue < 45 / 360 or 190 / 360 < hue < 260 / 360, (red, green, blue)
+    assert "<circle" in html
+    assert html.count("<rect") >= 2
+    for word in ("agrees", "suspect", "cannot tell"):
+        assert word in html
+        assert word in stream
+
+
+def test_walls_are_drawn_too_large_by_the_stated_factor() -> None:
+    """The curve's end stands from plumb by lean times height, times the factor in the caption; the band is two sd either side."""
+    report = made.ready()
+    drawing = walls_drawing(report, 142.0, 122.0)
+    quantities = wall_quantities(report)
+    assert drawing is not None
+    assert quantities is not None
+    factor = int(re.findall(r"drawn (\d+) times", drawing.caption)[0])
+    curve = next(item for item in drawing.items if isinstance(item, Line) and item.width == 1.2)
+    (x0, y0), (x1, y1) = curve.points[0], curve.points[-1]
+    k = (y1 - y0) / made.HEIGHT_MM
+    band = next(item for item in drawing.items if isinstance(item, Area))
+    ends = sorted(x for x, y in band.points if abs(y - y1) < PLACES)
+
+    assert x1 - x0 == pytest.approx(factor * k * made.MEAN["lean_left"] * made.HEIGHT_MM / 1000, rel=EXACT)
+    assert ends[1] - ends[0] == pytest.approx(4 * factor * k * quantities.u("lean_left") * made.HEIGHT_MM / 1000, rel=EXACT)
+
+
+def test_a_wall_curve_has_its_lean_at_the_top_and_its_bow_half_way() -> None:
+    """x(H) = lean H; x(H/2) = lean H/2 + bow, with the joint uncertainty of both."""
+    seen = wall_quantities(made.ready())
+    assert seen is not None
+    height = 2000.0
+    x, u = wall_curve(seen, "left", np.array([0.0, height / 2, height]), height)
+    lean, bow = seen.value("lean_left"), seen.value("bow_left")
+    C = seen.select(("lean_left", "bow_left")).covariance
+
+    assert x == pytest.approx([0.0, lean + bow, 2 * lean], rel=EXACT)
+    assert u**2 == pytest.approx([0.0, C[0, 0] + C[1, 1] + 2 * C[0, 1], 4 * C[0, 0]], rel=EXACT)
+
+
+def test_panes_are_to_scale_with_their_square_edge() -> None:
+    """The tapered pane's corners stand as its sizes say, and the sign of the right angle is at its square edge."""
+    report = with_door()
+    drawing = panes_drawing(report, 284.0, 166.0)
+    assert drawing is not None
+    assert report.order.door is not None
+    pane = next(pane for pane in report.order.door.panes if pane.name == "panel")
+    scale = int(re.findall(r"to scale 1 : (\d+)", drawing.caption)[0])
+    a, b, c, d = [item for item in drawing.items if isinstance(item, Area)][1].points
+    angle = next(item for item in drawing.items if isinstance(item, Line))
+
+    assert b[0] - a[0] == pytest.approx(pane.bottom_mm * PT_PER_MM / scale, rel=EXACT)
+    assert c[0] - d[0] == pytest.approx(pane.top_mm * PT_PER_MM / scale, rel=EXACT)
+    assert pane.top_mm < pane.bottom_mm
+    assert (d[0], angle.points[-1][0]) == (pytest.approx(a[0], rel=EXACT), pytest.approx(a[0], rel=EXACT))
+
+
+def test_a_report_without_sizes_has_no_drawing_and_still_a_page() -> None:
+    """Nothing read and nothing measured: no outline is invented."""
+    report = replace(made.failed(), comparison=replace(made.failed().comparison, readings={}))
+
+    assert opening_drawing(report, 262.0, 286.0) is None
+    assert walls_drawing(report, 142.0, 122.0) is None
+    assert "needs-corners" in sheet_html(report)
+
+
+def test_drawings_are_well_formed() -> None:
+    """Each SVG is XML of the stated size."""
+    sheet = order_sheet(with_door())
+    for drawing in (sheet.opening, sheet.walls, sheet.panes):
+        assert drawing is not None
+        assert fromstring(svg(drawing)).get("width") == f"{drawing.width:g}pt"
+
+
+def test_unknown_leans_are_said_and_the_left_wall_is_drawn_plumb() -> None:
+    """The drawing does not pretend to know how the opening leans."""
+    report = replace(made.hold(), opening=None)
+    drawing = opening_drawing(report, 262.0, 286.0)
+
+    assert drawing is not None
+    assert "not known" in drawing.caption
+    outline = next(item for item in drawing.items if isinstance(item, Area) and item.width == OUTLINE_WIDTH)
+    assert outline.points[0][0] == pytest.approx(outline.points[3][0], rel=EXACT)
+
+
+def test_without_a_head_the_stated_height_is_drawn() -> None:
+    """Nothing above and no height read: the outline ends at the height that was stated, and the caption says that it is open."""
+    readings = {name: made.verdict(name) for name in ("width_top", "width_middle", "width_bottom")}
+    names = ("width_top", "width_middle", "width_bottom")
+    seen = replace(made.opening(names), has_head=False, height_mm=1900.0)
+    report = replace(made.hold(), opening=seen, comparison=replace(made.hold().comparison, readings=readings))
+    drawing = opening_drawing(report, 262.0, 286.0)
+
+    assert drawing is not None
+    scale = int(re.findall(r"to scale 1 : (\d+)", drawing.caption)[0])
+    outline = next(item for item in drawing.items if isinstance(item, Area) and item.width == OUTLINE_WIDTH)
+    assert outline.points[3][1] - outline.points[0][1] == pytest.approx(1900.0 * PT_PER_MM / scale, rel=EXACT)
+    assert "nothing closes it above" in drawing.caption
+
+
+def test_the_photo_keeps_its_proportions() -> None:
+    """In both files the photo is as wide to its height as it came."""
+    photo_shape = 800 / 1000
+    wide, high = re.findall(r'style="width:([\d.]+)pt;height:([\d.]+)pt"', sheet_html(with_door()))[0]
+    drawn = re.findall(r"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm\s+/\S+ Do", content(sheet_pdf(with_door())))[0]
+
+    assert float(wide) / float(high) == pytest.approx(photo_shape, abs=1e-3), "printed to a hundredth of a point"
+    assert float(drawn[0]) / float(drawn[1]) == pytest.approx(photo_shape, abs=1e-3)
+
+
+def test_a_light_tape_beside_square_glass_keeps_the_readings_text() -> None:
+    """The words of a reading stay on the sheet as written."""
+    taped = tape({"Wb": "48 light", "Wm": "48", "Wt": "48", "Hl": "76", "Hr": "76"})
+    order = ordered("panel-and-door", taped, photo(taped), walls(0.0, 0.0))
+    report = replace(made.ready(), order=order, comparison=judged(taped, photo(taped)))
+
+    assert "48 light" in sheet_html(report)
+    assert "(48 light)" in content(sheet_pdf(report))

@@ -1,0 +1,166 @@
+"""What stands on the order sheet, once, for PDF and HTML alike: one page that a person can sign.
+
+Made from the report alone: no clock, no chance, so the same check gives the same page byte for byte.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from vision.judge.door_records import DoorOrder, Gap, OrderSize, Pane, Room
+from vision.judge.quantities import KG_PER
+from vision.judge.words import PLAIN_NAMES
+from vision.report.record import Report
+from vision.report.sheet_opening import opening_drawing
+from vision.report.sheet_panes import panes_drawing
+from vision.report.sheet_photo import SheetPhoto, sheet_photo
+from vision.report.sheet_shapes import Drawing
+from vision.report.sheet_walls import walls_drawing
+from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READY, shortened, whose_numbers
+from vision.units import inches_text
+
+OPENING_PT = (262.0, 286.0)
+WALLS_PT = (142.0, 122.0)
+PANES_PT = (284.0, 166.0)
+"""width and height of the three drawings"""
+NO_SCALE_MM = 100.0
+"""mm; a photo that is less certain than this has no scale and says nothing about a length"""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of a section: a bold beginning, the rest, and the mark of a verdict before it."""
+
+    lead: str
+    text: str = ""
+    verdict: str | None = None
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading and its lines. One that is not `needed` may be cut short on paper, and says so, where the page is full."""
+
+    title: str
+    entries: tuple[Entry, ...]
+    needed: bool = True
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The table of readings: each row a verdict and its cells."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The whole page."""
+
+    status: str
+    meaning: str
+    subject: str
+    opening: Drawing | None
+    walls: Drawing | None
+    panes: Drawing | None
+    photo: SheetPhoto | None
+    readings: Readings
+    sections: tuple[Section, ...]
+
+
+def order_sheet(report: Report) -> Sheet:
+    """The page of this report, with or without a kind of door."""
+    door = report.order.door
+    subject = NO_DOOR if door is None else f"Sizes to order once every hold is cleared: {door.door.title}"
+    return Sheet(
+        status=report.order.status.upper(),
+        meaning=READY if report.order.status == "ready" else HOLD,
+        subject=subject,
+        opening=opening_drawing(report, *OPENING_PT),
+        walls=walls_drawing(report, *WALLS_PT),
+        panes=panes_drawing(report, *PANES_PT),
+        photo=sheet_photo(report),
+        readings=_readings(report),
+        sections=tuple(section for section in _sections(report) if section.entries),
+    )
+
+
+def _readings(report: Report) -> Readings:
+    rows = []
+    for name, one in report.comparison.readings.items():
+        seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
+        photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
+        words = PLAIN_NAMES.get(name, name).split(" (")[0]
+        inches = inches_text(one.tape_mm, denominator=32)
+        rows.append((one.verdict, (words, one.text, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
+    return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
+
+
+def _sections(report: Report) -> Iterator[Section]:
+    order, door = report.order, report.order.door
+    numbers = door.used if door is not None else ()
+    holds = tuple(Entry(r.code, f"{shortened(r.text, numbers)}. Next: {r.next}") for r in order.reasons)
+    yield Section("Holds", holds or (Entry("None."),))
+    if door is None:
+        governing = order.governing_width_mm
+        if governing is not None:
+            yield Section(
+                "Governing width, as the tape has it", (Entry(f"{inches_text(governing, denominator=32)} ({governing:.1f} mm)"),)
+            )
+    else:
+        yield Section("Sizes to order once every hold is cleared", tuple(_size(size, door) for size in door.sizes))
+        yield Section("Glass", tuple(_pane(pane) for pane in door.panes))
+        yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
+        if door.hinge_wall is not None:
+            yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall."),))
+        yield Section("Open questions", tuple(Entry("", shortened(text, numbers)) for text in door.questions), needed=False)
+    yield Section("What the photo cannot tell", tuple(Entry("", text) for text in CANNOT_TELL))
+    yield Section("Cautions", tuple(Entry("", text) for text in CAUTIONS))
+    if door is not None:
+        reminders = tuple(Entry("", f"{r.text} ({r.source})") for r in door.door.reminders)
+        yield Section("Rules to remember", reminders, needed=False)
+        yield Section("Whose numbers", tuple(Entry("", text) for text in whose_numbers(numbers, door.door.hardware)))
+
+
+def _size(size: OrderSize, door: DoorOrder) -> Entry:
+    if size.value_mm is None:
+        return Entry(f"{size.words}: withheld", f"({', '.join(size.withheld)})")
+    inches = inches_text(size.value_mm, denominator=32, down=True)
+    lead = f"{size.words}: {inches} ({size.value_mm:.1f} mm)"
+    text = shortened(size.rule, door.used)
+    if size.room is not None:
+        text += f". {_budget(size.room)}"
+    return Entry(lead, text)
+
+
+def _budget(room: Room) -> str:
+    """One line: what may run against the gap, and what is left of it."""
+    tape = math.hypot(room.tape_95_mm, room.shape_95_mm)
+    parts = (("glass", room.glass_mm), ("tape and wall shape at 95 %", tape), ("walls leaning alike", room.same_way_mm))
+    against = "".join(f" - {words} {value:.1f}" for words, value in parts if value >= 0.05)
+    return f"Budget in mm: gap {room.gap_mm + room.rounding_mm:.1f}{against} = {room.left_mm:.1f} left"
+
+
+def _pane(pane: Pane) -> Entry:
+    pounds = float(KG_PER["lb"])
+    edge = "square" if pane.tapered_edge is None else f"{pane.tapered_edge} edge tapered, {pane.square_edge} edge square"
+    feet = pane.area_m2 / 0.09290304
+    weight = (
+        f"{pane.mass_low_kg / pounds:.0f} to {pane.mass_kg / pounds:.0f} lb ({pane.mass_low_kg:.1f} to {pane.mass_kg:.1f} kg)"
+    )
+    carry = ("one person", "two people", "two people with suction cups and a third hand")[pane.people - 1]
+    hinges = f", {pane.hinges} hinges" if pane.hinges is not None else ""
+    return Entry(
+        f"{pane.name}: {pane.thickness}",
+        f"{edge}{hinges}, {pane.area_m2:.2f} m2 ({feet:.1f} sq ft), {weight}, carried by {carry}",
+    )
+
+
+def _gap(gap: Gap) -> Entry:
+    """One gap, its two ends only where they differ on paper."""
+    first, second = (f"{inches_text(v, denominator=32)} ({v:.1f} mm)" for v in (gap.first_mm, gap.second_mm))
+    if first == second:
+        return Entry("", f"{gap.edge}: {first}")
+    return Entry("", f"{gap.edge}: {gap.ends[0]} {first}, {gap.ends[1]} {second}")

@@ -1,0 +1,74 @@
+"""Words of the order sheet that do not depend on the check, and the letters that say whose number stands there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from vision.judge.doors import Number
+
+CANNOT_TELL = (
+    "How far the walls lean toward or away from the camera: put a level on each wall.",
+    "Whether the walls stand square to the curb, how deep the returns are, whether the curb falls to the inside.",
+    "Backing, pipes and wires behind the tile.",
+    "An eighth of an inch: one reading alone is not that certain either; measuring again is what helps.",
+)
+"""what one straight-on photo does not show"""
+
+CAUTIONS = (
+    "Tempered glass cannot be cut, drilled or notched afterwards. A wrong size is scrap.",
+    "Safety glazing: every pane near a shower or tub must be of a kind that the code allows, and carries its permanent mark.",
+    "Carry glass upright on its edge; wear gloves, long sleeves, glasses and shoes; set it down on wood or rubber, not on "
+    "tile; have the way free first.",
+    "Before drilling find out what is behind: wires, pipes, vents, heating. No hammer on tile; keep the dust wet or "
+    "in a vacuum: it holds silica.",
+    "Check with the local building authority or a licensed glazier. This sheet is no substitute for either; it orders nothing.",
+)
+
+TO_SIGN = (
+    "Measured and read back by",
+    "Typed order compared with this sheet, figure by figure, by",
+    "Drawing and swing agreed by the customer",
+)
+TO_FILL = ("Job and room", "Measured on", "Tape and place of the line")
+
+READY = "Every condition that this check can see is met. A person decides, signs, and orders."
+HOLD = "Do not order yet. Someone must clear each hold below first."
+NO_DOOR = "No kind of door was stated, so no sizes were worked out."
+
+LETTERS = {
+    "hardware sheet": "H",
+    "published": "S",
+    "published, from memory": "s",
+    "common practice": "C",
+    "common practice, from memory": "c",
+    "our default": "D",
+}
+"""trust -> the letter after a number"""
+_MEANS = {
+    "H": "your hardware sheet",
+    "S": "published: check the edition that holds where you are",
+    "s": "published, from memory: check before citing",
+    "C": "common practice, no source",
+    "c": "common practice, from memory, no source",
+    "D": "default of this program, not a rule of the trade",
+}
+
+
+def shortened(text: str, numbers: Sequence[Number]) -> str:
+    """'3/16 in (common practice, no source)' -> '3/16 in [C]', for every label of these numbers."""
+    for label, letter in sorted({(n.label, LETTERS[n.trust]) for n in numbers}, key=lambda one: -len(one[0])):
+        text = text.replace(f" ({label})", f" [{letter}]")
+    return text
+
+
+def whose_numbers(numbers: Sequence[Number], hardware: str | None) -> tuple[str, ...]:
+    """What the letters mean, and which numbers are the user's own or published."""
+    there = [letter for letter in _MEANS if any(LETTERS[n.trust] == letter for n in numbers)]
+    lines = ["; ".join(f"[{letter}] {_MEANS[letter]}" for letter in there) + "."]
+    own = [f"{n.key} {n.text}{f' ({n.source})' if n.source else ''}" for n in numbers if n.trust == "hardware sheet"]
+    if hardware is not None and own:
+        lines.append(f"From {hardware}: {'; '.join(own)}.")
+    cited = [f"{n.text}: {n.source}" for n in numbers if n.trust.startswith("published")]
+    if cited:
+        lines.append(f"Sources: {'; '.join(cited)}.")
+    return tuple(lines)
