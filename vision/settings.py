@@ -94,6 +94,8 @@ class TapeSettings:
 
     placement_sd_mm: float = 1.0
     """mm; where the tape ran: squareness, height, contact (common practice, no source)"""
+    placement_repeat_sd_mm: float = 0.5
+    """mm; the part of the placement that changes when the same person reads the same length again (common practice, no source)"""
     us_resolution_mm: float = INCH / 16
     """mm; inch readings are read to 1/16 in unless written finer"""
     metric_resolution_mm: float = 1.0
@@ -102,6 +104,18 @@ class TapeSettings:
     """mm; "light" and "strong" move a reading by 1/32 in (common practice, no source)"""
     max_reading_mm: float = 10_000.0
     """mm; a longer reading is not an opening for a glass door"""
+
+
+@dataclass(frozen=True)
+class LevelSettings:
+    """What a hand level or a straightedge can be trusted to."""
+
+    accuracy_sd_mm_per_m: float = 1.0 / 3**0.5
+    """mm/m; makers state 0.5 or 1.0 mm/m (common practice, no source); 1.0 as the limit of a rectangular distribution"""
+    contact_sd_mm: float = 0.5
+    """mm; grout, bow and dirt between level and wall (common practice, no source)"""
+    default_length_mm: float = 60 * INCH
+    """mm; a curb level read without a stated length was read over the width, of about this length"""
 
 
 @dataclass(frozen=True)
@@ -144,6 +158,7 @@ class Settings:
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
+    level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     top_margin_mm: float = 25.0
