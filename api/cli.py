@@ -28,8 +28,15 @@ app = typer.Typer(
 
 @app.command()
 def check(
-    photo: Annotated[list[Path], typer.Argument(help="Photo of the opening (JPEG, PNG, WebP or HEIC); several of one opening.")],
-    readings: Annotated[Path | None, typer.Option(help="Tape readings, a TOML file. Without it the order is on hold.")] = None,
+    photo: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            help="Photo of the opening (JPEG, PNG, WebP or HEIC); several of one opening. May be left out with --readings."
+        ),
+    ] = None,
+    readings: Annotated[
+        Path | None, typer.Option(help="Tape readings, a TOML or CSV file. Without it the order is on hold.")
+    ] = None,
     card: Annotated[
         list[str] | None,
         typer.Option(
@@ -61,7 +68,7 @@ def check(
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
     pictures: Annotated[Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg and NAME-opening.png.")] = None,
 ) -> None:
-    """Check one opening: the readings against one photo, or several photos, of it."""
+    """Check one opening: the readings against one another and against one photo, or several photos, of it."""
 
     def work() -> int:
         from api import checking
@@ -77,7 +84,7 @@ def check(
             head=not no_head,
             height=height,
         )
-        return checking.run(photo, readings, options, checking.Outputs(json=json, pictures=pictures))
+        return checking.run(photo or [], readings, options, checking.Outputs(json=json, pictures=pictures))
 
     raise typer.Exit(_guarded(work))
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from vision.check import Report, TapeFacts, facts_from_toml, overlay_jpeg, rectified_png
+from vision.check import Report, TapeFacts, facts_from_csv, facts_from_toml, overlay_jpeg, rectified_png
 from vision.errors import BadInput
 
 MAX_READINGS_BYTES = 1_000_000
@@ -28,7 +28,7 @@ def read_photos(paths: Sequence[Path], max_bytes: int) -> tuple[tuple[str, bytes
 
 
 def read_readings(path: Path | None) -> TapeFacts:
-    """The readings file, or no readings at all."""
+    """The readings file, CSV by its ending or else TOML, or no readings at all."""
     if path is None:
         return facts_from_toml("")
     data = _read(path, "readings file", MAX_READINGS_BYTES + 1)
@@ -45,7 +45,8 @@ def read_readings(path: Path | None) -> TapeFacts:
         raise BadInput(
             f"readings file {path}", f"byte {error.start + 1} is not UTF-8 text", "a text file in UTF-8", "save it as UTF-8"
         ) from None
-    return facts_from_toml(text, where=str(path))
+    read = facts_from_csv if path.suffix.lower() == ".csv" else facts_from_toml
+    return read(text, where=str(path))
 
 
 def hold_writable(json_path: Path | None, pictures: Path | None) -> None:

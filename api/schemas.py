@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, with_config
 from typing_extensions import TypedDict
 
+from api.schemas_closure import ClosureOut, QuestionOut, ReadingName, SlipOut
 from vision.errors import CODES
 
 CLOSED = ConfigDict(extra="forbid", allow_inf_nan=False)
@@ -135,7 +136,7 @@ class ExplanationOut(TypedDict):
     """One known way to bring readings into agreement with the photo."""
 
     code: Literal["slip", "factor", "constant"]
-    readings: list[SizeName]
+    readings: list[ReadingName]
     amount_mm: float
     u_amount_mm: Sd
     text: str
@@ -187,7 +188,10 @@ class ReportOut(TypedDict):
     walls: WallsOut
     curb: CurbOut
     not_measured: dict[QuantityName, CannotMeasureOut]
-    readings: dict[SizeName, ReadingOut]
+    readings: dict[ReadingName, ReadingOut]
+    closure: ClosureOut
+    slips: list[SlipOut]
+    questions: list[QuestionOut]
     findings: list[FindingOut]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]
@@ -205,10 +209,20 @@ class In(BaseModel):
 
 
 class ReadingIn(In):
-    """A width reading together with the height above the curb at which it was taken."""
+    """A reading with what belongs to it: a width its height above the curb, a level reading its direction and length."""
 
     text: str = Field(description="the reading as written", examples=["56 1/4"])
     at: str | None = Field(default=None, description="height above the curb, any notation; widths only", examples=["72 in"])
+    way: str | None = Field(default=None, description="direction of a level reading", examples=["into", "left low"])
+    over: str | None = Field(default=None, description="length a level reading was read over", examples=["72 in"])
+
+
+class SecondSetIn(In):
+    """A further set of readings: by whom, and with which tape (the same, or the class of another one)."""
+
+    by: str | None = Field(default=None, description="who read this set; leave out for the same person")
+    tape: str | None = Field(default=None, description="same (default), or the class of another tape")
+    readings: dict[str, str | ReadingIn] = Field(default_factory=dict)
 
 
 class CardCornersIn(In):
@@ -236,6 +250,9 @@ class Facts(In):
         default=None, description="same (default) or other: did the same tape measure the cards' lengths"
     )
     readings: dict[str, str | ReadingIn] = Field(default_factory=dict, description="readings by name, as written")
+    second: list[SecondSetIn] = Field(default_factory=list, max_length=20, description="further sets of the same readings")
+    by: str | None = Field(default=None, description="who read the first set")
+    level_length: str | None = Field(default=None, description="length of the level, for plumb readings", examples=["72 in"])
     cards: list[str] = Field(default_factory=list, max_length=50, description="CARD texts, as on the command line")
     card_offset: float | None = Field(default=None, description="mm behind the opening plane, for all cards")
     card_corners: list[CardCornersIn] = Field(default_factory=list, max_length=50)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TextIO
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from api.terminal_closure import closure_lines, question_lines, slip_lines
 from vision.check import inches_text
 
 Data = dict[str, Any]
@@ -53,6 +54,8 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _heading("Readings (after ± stands one standard deviation)")
         yield _readings(data)
         yield from _explanations(data)
+    yield from _listed("Which slip? These would bring everything into agreement", slip_lines(data))
+    yield from _listed("The tape against itself", closure_lines(data))
     if data["sizes"]:
         yield _heading("The opening as the photo has it")
         yield _sizes(data)
@@ -71,17 +74,26 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     shown = {(one["code"], one["text"]) for one in reasons}
     yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown], told)
     yield from _not_measured(data)
+    yield from _listed("Questions (they hold nothing)", question_lines(data))
     if data["order"]["next"]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
-    yield _heading("What this photo cannot tell")
-    yield from (_item(text) for text in CANNOT_SEE)
+    if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
+        yield from _listed("What this photo cannot tell", CANNOT_SEE)
     yield Text()
     yield Text(CARE, style="italic")
 
 
 def _heading(text: str) -> Text:
     return Text(f"\n{text}", style="bold")
+
+
+def _listed(title: str, lines: Iterable[str]) -> Iterator[Text | Table]:
+    """A heading with its list; nothing where the list is empty."""
+    lines = list(lines)
+    if lines:
+        yield _heading(title)
+        yield from (_item(line) for line in lines)
 
 
 def _item(text: object, mark: str = "-") -> Table:

@@ -8,7 +8,7 @@ both  - judge/                 -> verdicts, ready or hold
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -20,8 +20,11 @@ from vision.geometry.look import Look, look
 from vision.geometry.measure import measure
 from vision.geometry.opening import Opening
 from vision.geometry.seen import Demands
-from vision.judge.compare import compare
+from vision.judge.closure import Closure, close_tape
+from vision.judge.compare import compare, judge
 from vision.judge.order import decide_order
+from vision.judge.verdicts import Comparison
+from vision.judge.witnesses import overruled
 from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.record import Report, to_json
@@ -29,10 +32,12 @@ from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
 from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, read_tape
+from vision.tape.sheet import facts_from_csv
 from vision.units import inches_text
 
 Point = tuple[float, float]
 FourPoints = tuple[Point, Point, Point, Point]
+SLOPES = ("taper", "rack", "lean_left", "lean_right", "curb_level")
 JUDGED_WALLS = ("lean_left", "lean_right", "taper", "plumb_rectangle")
 
 
@@ -81,9 +86,14 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
+    if not request.photos and not request.tape.entries:
+        raise BadInput(
+            "photos", "none, and no readings", "a photo of the opening, or readings", "add the photo, the readings or both"
+        )
     taped = read_tape(request.tape, settings)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
+    closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)
     sight = _look_at(request, cards, settings)
     opening, problem = None, sight.problem
     if sight.looks:
@@ -91,29 +101,62 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
             opening = measure(sight.looks, demands, settings).opening
         except CannotMeasure as refused:
             problem = refused
-    refused_scale = opening is not None and opening.scale_refused
-    comparison = compare(
-        opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=refused_scale
-    )
-    findings = (*sight.findings, *(opening.findings if opening else ()), *comparison.findings)
+    comparison, changed = _judge(request, opening, taped, closure, settings)
+    found = (*sight.findings, *(opening.findings if opening else ()), *taped.findings, *closure.findings, *changed)
+    walls, smallest_width = _walls(opening, closure)
     order = decide_order(
         comparison,
         taped.gaussian,
-        _walls(opening),
+        walls,
         has_head=request.head,
-        smallest_width_photo_mm=opening.smallest_width_mm if opening else None,
-        findings=findings,
+        smallest_width_photo_mm=smallest_width,
+        findings=(*found, *comparison.findings),
         not_measured=tuple(opening.not_measured) if opening else (),
         cannot_measure=problem,
+        smallest_mm=taped.smallest_mm,
+        photo_taken=bool(request.photos),
         settings=settings.order,
     )
-    return Report(opening, comparison, findings, order, problem, sight.photos)
+    return Report(opening, comparison, (*found, *comparison.findings), order, problem, sight.photos, closure=closure)
 
 
-def _walls(opening: Opening | None) -> Gaussian | None:
+def _judge(
+    request: CheckRequest, opening: Opening | None, taped: Taped, closure: Closure, settings: Settings
+) -> tuple[Comparison, tuple[Finding, ...]]:
+    """All readings held against the photo jointly; a verdict that further readings changed is a finding."""
     if opening is None:
+        return compare(None, taped.everything, taped.texts, settings.judge), ()
+    places = closure.adjusted.places if closure.adjusted else None
+    judgement = judge(
+        _testimony(opening), taped.everything, taped.texts, settings.judge,
+        scale_refused=opening.scale_refused, places=places, level=settings.level,
+    )  # fmt: skip
+    if not taped.levels and not taped.repeats:
+        return judgement.comparison, ()
+    first = read_tape(replace(request.tape, second=()), settings)
+    before = compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)
+    return judgement.comparison, overruled(before, judgement.comparison)
+
+
+def _testimony(opening: Opening) -> Gaussian | None:
+    """The photo's sizes as the judge may have them, with its slopes (and bows, where the scale stands)."""
+    if opening.shape is None:
         return None
-    return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names])
+    names = SLOPES if opening.scale_refused else (*SLOPES, "bow_left", "bow_right")
+    return opening.shape.joined(opening.quantities.select([n for n in names if n in opening.quantities.names]))
+
+
+def _walls(opening: Opening | None, closure: Closure) -> tuple[Gaussian | None, float | None]:
+    """Leans, taper and plumb rectangle with the smallest width: the photo's, or the tape's where the photo has no vertical."""
+    if opening is not None and "lean_left" in opening.quantities.names:
+        return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names]), opening.smallest_width_mm
+    figure = None if closure.findings else closure.figure
+    if figure is not None and {"lean_left", "lean_right"} <= set(figure.names):
+        widths = [figure.value(n) for n in figure.names if n.startswith("width")]
+        return figure.select([n for n in JUDGED_WALLS if n in figure.names]), min(widths, default=None)
+    if opening is None:
+        return None, None
+    return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names]), opening.smallest_width_mm
 
 
 @dataclass(frozen=True)
@@ -160,8 +203,6 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
     if request.height is not None:
         where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
         height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
-    if not request.photos:
-        raise BadInput("photos", "none", "at least one photo of the opening", "add the photo")
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
     return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
 
@@ -181,6 +222,7 @@ __all__ = [
     "Settings",
     "TapeFacts",
     "check",
+    "facts_from_csv",
     "facts_from_mapping",
     "facts_from_toml",
     "inches_text",

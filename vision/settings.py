@@ -114,6 +114,8 @@ class LevelSettings:
     """mm/m; makers state 0.5 or 1.0 mm/m (common practice, no source); 1.0 as the limit of a rectangular distribution"""
     contact_sd_mm: float = 0.5
     """mm; grout, bow and dirt between level and wall (common practice, no source)"""
+    straight_sd_mm: float = 3.0
+    """mm; bow of a wall or of head against curb before anything is known of it; the same as the photo's prior for walls"""
     default_length_mm: float = 60 * INCH
     """mm; a curb level read without a stated length was read over the width, of about this length"""
 
@@ -146,6 +148,8 @@ class OrderSettings:
     """standard deviations added to |lean| before it is held against the limit"""
     differ_limit_mm: float = INCH / 8
     """mm; two readings of one length further apart than this are measured again"""
+    tape_alone_may_order: bool = False
+    """whether readings that no photo was held against may be ready; the person who sets this stands in for the photo"""
 
 
 @dataclass(frozen=True)

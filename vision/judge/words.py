@@ -16,9 +16,16 @@ PLAIN_NAMES = {
     "width_middle": "middle width",
     "width_bottom": "bottom width",
     "height_left": "left height",
+    "height_middle": "middle height",
     "height_right": "right height",
     "diagonal_rising": "rising diagonal (bottom left to top right)",
     "diagonal_falling": "falling diagonal (top left to bottom right)",
+    "plumb_left": "plumb of the left wall",
+    "plumb_right": "plumb of the right wall",
+    "curb_level": "level of the curb",
+    "curb_fall": "fall of the curb",
+    "bow_left": "bow of the left wall",
+    "bow_right": "bow of the right wall",
 }
 
 
@@ -62,10 +69,10 @@ _FACTORS = (
 )
 
 
-def plain_names(names: Sequence[str]) -> str:
-    """'top width', 'top width and left height', 'top width, middle width and left height'."""
+def plain_names(names: Sequence[str], *, last: str = "and") -> str:
+    """'top width', 'top width and left height', 'top width, middle width and left height'; `last` is the last joining word."""
     words = [PLAIN_NAMES.get(name, name.replace("_", " ")) for name in names]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, reach: float, everything: bool = False) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -12,8 +12,10 @@ import numpy as np
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
-from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason
+from vision.judge.closure import Closure
+from vision.judge.verdicts import Comparison, Explanation, Order, Question, ReadingVerdict, Reason, Slip
 from vision.photo.intake import Photo
+from vision.report.closure_record import closure_json
 
 FORMAT = 1
 
@@ -37,6 +39,9 @@ class Report:
     cannot_measure: CannotMeasure | None
     photos: tuple[Photo, ...] = ()
     settings_note: Mapping[str, str] | None = None
+    closure: Closure = field(default_factory=Closure)
+    slips: tuple[Slip, ...] = ()
+    questions: tuple[Question, ...] = ()
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -56,6 +61,9 @@ def to_json(report: Report) -> dict[str, Any]:
         "curb": _keyed(known, CURB_KEYS),
         "not_measured": _not_measured(report, known),
         "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
+        "closure": closure_json(report.closure),
+        "slips": [_slip(slip) for slip in report.slips],
+        "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
         "findings": [_coded(finding) for finding in report.findings],
         "order": _order(report.order),
     }
@@ -161,6 +169,10 @@ def _explanation(one: Explanation) -> dict[str, Any]:
         "u_amount_mm": float(one.u_amount_mm),
         "text": one.text,
     }
+
+
+def _slip(slip: Slip) -> dict[str, Any]:
+    return {**vars(slip), "readings": list(slip.readings), "amount_mm": _number(slip.amount_mm)}
 
 
 def _coded(item: Finding | Reason) -> dict[str, str]:

@@ -107,7 +107,9 @@ def in_order(entries: Iterable[Entry]) -> list[Entry]:
         if entry.at is not None and not entry.name.startswith("width"):
             raise BadInput(where, "a height above the curb (at)", "at on widths only", "leave at out")
         if (entry.way, entry.over) != (None, None) and entry.name not in LEVEL_NAMES:
-            raise BadInput(where, "a direction or a length it was read over", "them on level readings only", "leave way and over out")
+            raise BadInput(
+                where, "a direction or a length it was read over", "them on level readings only", "leave way and over out"
+            )
     return sorted(entries, key=lambda entry: ALL_NAMES.index(entry.name))
 
 

@@ -75,7 +75,9 @@ def read_level(
     read = parse(amount, where)
     if sign == 0:
         ways = ", ".join(WAYS[name])
-        raise BadInput(where, f"{text!r}, an amount without its direction", f"one of {ways}", f"write {amount} {next(iter(WAYS[name]))}")
+        raise BadInput(
+            where, f"{text!r}, an amount without its direction", f"one of {ways}", f"write {amount} {next(iter(WAYS[name]))}"
+        )
     return Level(text, sign * read.value_mm, over_mm, read.resolution_mm, read.unit)
 
 

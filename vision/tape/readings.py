@@ -133,7 +133,17 @@ def _set(facts: TapeFacts, one: SecondSet, number: int, tape: TapeClass, setting
             length = _length(facts, entry.text, where, settings)
             at_mm = None if entry.at is None else _length(facts, entry.at, f"{where}, at", settings).value_mm
         readings.append(
-            Reading(entry.name, entry.text, number=number, tape=used, tape_source=source, hand=hand, length=length, level=level, at_mm=at_mm)
+            Reading(
+                entry.name,
+                entry.text,
+                number=number,
+                tape=used,
+                tape_source=source,
+                hand=hand,
+                length=length,
+                level=level,
+                at_mm=at_mm,
+            )
         )
     return readings
 

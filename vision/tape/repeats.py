@@ -129,7 +129,9 @@ def _sources(rows: Sequence[Reading], settings: Settings) -> dict[str, Array]:
         repeat = min(1.0, tape.placement_repeat_sd_mm / tape.placement_sd_mm)
         is_shared = np.array([pair in shared for pair in pairs])
         own = np.where(is_shared, own * repeat, own)
-        where = np.array([[p * math.sqrt(1 - repeat**2) if pair == s else 0.0 for s in shared] for p, pair in zip(part, pairs, strict=True)])
+        where = np.array(
+            [[p * math.sqrt(1 - repeat**2) if pair == s else 0.0 for s in shared] for p, pair in zip(part, pairs, strict=True)]
+        )
         sources[_WHERE] = where
     sources["placement"] = np.diag(own)
     marked = np.array([bool(r.length and r.length.mark) for r in rows])
