@@ -21,9 +21,11 @@ from vision.geometry.measure import measure
 from vision.geometry.opening import Opening
 from vision.geometry.seen import Demands
 from vision.judge.closure import Closure, close_tape
-from vision.judge.compare import compare, judge
+from vision.judge.compare import Judgement, compare, judge
 from vision.judge.order import decide_order
-from vision.judge.verdicts import Comparison
+from vision.judge.questions import ask
+from vision.judge.signatures import written
+from vision.judge.slips import name_slips
 from vision.judge.witnesses import overruled
 from vision.photo.intake import Photo, read_photo
 from vision.report.pictures import overlay_jpeg, rectified_png
@@ -101,8 +103,14 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
             opening = measure(sight.looks, demands, settings).opening
         except CannotMeasure as refused:
             problem = refused
-    comparison, changed = _judge(request, opening, taped, closure, settings)
+    judgement, changed = _judge(request, opening, taped, closure, settings)
+    comparison = judgement.comparison
     found = (*sight.findings, *(opening.findings if opening else ()), *taped.findings, *closure.findings, *changed)
+    as_written = {name: written(length) for name, length in taped.lengths.items()}
+    signed = {name: level.value_mm for name, level in taped.levels.items()}
+    slips = name_slips(judgement, closure, taped.everything, as_written, signed, settings=settings)
+    spreads = {name: one.spread_mm for name, one in taped.repeats.items()}
+    questions = ask(as_written, signed, taped.over_mm, spreads, settings.questions)
     walls, smallest_width = _walls(opening, closure)
     order = decide_order(
         comparison,
@@ -117,25 +125,26 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         photo_taken=bool(request.photos),
         settings=settings.order,
     )
-    return Report(opening, comparison, (*found, *comparison.findings), order, problem, sight.photos, closure=closure)
+    findings = (*found, *comparison.findings)
+    return Report(opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions)
 
 
 def _judge(
     request: CheckRequest, opening: Opening | None, taped: Taped, closure: Closure, settings: Settings
-) -> tuple[Comparison, tuple[Finding, ...]]:
+) -> tuple[Judgement, tuple[Finding, ...]]:
     """All readings held against the photo jointly; a verdict that further readings changed is a finding."""
     if opening is None:
-        return compare(None, taped.everything, taped.texts, settings.judge), ()
+        return judge(None, taped.everything, taped.texts, settings.judge), ()
     places = closure.adjusted.places if closure.adjusted else None
     judgement = judge(
         _testimony(opening), taped.everything, taped.texts, settings.judge,
         scale_refused=opening.scale_refused, places=places, level=settings.level,
     )  # fmt: skip
     if not taped.levels and not taped.repeats:
-        return judgement.comparison, ()
+        return judgement, ()
     first = read_tape(replace(request.tape, second=()), settings)
     before = compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)
-    return judgement.comparison, overruled(before, judgement.comparison)
+    return judgement, overruled(before, judgement.comparison)
 
 
 def _testimony(opening: Opening) -> Gaussian | None:

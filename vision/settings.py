@@ -132,8 +132,35 @@ class JudgeSettings:
     """non-centrality at significance 0.001 and power 0.80 (Baarda)"""
     significance: float = 0.001
     """of each test; 0.001 as usual in data snooping"""
+    slip_reach: float = 2.58
+    """standard deviations that a known slip's amount may be off (two-sided 0.01); a match must mean something"""
+    slip_recognised: float = 8.0
+    """a known slip is named only if its amount is this many standard deviations large: an inch then fits no more than
+    amounts within a third of it"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
+
+
+@dataclass(frozen=True)
+class QuestionSettings:
+    """When to ask although nothing contradicts. Common practice, no source."""
+
+    round_at_least: int = 5
+    """readings; five on a grid of quarter inches happen once in a thousand by chance"""
+    nominal_mm: tuple[float, ...] = tuple(INCH * size for size in (30, 32, 36, 48, 60))
+    """mm; sizes by which tubs and pans are sold"""
+    width_mm: tuple[float, float] = (INCH * 18, INCH * 96)
+    """mm; openings are seldom narrower or wider"""
+    height_mm: tuple[float, float] = (INCH * 50, INCH * 108)
+    """mm; from the rim of a tub, or from a curb"""
+    spread_mm: float = INCH * 1.5
+    """mm; top against bottom width"""
+    lean: float = 1.5 / 72
+    """ratio; of one wall"""
+    third_low_mm: float = INCH / 16
+    """mm; two readings by one hand and tape further apart than this want a third"""
+    third_high_mm: float = INCH / 8
+    """mm; further apart than this they differ"""
 
 
 @dataclass(frozen=True)
@@ -164,6 +191,7 @@ class Settings:
     tape: TapeSettings = field(default_factory=TapeSettings)
     level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
+    questions: QuestionSettings = field(default_factory=QuestionSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
