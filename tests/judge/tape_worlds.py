@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 
 import numpy as np
@@ -17,7 +18,8 @@ import numpy as np
 from tests.judge.layouts import HEIGHT, WIDTH, photo_sizes
 from vision.gaussian import Array, Gaussian
 from vision.judge.adjust import Adjusted, adjust
-from vision.judge.catalogue import Candidate, candidates
+from vision.errors import BadInput
+from vision.judge.catalogue import Candidate, candidates, catalogue
 from vision.judge.closure import Closure, places_of
 from vision.judge.compare import Judgement, judge
 from vision.judge.plane_figure import UNKNOWNS, Places, readings_of
@@ -89,10 +91,10 @@ def sheet(rng: np.random.Generator, kind: str, set_name: str, layout: str) -> Sh
         return Sheet(clean, truth, photo, kind, (), none)
     if kind == "random":
         return _random(clean, truth, photo, rng)
-    found = [c for c in _possible(kind, metric, clean, truth, rng) if c is not None]
-    if not found:
+    found = _with_slip(kind, metric, clean, rng)
+    if found is None:
         return None
-    taped, candidate = found[rng.integers(len(found))]
+    taped, candidate = found
     return Sheet(taped, truth, photo, kind, candidate.touched, candidate.added)
 
 
@@ -139,11 +141,12 @@ def _sixteenths(mm: float) -> str:
 
 
 def _photo(truth: Array, scale: float, layout: str, rng: np.random.Generator) -> Gaussian:
+    """What the photo says of the sizes that were also read."""
     base = _layout(layout)
-    error = sum(f @ rng.standard_normal(f.shape[1]) for f in base.sources.values())
-    return Gaussian(READING_NAMES, truth[:7] + scale * np.asarray(error)[:7], {s: scale * f for s, f in base.sources.items()}) if (
-        len(truth) >= 7
-    ) else Gaussian(READING_NAMES[:5], truth[:5] + scale * np.asarray(error)[:5], {s: scale * f[:5] for s, f in base.sources.items()})
+    n = min(len(truth), len(READING_NAMES))
+    sources = {source: scale * factor[:n] for source, factor in base.sources.items()}
+    error = np.sum([factor @ rng.standard_normal(factor.shape[1]) for factor in sources.values()], axis=0)
+    return Gaussian(READING_NAMES[:n], truth[:n] + error, sources)
 
 
 @lru_cache(maxsize=None)
@@ -156,30 +159,69 @@ def _layout(layout: str) -> Gaussian:
 # --- slips
 
 
-def _possible(kind: str, metric: bool, clean: Taped, truth: Array, rng: np.random.Generator) -> list[tuple[Taped, Candidate] | None]:
-    """Sheets with this slip that the catalogue would explain as it: put in by asking what a wrong reading may have been.
+def _with_slip(kind: str, metric: bool, clean: Taped, rng: np.random.Generator) -> tuple[Taped, Candidate] | None:
+    """The sheet with one slip of this kind on it, and what was added; None where no reading can have it.
 
-    A slip turns t into r. The catalogue knows what t may have been, given r; so r is sought among what such slips make of t,
-    by applying the catalogue's own signature backwards to trial readings.
+    Slips that depend on the digits are their own opposite or nearly so: what the catalogue would have read back is written.
     """
     lengths = {name: written(length) for name, length in clean.lengths.items()}
     signed = {name: level.value_mm for name, level in clean.levels.items()}
     names = clean.everything.names
-    out: list[tuple[Taped, Candidate] | None] = []
-    for candidate in candidates(names, lengths, signed):
-        if candidate.slip.code != kind:
-            continue
-        amount = 1.0
-        if candidate.span is not None:
-            amount = rng.uniform(*candidate.span)
+    if kind in FORWARD:
+        return _by_hand(kind, clean, lengths, rng)
+    mine = [c for c in candidates(names, lengths, signed) if c.slip.code == kind]
+    for pick in rng.permutation(len(mine)):
+        candidate = mine[pick]
+        forward = candidate.slip.signature in ("add", "range", "shared")
+        amount = rng.uniform(*candidate.span) if candidate.span is not None else 1.0 if forward else -1.0
         moved = clean.everything.mean + candidate.added * amount
-        if candidate.slip.signature not in ("add", "range", "shared", "ratio"):
-            moved = clean.everything.mean - candidate.added
-        if any(m <= 100 for m, n in zip(moved, names, strict=True) if n in candidate.touched and n in lengths):
-            continue
-        added = moved - clean.everything.mean
-        out.append((_rewritten(clean, moved, metric), Candidate(candidate.slip, candidate.touched, added)))
-    return out
+        if all(100 < m < 9000 for m, n in zip(moved, names, strict=True) if n in lengths):
+            return _rewritten(clean, moved, metric), Candidate(candidate.slip, candidate.touched, candidate.added * amount)
+    return None
+
+
+FORWARD = ("feet-run-together", "tenths-of-a-foot", "sixteenths-as-decimals", "wrong-unit")
+"""slips that are not undone by doing them again: written forward, from the true number to the wrong text"""
+
+
+def _by_hand(
+    kind: str, clean: Taped, lengths: dict[str, Written], rng: np.random.Generator
+) -> tuple[Taped, Candidate] | None:
+    """One of these on one reading, or on all widths."""
+    names = clean.everything.names
+    pick = (str(rng.choice(list(lengths))),) if rng.random() < 0.5 else READING_NAMES[:3]
+    texts = {name: length.text for name, length in clean.lengths.items()}
+    slip = next(one for one in catalogue() if one.code == kind)
+    for name in pick:
+        text = _wrong_text(kind, lengths[name], rng)
+        if text is None:
+            return None
+        texts[name] = text
+    try:
+        anew = read_tape(facts_from_mapping({"unit": "in", "readings": texts}))
+    except BadInput:
+        return None
+    moved = clean.everything.mean.copy()
+    moved[: len(texts)] = anew.everything.mean
+    added = moved - clean.everything.mean
+    return replace(clean, lengths=anew.lengths, everything=replace(clean.everything, mean=moved)), Candidate(slip, pick, added)
+
+
+def _wrong_text(kind: str, one: Written, rng: np.random.Generator) -> str | None:
+    """What is written for this length, or None where this slip cannot happen to it."""
+    if kind == "wrong-unit":
+        number = one.value_mm
+        return f"{number / 25.4:.2f} cm" if one.unit == "in" else f"{number / 10:.1f} in"
+    if one.unit != "in":
+        return None
+    feet, inches = divmod(one.whole, 12)
+    if kind == "feet-run-together":
+        return f"{feet}{inches}" + (f" {one.part}" if one.part else "")
+    if kind == "sixteenths-as-decimals":
+        count = int(one.part * 16)
+        return None if count * 16 != one.part * 256 or Fraction(str(f"0.{count}")) % Fraction(1, 16) == 0 else f"{one.whole}.{count}"
+    whole, ticks = divmod(round((inches + float(one.part)) / 1.2 * 16), 16)
+    return f"{feet}' {whole} {ticks}/16\"" if ticks else f"{feet}' {whole}\""
 
 
 def _rewritten(clean: Taped, moved: Array, metric: bool) -> Taped:
@@ -216,12 +258,12 @@ def outcome(of: Sheet) -> Outcome:
 
 
 def is_named(slips: tuple[Slip, ...], of: Sheet) -> bool:
-    """Whether the top of the list is what was put in: the same readings, by the same amount within half a millimetre."""
+    """Whether the top of the list is what was put in: the same readings, by the same amount but for rounding to a sixteenth."""
     if not slips or slips[0].code == "none":
         return False
     top = slips[0]
     first = of.taped.everything.names.index(top.readings[0])
-    return set(top.readings) == set(of.touched) and top.amount_mm is not None and abs(top.amount_mm - of.added[first]) < 0.5
+    return set(top.readings) == set(of.touched) and top.amount_mm is not None and abs(top.amount_mm - of.added[first]) <= INCH / 16
 
 
 def near_the_catalogue(of: Sheet, reach_mm: float) -> bool:

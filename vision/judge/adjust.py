@@ -74,6 +74,11 @@ def adjust(taped: Gaussian, x0: Array, places: Places, judge: JudgeSettings, lev
     return Adjusted(case, doubt, *_outcome(taped, case, x, places, level), places, x)
 
 
+def case_at(taped: Gaussian, x: Array, places: Places, level: LevelSettings) -> Case:
+    """The case of these readings, all of them taken for good, solved from the state `x`."""
+    return _case(taped, _solve(taped, x, places, frozenset(), level), places, level)
+
+
 def _named(case: Case, doubt: Doubt) -> frozenset[int]:
     """Rows whose own slips the best explanation is made of; none where it is a shared amount."""
     if doubt.kind not in ("suspect", "together") or not doubt.because:

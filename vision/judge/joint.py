@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from vision.gaussian import Array, Gaussian
-from vision.judge.plane_figure import SLOPES, UNKNOWNS, Linear, Numbers, Places, linear, quantities_of, readings_of, start
+from vision.judge.plane_figure import SLOPES, STRAIGHT, UNKNOWNS, Linear, Numbers, Places, linear, quantities_of, readings_of, start
 from vision.settings import LevelSettings, Settings
 
 PHOTO_ROWS = (
@@ -26,7 +26,7 @@ SAME = frozenset(PHOTO_ROWS[:7])
 MARGIN_MM = Settings().top_margin_mm
 _STEPS = 3
 """the figure is nearly linear: errors shrink by a thousand each time"""
-_MIDDLE = UNKNOWNS.index("c")
+_BENT = [UNKNOWNS.index(name) for name in STRAIGHT]
 
 
 @dataclass(frozen=True)
@@ -69,12 +69,12 @@ def _derived(photo: Gaussian, others: Sequence[str], places: Places, settings: L
         K = np.linalg.pinv(seen.jacobian, rcond=1e-9)
         x = x + K @ (photo.mean - seen.values)
     found: Linear = linear(readings_of, x, where, others)
-    open_directions = _null_space(seen.jacobian)
+    bent, open_directions = _unseen(seen.jacobian)
     free = found.jacobian @ open_directions
     sources = {source: found.jacobian @ K @ factor for source, factor in photo.sources.items()}
-    middle = found.jacobian[:, [_MIDDLE]] * settings.straight_sd_mm
-    if np.any(middle):
-        sources["straightness"] = middle
+    straight = found.jacobian @ bent * settings.straight_sd_mm
+    if np.any(np.abs(straight) > 1e-9):
+        sources["straightness"] = straight
     free = free[:, np.any(np.abs(free) > 1e-9, axis=0)]
     return Gaussian(tuple(others), found.values, sources), free
 
@@ -84,11 +84,19 @@ def _photo_rows(x: Numbers, places: Places) -> dict[str, object]:
     return readings_of(x, places) | {name: value for name, value in quantities_of(x, places).items() if name in PHOTO_ROWS[7:]}
 
 
-def _null_space(J: Array) -> Array:
-    """Directions of the unknowns that the photo says nothing about, but for the middle of head and curb (it has a prior)."""
-    used = np.array([k for k in range(J.shape[1]) if k != _MIDDLE])
-    _, singular, Vt = np.linalg.svd(J[:, used])
-    rank = int(np.sum(singular > 1e-9 * singular[0]))
-    directions = np.zeros((J.shape[1], len(used) - rank))
-    directions[used] = Vt[rank:].T
+def _unseen(J: Array) -> tuple[Array, Array]:
+    """Directions of the unknowns that the photo says nothing about: those of bows alone, which have a prior, and the rest."""
+    bent = _null_space(J, _BENT)
+    everything = _null_space(J, list(range(J.shape[1])))
+    rest = everything - bent @ (bent.T @ everything)
+    U, singular, _ = np.linalg.svd(rest, full_matrices=False)
+    return bent, np.asarray(U[:, singular > 1e-6])
+
+
+def _null_space(J: Array, columns: list[int]) -> Array:
+    """Orthonormal directions within these unknowns that change nothing, shape (unknowns, k)."""
+    _, singular, Vt = np.linalg.svd(J[:, columns])
+    rank = int(np.sum(singular > 1e-9 * max(1.0, float(singular.max(initial=0.0)))))
+    directions = np.zeros((J.shape[1], len(columns) - rank))
+    directions[columns] = Vt[rank:].T
     return directions

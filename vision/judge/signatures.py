@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from vision.tape.notation import Length
+from vision.tape.notation import DENOMINATORS, Length
 from vision.units import MM_PER
 
 UPSIDE_DOWN = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
@@ -83,9 +83,14 @@ def upside_down(one: Written) -> Iterator[float]:
             yield one.with_number(int(turned))
 
 
+def _is_tick(one: Written) -> bool:
+    """Whether the number ends in a fraction that a tape has (13/100 is none)."""
+    return bool(one.part) and one.part.denominator in DENOMINATORS
+
+
 def far_side(one: Written) -> Iterator[float]:
     """The fraction f was 1 - f."""
-    if one.part not in (0, Fraction(1, 2)):
+    if _is_tick(one) and one.part != Fraction(1, 2):
         yield one.with_number(one.whole, 1 - one.part)
 
 
@@ -99,7 +104,7 @@ def long_tick(one: Written) -> Iterator[float]:
 
 def half_fraction(one: Written) -> Iterator[float]:
     """The fraction was twice, or half, what was written."""
-    if one.part:
+    if _is_tick(one):
         yield one.with_number(one.whole, one.part / 2)
         if one.part < Fraction(1, 2):
             yield one.with_number(one.whole, one.part * 2)

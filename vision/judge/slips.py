@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vision.gaussian import Array, Gaussian
-from vision.judge.adjust import adjust
+from vision.judge.adjust import case_at
 from vision.judge.case import Case, Doubt, contradicts, left_over
 from vision.judge.catalogue import Candidate, KnownSlip, candidates
 from vision.judge.closure import Closure
@@ -76,8 +76,8 @@ def name_slips(
         if np.max(np.abs(added)) <= LARGE_MM:
             return adjusted.case, adjusted.case.d - added
         moved = replace(taped, mean=taped.mean - added)
-        anew = adjust(moved, adjusted.state, adjusted.places, settings.judge, settings.level)
-        return anew.case, anew.case.d
+        anew = case_at(moved, adjusted.state, adjusted.places, settings.level)
+        return anew, anew.d
 
     return _named(adjusted.case, adjusted.doubt, rest, (lengths, levels), settings.judge, alone=True)
 
