@@ -134,9 +134,9 @@ class JudgeSettings:
     """of each test; 0.001 as usual in data snooping"""
     slip_reach: float = 2.58
     """standard deviations that a known slip's amount may be off (two-sided 0.01); a match must mean something"""
-    slip_recognised: float = 8.0
-    """a known slip is named only if its amount is this many standard deviations large: an inch then fits no more than
-    amounts within a third of it"""
+    slip_recognised: float = 6.0
+    """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
+    nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 

@@ -8,17 +8,16 @@ any scale, so that their covariances hold.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 
 from tests.judge.layouts import HEIGHT, WIDTH, photo_sizes
+from vision.errors import BadInput
 from vision.gaussian import Array, Gaussian
 from vision.judge.adjust import Adjusted, adjust
-from vision.errors import BadInput
 from vision.judge.catalogue import Candidate, candidates, catalogue
 from vision.judge.closure import Closure, places_of
 from vision.judge.compare import Judgement, judge
@@ -102,7 +101,8 @@ def _opening(rng: np.random.Generator) -> tuple[Array, Places, float]:
     scale = rng.uniform(0.6, 1.2)
     w, h = WIDTH * scale, HEIGHT * scale
     x = np.zeros(len(UNKNOWNS))
-    spread = {"w": 8.0 * scale, "l": 3.0, "r": 3.0, "h": 8.0 * scale, "s": 2.0, "g": 1.5, "b_l": SETTINGS.level.straight_sd_mm, "b_r": SETTINGS.level.straight_sd_mm, "c": SETTINGS.level.straight_sd_mm}
+    bent = SETTINGS.level.straight_sd_mm
+    spread = {"w": 8.0 * scale, "l": 3.0, "r": 3.0, "h": 8.0 * scale, "s": 2.0, "g": 1.5, "b_l": bent, "b_r": bent, "c": bent}
     for k, name in enumerate(UNKNOWNS):
         x[k] = {"w": w, "h": h}.get(name, 0.0) + rng.normal(0.0, spread[name])
     at = {"width_top": h - MARGIN, "width_middle": h / 2, "width_bottom": MARGIN}
@@ -136,8 +136,11 @@ def _typed(names: tuple[str, ...], values: Array, metric: bool) -> Taped:
 def _sixteenths(mm: float) -> str:
     ticks = round(mm / INCH * 16)
     whole, part = divmod(ticks, 16)
-    common = math.gcd(part, 16)
-    return f"{whole} in" if not part else f"{whole}-{part // common}/{16 // common} in" if whole else f"{part // common}/{16 // common} in"
+    if not part:
+        return f"{whole} in"
+    fraction = Fraction(part, 16)
+    head = f"{whole}-" if whole else ""
+    return f"{head}{fraction.numerator}/{fraction.denominator} in"
 
 
 def _photo(truth: Array, scale: float, layout: str, rng: np.random.Generator) -> Gaussian:
@@ -149,7 +152,7 @@ def _photo(truth: Array, scale: float, layout: str, rng: np.random.Generator) ->
     return Gaussian(READING_NAMES[:n], truth[:n] + error, sources)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _layout(layout: str) -> Gaussian:
     """The layout's sizes; the tape that measured a card is another one here, so that tape and photo share nothing."""
     of = photo_sizes(layout)
@@ -184,11 +187,8 @@ FORWARD = ("feet-run-together", "tenths-of-a-foot", "sixteenths-as-decimals", "w
 """slips that are not undone by doing them again: written forward, from the true number to the wrong text"""
 
 
-def _by_hand(
-    kind: str, clean: Taped, lengths: dict[str, Written], rng: np.random.Generator
-) -> tuple[Taped, Candidate] | None:
+def _by_hand(kind: str, clean: Taped, lengths: dict[str, Written], rng: np.random.Generator) -> tuple[Taped, Candidate] | None:
     """One of these on one reading, or on all widths."""
-    names = clean.everything.names
     pick = (str(rng.choice(list(lengths))),) if rng.random() < 0.5 else READING_NAMES[:3]
     texts = {name: length.text for name, length in clean.lengths.items()}
     slip = next(one for one in catalogue() if one.code == kind)
@@ -219,7 +219,9 @@ def _wrong_text(kind: str, one: Written, rng: np.random.Generator) -> str | None
         return f"{feet}{inches}" + (f" {one.part}" if one.part else "")
     if kind == "sixteenths-as-decimals":
         count = int(one.part * 16)
-        return None if count * 16 != one.part * 256 or Fraction(str(f"0.{count}")) % Fraction(1, 16) == 0 else f"{one.whole}.{count}"
+        return (
+            None if count * 16 != one.part * 256 or Fraction(str(f"0.{count}")) % Fraction(1, 16) == 0 else f"{one.whole}.{count}"
+        )
     whole, ticks = divmod(round((inches + float(one.part)) / 1.2 * 16), 16)
     return f"{feet}' {whole} {ticks}/16\"" if ticks else f"{feet}' {whole}\""
 
@@ -263,7 +265,9 @@ def is_named(slips: tuple[Slip, ...], of: Sheet) -> bool:
         return False
     top = slips[0]
     first = of.taped.everything.names.index(top.readings[0])
-    return set(top.readings) == set(of.touched) and top.amount_mm is not None and abs(top.amount_mm - of.added[first]) <= INCH / 16
+    return (
+        set(top.readings) == set(of.touched) and top.amount_mm is not None and abs(top.amount_mm - of.added[first]) <= INCH / 16
+    )
 
 
 def near_the_catalogue(of: Sheet, reach_mm: float) -> bool:

@@ -14,7 +14,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from vision.gaussian import Array, Gaussian
-from vision.judge.plane_figure import SLOPES, STRAIGHT, UNKNOWNS, Linear, Numbers, Places, linear, quantities_of, readings_of, start
+from vision.judge.plane_figure import (
+    SLOPES,
+    STRAIGHT,
+    UNKNOWNS,
+    Linear,
+    Numbers,
+    Places,
+    linear,
+    quantities_of,
+    readings_of,
+    start,
+)
 from vision.settings import LevelSettings, Settings
 
 PHOTO_ROWS = (
