@@ -125,7 +125,8 @@ def _readings(data: Data) -> Table:
     table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
     for title in ("reading", "tape", "photo", "tape less\nphoto", "verdict", "smallest\nvisible slip\n/ common slip"):
         table.add_column(title, no_wrap=title in ("photo", "verdict"), vertical="top")
-    for name, one in data["readings"].items():
+    for name, reading in data["readings"].items():
+        one = {**reading, "is_length": name.startswith(("width", "height", "diagonal"))}
         verdict = one["verdict"]
         table.add_row(
             _spoken(name),
@@ -148,14 +149,14 @@ def _photo_cell(one: Data) -> str:
 
 def _no_scale(one: Data) -> bool:
     """Whether the photo testifies by shape only: its length is then no better known than its scale."""
-    return one["photo_mm"] is not None and one["u_photo_mm"] > NO_SCALE * one["photo_mm"]
+    return one["is_length"] and one["photo_mm"] is not None and one["u_photo_mm"] > NO_SCALE * one["photo_mm"]
 
 
 def _slip_cell(one: Data) -> str:
     slips = (one["smallest_visible_slip_mm"], one["smallest_visible_common_slip_mm"])
     if slips == (None, None):
         return "-"
-    shown = [None if slip is None or slip > one["tape_mm"] else slip for slip in slips]
+    shown = [None if slip is None or (one["is_length"] and slip > one["tape_mm"]) else slip for slip in slips]
     return "\n".join((_both(shown, lambda mm: inches_text(mm).removesuffix(" in"), "in"), _both(shown, "{:.1f}".format, "mm")))
 
 

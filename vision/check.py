@@ -23,6 +23,7 @@ from vision.geometry.seen import Demands
 from vision.judge.closure import Closure, close_tape
 from vision.judge.compare import Judgement, compare, judge
 from vision.judge.order import decide_order
+from vision.judge.plane_figure import Places
 from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
@@ -136,15 +137,22 @@ def _judge(
     if opening is None:
         return judge(None, taped.everything, taped.texts, settings.judge), ()
     places = closure.adjusted.places if closure.adjusted else None
-    judgement = judge(
-        _testimony(opening), taped.everything, taped.texts, settings.judge,
-        scale_refused=opening.scale_refused, places=places, level=settings.level,
-    )  # fmt: skip
+    judgement = _against(opening, taped, places, settings)
     if not taped.levels and not taped.repeats:
         return judgement, ()
     first = read_tape(replace(request.tape, second=()), settings)
-    before = compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)
-    return judgement, overruled(before, judgement.comparison)
+    before = [compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)]
+    if taped.levels and taped.repeats:
+        before.append(_against(opening, first, places, settings).comparison)
+    return judgement, tuple(dict.fromkeys(f for one in before for f in overruled(one, judgement.comparison)))
+
+
+def _against(opening: Opening, taped: Taped, places: Places | None, settings: Settings) -> Judgement:
+    """All readings against the photo's sizes and slopes."""
+    return judge(
+        _testimony(opening), taped.everything, taped.texts, settings.judge,
+        scale_refused=opening.scale_refused, places=places, level=settings.level,
+    )  # fmt: skip
 
 
 def _testimony(opening: Opening) -> Gaussian | None:
