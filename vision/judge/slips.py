@@ -25,7 +25,7 @@ from vision.judge.closure import Closure
 from vision.judge.compare import Judgement
 from vision.judge.signatures import Written
 from vision.judge.verdicts import Slip
-from vision.judge.words import plain_names
+from vision.judge.words import plain_names, way_of
 from vision.settings import JudgeSettings, Settings
 from vision.units import inches_text
 
@@ -185,7 +185,7 @@ def _slip(group: list[_Fit]) -> Slip:
     parts = fit.parts or (fit.candidate,)
     slips: list[KnownSlip] = list(dict.fromkeys(s for one in group for s in (p.slip for p in one.parts or (one.candidate,))))
     touched = tuple(dict.fromkeys(name for part in parts for name in part.touched))
-    way = "long" if fit.amount_mm > 0 else "short"
+    way = way_of(touched[0], fit.amount_mm)
     size = f"{inches_text(abs(fit.amount_mm))} ({abs(fit.amount_mm):.1f} mm) {way}"
     lead = f"{plain_names(touched)}: "
     same = len({round(float(a), 3) for part in parts for a in part.added if a}) == 1

@@ -75,20 +75,29 @@ def plain_names(names: Sequence[str], *, last: str = "and") -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def way_of(name: str, amount_mm: float) -> str:
+    """Which way a reading is off: long or short, or for a level reading the direction it says too much of."""
+    if name.startswith(("plumb", "bow")):
+        return "too far into the opening" if amount_mm > 0 else "too far out of the opening"
+    if name == "curb_level":
+        return "too high on the right" if amount_mm > 0 else "too high on the left"
+    return "long" if amount_mm > 0 else "short"
+
+
 def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, reach: float, everything: bool = False) -> str:
     """A sentence for an amount added to one reading, or the same amount to several (or to `everything`).
 
     `reach` is how many standard deviations a known amount may be away.
     """
     size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm)"
-    way = "long" if amount_mm > 0 else "short"
+    way = way_of(names[0], amount_mm)
     subject = "all readings alike are" if everything else f"the {plain_names(names)} alike read"
     if len(names) == 1:
         subject = f"the {plain_names(names)} reads"
     fits = [
         known.long if amount_mm > 0 else known.short
         for known in _LENGTHS
-        if known.low - reach * u_mm <= abs(amount_mm) <= known.high + reach * u_mm
+        if known.low - reach * u_mm <= abs(amount_mm) <= known.high + reach * u_mm and way in ("long", "short")
     ]
     return f"{subject} {size} {way}{_what_fits(fits)}"
 
