@@ -28,8 +28,15 @@ app = typer.Typer(
 
 @app.command()
 def check(
-    photo: Annotated[list[Path], typer.Argument(help="Photo of the opening (JPEG, PNG, WebP or HEIC); several of one opening.")],
-    readings: Annotated[Path | None, typer.Option(help="Tape readings, a TOML file. Without it the order is on hold.")] = None,
+    photo: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            help="Photo of the opening (JPEG, PNG, WebP or HEIC); several of one opening. May be left out with --readings."
+        ),
+    ] = None,
+    readings: Annotated[
+        Path | None, typer.Option(help="Tape readings, a TOML or CSV file. Without it the order is on hold.")
+    ] = None,
     card: Annotated[
         list[str] | None,
         typer.Option(
@@ -74,7 +81,7 @@ def check(
         Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
     ] = None,
 ) -> None:
-    """Check one opening: the readings against one photo, or several photos, of it."""
+    """Check one opening: the readings against one another and against one photo, or several photos, of it."""
 
     def work() -> int:
         from api import checking, files
@@ -92,7 +99,7 @@ def check(
             door=door,
             hardware=files.read_hardware(hardware),
         )
-        return checking.run(photo, readings, options, checking.Outputs(json, pictures, order_sheet, paper))
+        return checking.run(photo or [], readings, options, checking.Outputs(json, pictures, order_sheet, paper))
 
     raise typer.Exit(_guarded(work))
 

@@ -11,7 +11,7 @@ from starlette.datastructures import UploadFile as FormFile
 
 from api.problems import ProblemError
 from api.request import Photos
-from api.schemas import Facts
+from api.schemas_facts import Facts
 from api.settings import ApiSettings
 from api.workers import Workers
 from vision.settings import Settings
@@ -64,11 +64,15 @@ def get_vision(request: Request) -> Settings:
 
 
 async def get_photos(
-    photo: Annotated[list[UploadFile], File(description="photo of the opening; repeat the field for several of one opening")],
     limits: Annotated[ApiSettings, Depends(get_settings)],
     vision: Annotated[Settings, Depends(get_vision)],
+    photo: Annotated[
+        list[UploadFile] | None,
+        File(description="photo of the opening; repeat the field for several of one opening; leave it out for the tape alone"),
+    ] = None,
 ) -> Photos:
     """Numbered photos; the file names that clients send are not used. One byte over the limit is read, so that it shows."""
+    photo = photo or []
     if len(photo) > limits.max_photos:
         raise ProblemError(
             413, "Too large", found=f"{len(photo)} photos", needed=f"at most {limits.max_photos}", remedy="send fewer photos"

@@ -10,6 +10,7 @@ from typing import Any
 from vision.check import (
     Report,
     TapeFacts,
+    facts_from_csv,
     facts_from_toml,
     hardware_from_toml,
     overlay_jpeg,
@@ -40,8 +41,11 @@ def read_photos(paths: Sequence[Path], max_bytes: int) -> tuple[tuple[str, bytes
 
 
 def read_readings(path: Path | None) -> TapeFacts:
-    """The readings file, or no readings at all."""
-    return facts_from_toml("") if path is None else facts_from_toml(_read_text(path, "readings file"), where=str(path))
+    """The readings file, CSV by its ending or else TOML, or no readings at all."""
+    if path is None:
+        return facts_from_toml("")
+    read = facts_from_csv if path.suffix.lower() == ".csv" else facts_from_toml
+    return read(_read_text(path, "readings file"), where=str(path))
 
 
 def read_hardware(path: Path | None) -> dict[str, object] | None:

@@ -7,7 +7,8 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field, with_config
 from typing_extensions import TypedDict
 
-from api.schemas import CLOSED, In, Sd, SizeName
+from api.schemas import CLOSED, Sd, SizeName
+from api.schemas_facts import In
 from vision.check import PlanRequest
 
 Length = Annotated[str, Field(max_length=100, description="a length in any notation", examples=["56 in"])]

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from api import points
-from api.schemas import Facts
+from api.schemas_facts import Facts
 from vision.check import CardCorners, CheckRequest, PlumbLine, TapeFacts, facts_from_mapping
 from vision.errors import BadInput
 
+TAPE_FACTS = {"unit", "decimal_comma", "tape", "control_tape", "readings", "second", "by", "level_length"}
 Photos = tuple[tuple[str, bytes], ...]
 
 
@@ -51,7 +52,7 @@ def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequ
 
 def from_facts(photos: Photos, facts: Facts) -> CheckRequest:
     """The request that an HTTP call makes."""
-    tape = facts.model_dump(include={"unit", "decimal_comma", "tape", "control_tape", "readings"}, exclude_none=True)
+    tape = facts.model_dump(include=TAPE_FACTS, exclude_none=True)
     request = CheckRequest(
         photos=photos,
         tape=facts_from_mapping(tape),
@@ -80,8 +81,10 @@ def _four(corners: Sequence[Sequence[float]]) -> points.FourPoints:
 
 
 def _hold_photo_numbers(request: CheckRequest) -> None:
-    """Refuse corners, plumb lines and card corners of a photo that is not there."""
+    """Refuse corners, plumb lines and card corners of a photo that is not there, and a request without any witness."""
     count = len(request.photos)
+    if not count and not request.tape.entries:
+        raise BadInput("photo", "no photo and no readings", "at least one of the two", "add a photo, readings, or both")
     if len(request.corners) > count:
         raise BadInput(
             "corners", f"{len(request.corners)} sets", f"at most one per photo ({count})", "give them in the order of the photos"

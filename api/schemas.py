@@ -1,4 +1,4 @@
-"""What goes out and what comes in over HTTP, as types: the report (format 1), the facts of a check, and problem details."""
+"""What goes out over HTTP, as types: the report (format 1) and problem details. What comes in: `api/schemas_facts.py`."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, with_config
 from typing_extensions import TypedDict
 
+from api.schemas_closure import ClosureOut, QuestionOut, ReadingName, SlipOut
 from api.schemas_door import DoorOut
 from vision.errors import CODES
 
@@ -150,7 +151,7 @@ class ExplanationOut(TypedDict):
     """One known way to bring readings into agreement with the photo."""
 
     code: Literal["slip", "factor", "constant"]
-    readings: list[SizeName]
+    readings: list[ReadingName]
     amount_mm: float
     u_amount_mm: Sd
     text: str
@@ -203,7 +204,10 @@ class ReportOut(TypedDict):
     walls: WallsOut
     curb: CurbOut
     not_measured: dict[QuantityName, CannotMeasureOut]
-    readings: dict[SizeName, ReadingOut]
+    readings: dict[ReadingName, ReadingOut]
+    closure: ClosureOut
+    slips: list[SlipOut]
+    questions: list[QuestionOut]
     findings: list[FindingOut]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]
@@ -212,60 +216,6 @@ class ReportOut(TypedDict):
 def report_schema() -> dict[str, Any]:
     """JSON schema (draft 2020-12) of format 1."""
     return TypeAdapter(ReportOut).json_schema()
-
-
-class In(BaseModel):
-    """Base of what comes in: frozen, and a key that is not known is an error rather than ignored."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-
-class ReadingIn(In):
-    """A width reading together with the height above the curb at which it was taken."""
-
-    text: str = Field(description="the reading as written", examples=["56 1/4"])
-    at: str | None = Field(default=None, description="height above the curb, any notation; widths only", examples=["72 in"])
-
-
-class CardCornersIn(In):
-    """Corners of a card, or of a pane or tile of known size, pointed out by hand."""
-
-    photo: int = Field(default=1, ge=1, description="number of the photo, from 1")
-    kind: str = Field(description="a4, letter, id-1, sheet, quarter or WxHmm, with what a CARD text may add")
-    corners: Corners
-
-
-class PlumbLineIn(In):
-    """Two rough points on a plumb line seen in the photo."""
-
-    photo: int = Field(default=1, ge=1, description="number of the photo, from 1")
-    line: list[Point] = Field(min_length=2, max_length=2)
-
-
-class Facts(In):
-    """Everything about a check but the photos. Every key may be left out."""
-
-    unit: str | None = Field(default=None, description="unit of readings that name none: in, ft, mm, cm or m")
-    decimal_comma: bool = Field(default=False, description="whether 142,8 means 142.8")
-    tape: str | None = Field(default=None, description="us (default), class-1, class-2 or class-3")
-    control_tape: str | None = Field(
-        default=None, description="same (default) or other: did the same tape measure the cards' lengths"
-    )
-    readings: dict[str, str | ReadingIn] = Field(default_factory=dict, description="readings by name, as written")
-    cards: list[str] = Field(default_factory=list, max_length=50, description="CARD texts, as on the command line")
-    card_offset: float | None = Field(default=None, description="mm behind the opening plane, for all cards")
-    card_corners: list[CardCornersIn] = Field(default_factory=list, max_length=50)
-    corners: list[Corners | None] = Field(
-        default_factory=list, max_length=50, description="rough corners of the opening, one entry per photo, null for none"
-    )
-    plumb_lines: list[PlumbLineIn] = Field(default_factory=list, max_length=50)
-    level_cards: list[int] = Field(default_factory=list, max_length=50, description="numbers of cards set with a level")
-    head: bool = Field(default=True, description="false where nothing is above the opening")
-    height: str | None = Field(default=None, description="height of the opening, any notation", examples=["80 in"])
-    door: str | None = Field(default=None, description="kind of door to work out sizes for", examples=["hinged-door"])
-    hardware: dict[str, str | dict[str, str]] | None = Field(
-        default=None, description="hardware sheet: numbers that overrule the built-in ones", examples=[{"gap_strike": "5 mm"}]
-    )
 
 
 class Problem(BaseModel):

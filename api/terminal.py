@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TextIO
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from api.terminal_closure import closure_lines, question_lines, slip_lines
 from api.terminal_door import door_lines
 from vision.check import inches_text
 
@@ -54,6 +55,8 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _heading("Readings (after ± stands one standard deviation)")
         yield _readings(data)
         yield from _explanations(data)
+    yield from _listed("Which slip? These would bring everything into agreement", slip_lines(data))
+    yield from _listed("The tape against itself", closure_lines(data))
     if data["sizes"]:
         yield _heading("The opening as the photo has it")
         yield _sizes(data)
@@ -76,17 +79,26 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         title, sizes = door_lines(data["order"]["door"])
         yield _heading(title)
         yield from (_item(line) for line in sizes)
+    yield from _listed("Questions (they hold nothing)", question_lines(data))
     if data["order"]["next"]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
-    yield _heading("What this photo cannot tell")
-    yield from (_item(text) for text in CANNOT_SEE)
+    if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
+        yield from _listed("What this photo cannot tell", CANNOT_SEE)
     yield Text()
     yield Text(CARE, style="italic")
 
 
 def _heading(text: str) -> Text:
     return Text(f"\n{text}", style="bold")
+
+
+def _listed(title: str, lines: Iterable[str]) -> Iterator[Text | Table]:
+    """A heading with its list; nothing where the list is empty."""
+    lines = list(lines)
+    if lines:
+        yield _heading(title)
+        yield from (_item(line) for line in lines)
 
 
 def _item(text: object, mark: str = "-") -> Table:
@@ -118,7 +130,8 @@ def _readings(data: Data) -> Table:
     table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
     for title in ("reading", "tape", "photo", "tape less\nphoto", "verdict", "smallest\nvisible slip\n/ common slip"):
         table.add_column(title, no_wrap=title in ("photo", "verdict"), vertical="top")
-    for name, one in data["readings"].items():
+    for name, reading in data["readings"].items():
+        one = {**reading, "is_length": name.startswith(("width", "height", "diagonal"))}
         verdict = one["verdict"]
         table.add_row(
             _spoken(name),
@@ -141,14 +154,14 @@ def _photo_cell(one: Data) -> str:
 
 def _no_scale(one: Data) -> bool:
     """Whether the photo testifies by shape only: its length is then no better known than its scale."""
-    return one["photo_mm"] is not None and one["u_photo_mm"] > NO_SCALE * one["photo_mm"]
+    return one["is_length"] and one["photo_mm"] is not None and one["u_photo_mm"] > NO_SCALE * one["photo_mm"]
 
 
 def _slip_cell(one: Data) -> str:
     slips = (one["smallest_visible_slip_mm"], one["smallest_visible_common_slip_mm"])
     if slips == (None, None):
         return "-"
-    shown = [None if slip is None or slip > one["tape_mm"] else slip for slip in slips]
+    shown = [None if slip is None or (one["is_length"] and slip > one["tape_mm"]) else slip for slip in slips]
     return "\n".join((_both(shown, lambda mm: inches_text(mm).removesuffix(" in"), "in"), _both(shown, "{:.1f}".format, "mm")))
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from tests.geometry.scenery import picture
 from tests.test_check import ROOM, SHEETS, answer, plumb, readings, request
-from vision.check import BadInput, CheckRequest, check, sheet_pdf
+from vision.check import BadInput, CheckRequest, Entry, TapeFacts, check, sheet_html, sheet_pdf, to_json
+from vision.report.sheet_walls import walls_drawing
+from vision.settings import OrderSettings, Settings
+from vision.tape.readings import SecondSet
 
 KIT = {"kit_min": "1350 mm", "kit_max": "1450 mm", "grid": "1 mm"}
 
@@ -16,7 +20,14 @@ KIT = {"kit_min": "1350 mm", "kit_max": "1450 mm", "grid": "1 mm"}
 def asked(slips_mm: dict[str, float] | None = None, **changes: Any) -> CheckRequest:
     of = picture(SHEETS)
     facts = {"tape": readings(slips_mm), "plumb_lines": (plumb(of),), "cards": ("letter@0+-0.3=215.9x279.4mm+-0.2",)}
-    return request(of, **facts, **changes)
+    return request(of, **(facts | changes))
+
+
+def levelled(left: str = "plumb", right: str = "plumb", slips_mm: dict[str, float] | None = None, **changes: Any) -> TapeFacts:
+    """The room's lengths with a level of 72 in at both walls and on the curb."""
+    facts = readings(slips_mm)
+    levels = (Entry("plumb_left", left), Entry("plumb_right", right), Entry("curb_level", "level"))
+    return replace(facts, entries=(*facts.entries, *levels), level_length="72 in", **changes)
 
 
 def given(data: dict[str, Any]) -> dict[str, float]:
@@ -46,6 +57,56 @@ def test_a_photo_without_a_vertical_leaves_glass_without_a_width() -> None:
 
     assert "level-both-walls" in {reason["code"] for reason in data["order"]["reasons"]}
     assert not any(name.endswith("width") for name in given(data))
+
+
+def test_a_level_gives_the_walls_that_the_photo_has_not() -> None:
+    """With both walls levelled by hand the same photo gives the panel its widths, and the order sheet shows the walls."""
+    cards = ("letter@0+-0.3=215.9x279.4mm+-0.2",)
+    report = check(request(picture(SHEETS), tape=levelled(), cards=cards, door="panel-and-door"))
+    data = to_json(report)
+
+    assert "level-both-walls" not in {reason["code"] for reason in data["order"]["reasons"]}
+    assert {"panel_width", "door_width"} <= set(given(data))
+    assert walls_drawing(report, 142.0, 122.0) is not None
+
+
+def test_a_level_that_contradicts_the_photo_withholds_what_hangs_on_the_walls() -> None:
+    """An inch of lean that the photo's plumb line does not see: no widths of glass, but heights."""
+    data = answer(asked(tape=levelled(right="1 in into"), door="panel-and-door"))
+
+    assert data["readings"]["plumb_right"]["verdict"] == "suspect"
+    assert {name.split("_")[1] for name in given(data)} == {"height"}
+
+
+def test_without_a_photo_the_tape_alone_makes_no_sizes() -> None:
+    """Readings that close and a level: the walls are drawn, every size is withheld for want of a second witness."""
+    report = check(CheckRequest((), levelled(), door="panel-and-door"))
+    data = to_json(report)
+
+    assert given(data) == {}
+    assert {reason["code"] for reason in data["order"]["reasons"]} == {"no-second-witness"}
+    assert walls_drawing(report, 142.0, 122.0) is not None
+    assert b"not seen" in sheet_html(report).encode()
+
+
+def test_where_the_second_witness_is_waived_readings_that_close_give_sizes() -> None:
+    """And those that do not close give none."""
+    waived = Settings(order=OrderSettings(tape_alone_may_order=True))
+    good, bad = (
+        to_json(check(CheckRequest((), levelled(slips_mm={"width_top": slip}), door="sliding-kit", hardware=KIT), waived))
+        for slip in (0.0, 60.0)
+    )
+    assert good["order"]["status"] == "ready"
+    assert given(good)["track_length"] == 1396.0
+    assert given(bad) == {}
+
+
+def test_sizes_are_made_from_the_smallest_of_two_sets() -> None:
+    """A second reading of the bottom width 2 mm shorter makes the track 2 mm shorter, not 1."""
+    second = SecondSet((Entry("width_bottom", "1398 mm"),), by="B")
+    data = answer(asked(tape=replace(readings(), second=(second,)), door="sliding-kit", hardware=KIT))
+
+    assert given(data)["track_length"] == 1394.0
 
 
 @pytest.mark.parametrize(

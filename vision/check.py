@@ -14,17 +14,17 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from vision.errors import BadInput, CannotMeasure, Finding
-from vision.gaussian import Array, Gaussian
+from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
 from vision.geometry.look import Look, look
-from vision.geometry.measure import measure
-from vision.geometry.opening import Opening
+from vision.geometry.measure import Measured, measure
 from vision.geometry.seen import Demands
-from vision.judge.compare import compare
+from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
+from vision.judging import explained, judged, ordering_walls
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.pictures import overlay_jpeg, rectified_png
@@ -37,11 +37,11 @@ from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
 from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, read_tape
+from vision.tape.sheet import facts_from_csv
 from vision.units import inches_text
 
 Point = tuple[float, float]
 FourPoints = tuple[Point, Point, Point, Point]
-JUDGED_WALLS = ("lean_left", "lean_right", "taper", "plumb_rectangle")
 
 
 @dataclass(frozen=True)
@@ -91,46 +91,56 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
+    if not request.photos and not request.tape.entries:
+        raise BadInput(
+            "photos", "none, and no readings", "a photo of the opening, or readings", "add the photo, the readings or both"
+        )
     taped = read_tape(request.tape, settings)
     door = chosen_door(request.door, request.hardware)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
+    closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)
     sight = _look_at(request, cards, settings)
-    measured, problem = None, sight.problem
-    if sight.looks:
-        try:
-            measured = measure(sight.looks, demands, settings)
-        except CannotMeasure as refused:
-            problem = refused
+    measured, problem = _measured(sight, demands, settings)
     opening = measured.opening if measured else None
-    refused_scale = opening is not None and opening.scale_refused
-    comparison = compare(
-        opening.shape if opening else None, taped.gaussian, taped.texts, settings.judge, scale_refused=refused_scale
-    )
-    findings = (*sight.findings, *(opening.findings if opening else ()), *comparison.findings)
+    judgement, changed = judged(request.tape, taped, closure, opening, settings)
+    comparison = judgement.comparison
+    seen = (*sight.findings, *(opening.findings if opening else ()))
+    findings = (*seen, *taped.findings, *closure.findings, *changed, *comparison.findings)
+    slips, questions = explained(judgement, closure, taped, settings)
+    walls = ordering_walls(opening, closure)
     order = decide_order(
         comparison,
         taped.gaussian,
-        _walls(opening),
+        walls.known,
         has_head=request.head,
-        smallest_width_photo_mm=opening.smallest_width_mm if opening else None,
+        smallest_width_photo_mm=walls.smallest_width_mm,
         findings=findings,
         not_measured=tuple(opening.not_measured) if opening else (),
         cannot_measure=problem,
         advice=advise(measured, comparison, demands, settings) if measured else None,
+        smallest_mm=taped.smallest_mm,
+        photo_taken=bool(request.photos),
         settings=settings.order,
     )
     if door is not None:
-        walls = opening.quantities if opening else None
-        height = demands.height_mm if not request.head else None
-        order = order_door(door, Evidence(comparison, taped.gaussian, walls, taped.at_mm, request.head, height, order))
-    return Report(opening, comparison, findings, order, problem, sight.photos)
+        height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
+        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm)
+        order = order_door(door, evidence)
+    return Report(
+        opening, comparison, findings, order, problem, sight.photos,
+        closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm,
+    )  # fmt: skip
 
 
-def _walls(opening: Opening | None) -> Gaussian | None:
-    if opening is None:
-        return None
-    return opening.quantities.select([n for n in JUDGED_WALLS if n in opening.quantities.names])
+def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Measured | None, CannotMeasure | None]:
+    """The opening as the photos have it, or why not; neither where there is no photo."""
+    if not sight.looks:
+        return None, sight.problem
+    try:
+        return measure(sight.looks, demands, settings), None
+    except CannotMeasure as refused:
+        return None, refused
 
 
 @dataclass(frozen=True)
@@ -177,8 +187,6 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
     if request.height is not None:
         where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
         height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
-    if not request.photos:
-        raise BadInput("photos", "none", "at least one photo of the opening", "add the photo")
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
     return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
 
@@ -200,6 +208,7 @@ __all__ = [
     "Settings",
     "TapeFacts",
     "check",
+    "facts_from_csv",
     "facts_from_mapping",
     "facts_from_toml",
     "hardware_from_toml",

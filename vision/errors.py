@@ -48,11 +48,27 @@ CODES: frozenset[str] = frozenset(
         "gap-at-risk",
         "size-limits",
         "number-missing",
+        "readings-do-not-close",
+        "witness-overruled",
     ]
 )
 """Every code that a finding, a hold reason, `not_measured` or `cannot_measure` may carry."""
 
-RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "card-cut", "readings-differ"})
+QUESTION_CODES: frozenset[str] = frozenset(
+    [
+        "sixteenths-as-decimals",
+        "feet-and-inches",
+        "round-readings",
+        "identical-readings",
+        "nominal-size",
+        "unusual-size",
+        "third-reading",
+        "curb-fall",
+    ]
+)
+"""Every code that a question may carry. A question holds nothing."""
+
+RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "card-cut"})
 """Codes of the list that this version never produces; they wait for a later one."""
 
 

@@ -85,6 +85,19 @@ class Gaussian:
             raise ValueError(f"source {source!r} is there already")
         return Gaussian(self.names, self.mean, {**self.sources, source: factor})
 
+    def joined(self, other: Gaussian) -> Gaussian:
+        """Both records under one another; sources of the same name are the same variables (a missing one is zero)."""
+        sources: dict[str, Array] = {}
+        for source in dict.fromkeys([*self.sources, *other.sources]):
+            mine, theirs = self.sources.get(source), other.sources.get(source)
+            columns = (mine if mine is not None else theirs).shape[1]  # type: ignore[union-attr]
+            parts = [
+                np.zeros((len(one.names), columns)) if factor is None else factor
+                for one, factor in ((self, mine), (other, theirs))
+            ]
+            sources[source] = np.vstack(parts)
+        return Gaussian((*self.names, *other.names), np.concatenate([self.mean, other.mean]), sources)
+
     def minus(self, other: Gaussian) -> Gaussian:
         """The difference self - other over the names of `self`; a source that both share enters once, with its sign."""
         theirs = other.select(self.names)

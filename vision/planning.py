@@ -201,7 +201,11 @@ def advise(measured: Measured, comparison: Comparison, demands: Demands, setting
     blind = [
         v.name
         for v in comparison.readings.values()
-        if v.verdict == "cannot tell" and not v.explanations and _hidden_mm(v) > limit and (v.u_photo_mm or 0.0) > v.u_tape_mm
+        if v.name in SIZES
+        and v.verdict == "cannot tell"
+        and not v.explanations
+        and _hidden_mm(v) > limit
+        and (v.u_photo_mm or 0.0) > v.u_tape_mm
     ]
     shot = shot_of(measured.solution, measured.assembly, measured.opening, demands)
     if not blind or shot is None:

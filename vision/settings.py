@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-INCH = 25.4
+from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
 
 
 @dataclass(frozen=True)
@@ -89,22 +89,6 @@ class CueSettings:
 
 
 @dataclass(frozen=True)
-class TapeSettings:
-    """What a tape reading can be trusted to."""
-
-    placement_sd_mm: float = 1.0
-    """mm; where the tape ran: squareness, height, contact (common practice, no source)"""
-    us_resolution_mm: float = INCH / 16
-    """mm; inch readings are read to 1/16 in unless written finer"""
-    metric_resolution_mm: float = 1.0
-    """mm; metric readings without decimals"""
-    mark_shift_mm: float = INCH / 32
-    """mm; "light" and "strong" move a reading by 1/32 in (common practice, no source)"""
-    max_reading_mm: float = 10_000.0
-    """mm; a longer reading is not an opening for a glass door"""
-
-
-@dataclass(frozen=True)
 class JudgeSettings:
     """The judge's levels (Baarda's data snooping: significance 0.001, power 0.80)."""
 
@@ -116,6 +100,11 @@ class JudgeSettings:
     """non-centrality at significance 0.001 and power 0.80 (Baarda)"""
     significance: float = 0.001
     """of each test; 0.001 as usual in data snooping"""
+    slip_reach: float = 2.58
+    """standard deviations that a known slip's amount may be off (two-sided 0.01); a match must mean something"""
+    slip_recognised: float = 6.0
+    """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
+    nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 
@@ -158,6 +147,8 @@ class OrderSettings:
     """standard deviations added to |lean| before it is held against the limit"""
     differ_limit_mm: float = INCH / 8
     """mm; two readings of one length further apart than this are measured again"""
+    tape_alone_may_order: bool = False
+    """whether readings that no photo was held against may be ready; the person who sets this stands in for the photo"""
 
 
 @dataclass(frozen=True)
@@ -170,7 +161,9 @@ class Settings:
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
+    level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
+    questions: QuestionSettings = field(default_factory=QuestionSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     plan: PlanSettings = field(default_factory=PlanSettings)
     top_margin_mm: float = 25.0

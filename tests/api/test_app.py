@@ -163,8 +163,8 @@ def test_facts_that_cannot_be_used_are_a_problem(client: TestClient, value: obje
     assert_problem(client.post("/checks", files=[photo(), facts(value)]), 422)
 
 
-def test_a_request_without_photo_is_a_problem(client: TestClient) -> None:
-    """The photo is the one thing that must be there."""
+def test_a_request_with_neither_photo_nor_readings_is_a_problem(client: TestClient) -> None:
+    """One of the two witnesses must be there."""
     assert "photo" in assert_problem(client.post("/checks", files=[facts({})]), 422)["found"]
 
 

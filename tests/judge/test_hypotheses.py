@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.tolerances import EXACT
-from vision.judge.algebra import reduced_precision
+from vision.judge.algebra import reduced_precision, whiten
 from vision.judge.hypotheses import combinations_of, contains, contains_scale, explaining_columns, rank
 from vision.tape.readings import READING_NAMES
 
@@ -79,7 +79,7 @@ def test_what_is_left_over_is_the_quadratic_form() -> None:
     half = rng.normal(size=(7, 9))
     C, d = half @ half.T, rng.normal(size=7) * 5
     columns = explaining_columns(SEVEN, PHOTO)
-    for hypothesis in rank(columns, C, d, 10.83):
+    for hypothesis in rank(columns, whiten(C, np.column_stack([c.vector for c in columns])), whiten(C, d), 10.83, freedom=len(d)):
         A = np.column_stack([columns[i].vector for i in hypothesis.columns])
         assert hypothesis.left == pytest.approx(d @ reduced_precision(C, A) @ d, rel=1e3 * EXACT)
         assert hypothesis.cost == pytest.approx(hypothesis.left + 10.83 * len(hypothesis.columns), rel=EXACT)
@@ -88,7 +88,7 @@ def test_what_is_left_over_is_the_quadratic_form() -> None:
 def test_ranking_puts_the_cheapest_first() -> None:
     """An inch on the left height is best explained by a slip of the left height."""
     columns = explaining_columns(SEVEN, PHOTO)
-    ranked = rank(columns, np.eye(7), 25.4 * np.eye(7)[3], 10.83)
+    ranked = rank(columns, np.column_stack([c.vector for c in columns]), 25.4 * np.eye(7)[3], 10.83, freedom=7)
     assert ranked[0].touched == {3}
     assert [h.cost for h in ranked] == sorted(h.cost for h in ranked)
 

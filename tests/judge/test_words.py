@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from vision.judge.words import factor_explanation, length_explanation, plain_names
+from vision.judge.words import factor_explanation, length_explanation, plain_names, way_of
 
 
 @pytest.mark.parametrize(
@@ -69,3 +69,17 @@ def test_names_are_plain_words() -> None:
     """Readings are called what people call them."""
     assert plain_names(["width_top"]) == "top width"
     assert plain_names(["width_top", "width_middle", "height_left"]) == "top width, middle width and left height"
+
+
+@pytest.mark.parametrize(
+    ("name", "amount_mm", "way"),
+    [
+        ("width_top", 5.0, "long"), ("height_left", -5.0, "short"), ("plumb_left", 5.0, "too far into the opening"),
+        ("bow_right", -5.0, "too far out of the opening"), ("curb_level", 5.0, "too high on the right"),
+        ("curb_level", -5.0, "too high on the left"),
+    ],
+)  # fmt: skip
+def test_a_level_reading_is_off_in_its_own_direction(name: str, amount_mm: float, way: str) -> None:
+    """Only lengths are long or short."""
+    assert way_of(name, amount_mm) == way
+    assert length_explanation((name,), amount_mm, 0.5, reach=3.29).endswith(way)

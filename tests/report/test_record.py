@@ -18,7 +18,10 @@ from vision.report.record import Report, to_json
 REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_refused, "failed": made.failed}
 BUDGET_MM2 = 1e-9
 """the contract's own bound"""
-TOP_KEYS = ["format", "cards", "sizes", "proportions", "walls", "curb", "not_measured", "readings", "findings", "order"]
+TOP_KEYS = [
+    "format", "cards", "sizes", "proportions", "walls", "curb", "not_measured", "readings", "closure", "slips", "questions",
+    "findings", "order",
+]  # fmt: skip
 
 
 @pytest.fixture(params=REPORTS.values(), ids=REPORTS.keys())

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.tolerances import EXACT
 from vision.errors import BadInput
-from vision.settings import TapeSettings
+from vision.settings_tape import TapeSettings
 from vision.tape.notation import DENOMINATORS, parse_length
 from vision.units import MM_PER, inches_text
 

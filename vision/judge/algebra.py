@@ -26,7 +26,7 @@ def reduced_precision(C: Array, A: Array) -> Array:
     """M(A), shape (n, n), for columns A of shape (n, k), k may be 0; columns that repeat others are harmless."""
     n = C.shape[0]
     W = whiten(C, np.eye(n))
-    Q = _basis(W @ A)
+    Q = basis(W @ A)
     R = W - Q @ (Q.T @ W)
     return np.asarray(R.T @ R)
 
@@ -42,13 +42,15 @@ def amounts(C: Array, A: Array, d: Array) -> tuple[Array, Array]:
 def spans(A: Array, B: Array) -> bool:
     """Whether the columns of B, shape (n, j), all lie in the space of the columns of A, shape (n, k)."""
     unit = B / np.linalg.norm(B, axis=0)
-    Q = _basis(A)
+    Q = basis(A)
     return bool(np.all(np.linalg.norm(unit - Q @ (Q.T @ unit), axis=0) <= DEPENDENT))
 
 
-def _basis(A: Array) -> Array:
-    """Orthonormal basis of the column space, shape (n, rank)."""
+def basis(A: Array) -> Array:
+    """Orthonormal basis of the space of the columns of A, shape (n, rank)."""
+    norms = np.linalg.norm(A, axis=0)
+    A, norms = A[:, norms > 0], norms[norms > 0]
     if A.shape[1] == 0:
         return A
-    U, singular, _ = np.linalg.svd(A / np.linalg.norm(A, axis=0), full_matrices=False)
+    U, singular, _ = np.linalg.svd(A / norms, full_matrices=False)
     return np.asarray(U[:, singular > DEPENDENT * singular[0]])

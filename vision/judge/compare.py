@@ -12,39 +12,29 @@ A reading "agrees" only if a slip of the limit, its own or one it shares with a 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass, field, replace
 
 import numpy as np
-from scipy.special import chdtri
 
 from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
-from vision.judge.algebra import amounts, reduced_precision, whiten
-from vision.judge.hypotheses import Column, Hypothesis, contains, contains_scale, explaining_columns, rank
+from vision.judge.case import Case, Doubt, amounts_of, case_of, doubt_of
+from vision.judge.hypotheses import Hypothesis
+from vision.judge.joint import SAME, Expected, expect
+from vision.judge.plane_figure import Places
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
 from vision.judge.words import factor_explanation, length_explanation
 from vision.settings import JudgeSettings
+from vision.settings_tape import LevelSettings
 
 
 @dataclass(frozen=True)
-class _Case:
-    """The readings that the photo can answer to: differences, their covariance, and what may be wrong with them."""
+class Judgement:
+    """The verdicts, with what they rest on: None and no doubt where the photo answers to nothing."""
 
-    names: tuple[str, ...]
-    d: Array
-    C: Array
-    photo: Array
-    columns: tuple[Column, ...]
-
-
-@dataclass(frozen=True)
-class _Doubt:
-    """What the contradiction, if any, comes down to: the readings it touches and the hypotheses that say so."""
-
-    kind: Literal["none", "suspect", "together", "scale", "unexplained"]
-    touched: frozenset[int] = frozenset()
-    because: tuple[Hypothesis, ...] = ()
+    comparison: Comparison
+    case: Case | None = None
+    doubt: Doubt = field(default_factory=lambda: Doubt("none"))
 
 
 def compare(
@@ -60,14 +50,31 @@ def compare(
     `texts` holds the readings as written. With `scale_refused` the photo testifies by shape only and no reading is called
     suspect. A reading that the photo has no counterpart for is "cannot tell", its photo fields None.
     """
-    names = tuple(name for name in taped.names if photo is not None and name in photo.names)
-    if photo is None or not names:
-        return Comparison({name: _without_counterpart(name, taped, texts) for name in taped.names})
-    ours, theirs = taped.select(names), photo.select(names)
-    difference = ours.minus(theirs)
-    case = _Case(names, difference.mean, difference.covariance, theirs.mean, explaining_columns(names, theirs.mean))
-    doubt = _doubt(case, settings)
-    slips = _visible_slips(case, doubt, settings)
+    return judge(photo, taped, texts, settings, scale_refused=scale_refused).comparison
+
+
+def judge(
+    photo: Gaussian | None,
+    taped: Gaussian,
+    texts: Mapping[str, str],
+    settings: JudgeSettings = JudgeSettings(),  # noqa: B008 (frozen)
+    *,
+    scale_refused: bool = False,
+    places: Places | None = None,
+    level: LevelSettings = LevelSettings(),  # noqa: B008 (frozen)
+) -> Judgement:
+    """The same with what it rests on. With `places` the readings that follow from the figure are judged jointly too.
+
+    A reading that is held against the figure only (the photo has no counterpart) may be suspect but never agrees.
+    """
+    expected = _expected(photo, taped, places, level)
+    if expected is None:
+        return Judgement(Comparison({name: _without_counterpart(name, taped, texts) for name in taped.names}))
+    names, theirs = expected.gaussian.names, expected.gaussian
+    difference = taped.select(names).minus(theirs)
+    case = case_of(names, difference.mean, difference.covariance, theirs.mean, expected.free)
+    doubt = doubt_of(case, settings)
+    slips = visible_slips(case, doubt, settings)
     readings = {}
     for name in taped.names:
         verdict = _without_counterpart(name, taped, texts)
@@ -75,16 +82,32 @@ def compare(
             i = names.index(name)
             verdict = replace(
                 verdict,
-                photo_mm=photo.value(name),
-                u_photo_mm=photo.u(name),
-                difference_mm=difference.value(name),
                 verdict=_verdict(i, doubt, slips, settings, scale_refused),
-                smallest_visible_slip_mm=float(slips[0][i]),
-                smallest_visible_common_slip_mm=float(slips[1][i]),
                 explanations=_explanations(i, case, doubt, settings),
             )
+            if name in expected.known:
+                verdict = replace(
+                    verdict,
+                    photo_mm=theirs.value(name),
+                    u_photo_mm=theirs.u(name),
+                    difference_mm=difference.value(name),
+                    smallest_visible_slip_mm=float(slips[0][i]),
+                    smallest_visible_common_slip_mm=float(slips[1][i]),
+                )
+            elif verdict.verdict == "agrees":
+                verdict = replace(verdict, verdict="cannot tell")
         readings[name] = verdict
-    return Comparison(readings, _findings(case, doubt, settings))
+    return Judgement(Comparison(readings, _findings(case, doubt, settings)), case, doubt)
+
+
+def _expected(photo: Gaussian | None, taped: Gaussian, places: Places | None, level: LevelSettings) -> Expected | None:
+    """What the photo expects: without places of those readings only that it gives by the same name."""
+    if photo is None:
+        return None
+    if places is not None:
+        return expect(photo, taped.names, places, level)
+    names = tuple(name for name in taped.names if name in photo.names and name in SAME)
+    return Expected(photo.select(names), np.zeros((len(names), 0)), frozenset(names)) if names else None
 
 
 def _without_counterpart(name: str, taped: Gaussian, texts: Mapping[str, str]) -> ReadingVerdict:
@@ -93,72 +116,37 @@ def _without_counterpart(name: str, taped: Gaussian, texts: Mapping[str, str]) -
     )
 
 
-def _doubt(case: _Case, settings: JudgeSettings) -> _Doubt:
-    """Is there a contradiction, and which hypothesis or hypotheses explain it.
-
-    chdtri(n, p) is the chi-square value of n degrees of freedom that is exceeded with probability p.
-    """
-    n = len(case.names)
-    G = whiten(case.C, np.column_stack([column.vector for column in case.columns]))
-    residual = whiten(case.C, case.d)
-    w = G.T @ residual / np.linalg.norm(G, axis=0)
-    if np.max(np.abs(w)) <= settings.w_critical and residual @ residual <= chdtri(n, settings.significance):
-        return _Doubt("none")
-    ranked = rank(case.columns, case.C, case.d, settings.penalty)
-    best = ranked[0]
-    freedom = n - len(best.columns)
-    if freedom > 0 and best.left > chdtri(freedom, settings.significance):
-        return _Doubt("unexplained", frozenset(range(n)))
-    near = [other for other in ranked[1:] if other.cost <= best.cost + settings.penalty]
-    if contains_scale(case.columns, best.columns):
-        alike = [other for other in near if len(other.columns) == 1 and case.columns[other.columns[0]].is_scale]
-        return _Doubt("scale", frozenset(range(n)), (best, *alike))
-    rivals = [other for other in near if _is_rival(case, best, other)]
-    touched = best.touched.union(*(other.touched for other in rivals))
-    return _Doubt("together" if rivals else "suspect", touched, (best, *rivals))
-
-
-def _is_rival(case: _Case, best: Hypothesis, other: Hypothesis) -> bool:
-    """It blames another set of readings, and is neither `best` with something added nor a part of it.
-
-    A part of `best` is no rival: the column that `best` has more has earned its penalty. One of three widths is a rival of
-    the constant on all three, though it touches none outside them: else its good neighbours would be blamed.
-    """
-    if other.touched == best.touched:
-        return False
-    more = other.touched > best.touched and contains(case.columns, other.columns, best.columns)
-    part = other.touched < best.touched and contains(case.columns, best.columns, other.columns)
-    return not more and not part
-
-
-def _visible_slips(case: _Case, doubt: _Doubt, settings: JudgeSettings) -> tuple[Array, Array]:
-    """Smallest visible slip of each reading, alone and shared with a group (mm, each of shape (n,)).
+def visible_slips(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Array, Array]:
+    """Smallest visible slip of each reading, alone and shared with a group (mm, each of shape (n,)), inf for none.
 
     The other readings in doubt are no witnesses: each is given its own free slip.
     """
     n = len(case.names)
     doubted = doubt.touched if doubt.kind in ("suspect", "together") else frozenset[int]()
-    precisions = {others: reduced_precision(case.C, np.eye(n)[:, sorted(others)]) for others in {doubted - {i} for i in range(n)}}
-    alone, shared = np.zeros(n), np.zeros(n)
+    precisions = {others: case.precision(np.eye(n)[:, sorted(others)]) for others in {doubted - {i} for i in range(n)}}
+    alone, shared = np.full(n, np.inf), np.full(n, np.inf)
     for i in range(n):
         M = precisions[doubted - {i}]
-        sizes = [
-            abs(column.vector[i]) * settings.delta0 / np.sqrt(column.vector @ M @ column.vector)
-            for column in case.columns
-            if i in column.readings
-        ]
-        alone[i], shared[i] = sizes[0], max(sizes[1:], default=sizes[0])
+        own: list[float] = []
+        groups: list[float] = []
+        for column in case.columns:
+            if i in column.readings:
+                seen = float(column.vector @ M @ column.vector)
+                size = float(abs(column.vector[i]) * settings.delta0 / np.sqrt(seen)) if seen > 0 else np.inf
+                (own if column.code == "slip" else groups).append(size)
+        alone[i] = own[0] if own else np.inf
+        shared[i] = max(groups, default=alone[i])
     return alone, shared
 
 
-def _verdict(i: int, doubt: _Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool) -> Verdict:
+def _verdict(i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool) -> Verdict:
     if i in doubt.touched:
         return "suspect" if doubt.kind == "suspect" and not scale_refused else "cannot tell"
     seen = max(slips[0][i], slips[1][i]) <= settings.slip_limit_mm
     return "agrees" if seen else "cannot tell"
 
 
-def _explanations(i: int, case: _Case, doubt: _Doubt, settings: JudgeSettings) -> tuple[Explanation, ...]:
+def _explanations(i: int, case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Explanation, ...]:
     """What would bring this reading into agreement, each way once, as the best hypothesis that holds it puts it."""
     found: dict[int, Explanation] = {}
     for hypothesis in doubt.because:
@@ -168,10 +156,9 @@ def _explanations(i: int, case: _Case, doubt: _Doubt, settings: JudgeSettings) -
     return tuple(found.values())
 
 
-def _explanation(case: _Case, hypothesis: Hypothesis, column: int, i: int, settings: JudgeSettings) -> Explanation:
+def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int, settings: JudgeSettings) -> Explanation:
     """One column of a hypothesis in words; its amount in mm is the one on reading i."""
-    A = np.column_stack([case.columns[k].vector for k in hypothesis.columns])
-    b, u = (values[hypothesis.columns.index(column)] for values in amounts(case.C, A, case.d))
+    b, u = (values[hypothesis.columns.index(column)] for values in amounts_of(case, hypothesis.columns))
     what = case.columns[column]
     readings = tuple(case.names[k] for k in sorted(what.readings))
     if what.code == "factor":
@@ -182,7 +169,7 @@ def _explanation(case: _Case, hypothesis: Hypothesis, column: int, i: int, setti
     return Explanation(what.code, readings, float(b * scale), float(u * scale), text)
 
 
-def _findings(case: _Case, doubt: _Doubt, settings: JudgeSettings) -> tuple[Finding, ...]:
+def _findings(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Finding, ...]:
     if doubt.kind == "unexplained":
         text = "readings and photo contradict each other in a way that no one or two mistakes explain"
         action = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."

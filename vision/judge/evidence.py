@@ -17,10 +17,14 @@ from vision.judge.figure import LEANS, STATIONS, Wall
 from vision.judge.verdicts import Comparison, Order
 
 HEIGHTS = ("height_left", "height_right")
+VERTICALS = ("plumb_left", "plumb_right", "curb_level")
+"""level readings that speak about the leans"""
 WALL_CODES = frozenset({"lean-over-limit", "taper-over-limit", "rectangle-too-narrow", "level-both-walls"})
 """reasons about walls: they do not touch a reading"""
 READING_CODES = frozenset({"suspect-reading", "readings-missing", "no-readings", "no-second-witness"})
 """reasons about single readings, which each reading's own verdict repeats"""
+NOT_CLOSED = "readings-do-not-close"
+"""a contradiction among the readings: all of them are in doubt until it is told which"""
 
 State = Literal["within", "over", "unsure"]
 
@@ -53,11 +57,18 @@ class Evidence:
         return Gaussian(names, np.array(smallest, dtype=np.float64), self.readings.sources)
 
     def doubts(self, names: Iterable[str], *, leans: bool = False) -> tuple[str, ...]:
-        """Codes that speak against a size made from these readings (and, with `leans`, from both walls' leans)."""
+        """Codes that speak against a size made from these readings (and, with `leans`, from both walls' leans).
+
+        A level reading that contradicts puts the leans in doubt, whoever they are from.
+        """
         codes = [reason.code for reason in self.base.reasons if reason.code not in WALL_CODES | READING_CODES]
+        if any(self._contradicts(name) for name in self.comparison.readings):  # found where: the readings' own verdicts say it
+            codes = [code for code in codes if code != NOT_CLOSED]
         unwitnessed = bool(codes) or any(r.code in ("no-second-witness", "suspect-reading") for r in self.base.reasons)
         for name in names:
             codes.extend(self._doubt(name, unwitnessed))
+        if leans and any(self._contradicts(name) for name in VERTICALS):
+            codes.append("suspect-reading")
         if leans and (self.walls is None or not set(LEANS) <= set(self.walls.names)):
             codes.append("level-both-walls")
         return unique(codes)
@@ -68,9 +79,16 @@ class Evidence:
         verdict = self.comparison.readings.get(name)
         if verdict is None:
             return ("no-second-witness",)
-        if verdict.verdict == "suspect" or (verdict.verdict == "cannot tell" and verdict.explanations):
+        if self._contradicts(name):
             return ("suspect-reading",)
         return ("no-second-witness",) if verdict.verdict == "cannot tell" and unwitnessed else ()
+
+    def _contradicts(self, name: str) -> bool:
+        """Whether a reading is suspect, or among those of which one must be wrong."""
+        verdict = self.comparison.readings.get(name)
+        if verdict is None:
+            return False
+        return verdict.verdict == "suspect" or (verdict.verdict == "cannot tell" and bool(verdict.explanations))
 
     def smallest(self, names: Iterable[str]) -> float | None:
         """The smallest of these readings, mm; None where none is there."""

@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from vision.gaussian import Array
-from vision.judge.algebra import spans, whiten
+from vision.judge.algebra import DEPENDENT, spans
 
 
 @dataclass(frozen=True)
@@ -42,14 +42,18 @@ class Hypothesis:
 
 
 def explaining_columns(names: Sequence[str], photo: Array) -> tuple[Column, ...]:
-    """G for these readings; `photo` holds the photo's values of them in mm, shape (n,). A group has two members or more."""
+    """G for these readings; `photo` holds the photo's values of them in mm, shape (n,). A group has two members or more.
+
+    What a level reads has no part in groups: it is no length from a tape.
+    """
     n = len(names)
     columns = [Column("slip", frozenset({i}), np.eye(n)[i], False) for i in range(n)]
-    if n < 2:
+    everything = frozenset(i for i, name in enumerate(names) if name.startswith(("width", "height", "diagonal")))
+    if len(everything) < 2:
         return tuple(columns)
-    everything = frozenset(range(n))
-    columns.append(Column("factor", everything, np.asarray(photo, dtype=np.float64), True))
-    columns.append(Column("constant", everything, np.ones(n), True))
+    one = np.isin(np.arange(n), list(everything)).astype(float)
+    columns.append(Column("factor", everything, np.asarray(photo, dtype=np.float64) * one, True))
+    columns.append(Column("constant", everything, one, True))
     groups = {
         frozenset(i for i, name in enumerate(names) if name.startswith(kinds))
         for kinds in (("width",), ("height",), ("width", "diagonal"))
@@ -77,20 +81,25 @@ def _may_join(first: Column, second: Column) -> bool:
     return second.code == "slip" or second.is_scale or not first.readings & second.readings
 
 
-def rank(columns: Sequence[Column], C: Array, d: Array, penalty: float) -> tuple[Hypothesis, ...]:
-    """All hypotheses, best first; C of shape (n, n), d of shape (n,).
+def rank(columns: Sequence[Column], G: Array, residual: Array, penalty: float, *, freedom: int) -> tuple[Hypothesis, ...]:
+    """All hypotheses, best first, for whitened columns G of shape (n, k) and differences of shape (n,).
 
-    One or two whitened columns a, b are projected out in closed form from the products a'a, a'b, b'b and a'd, b'd.
+    `freedom` is the dimension they lie in (n where nothing was projected out). One or two columns a, b are projected out in
+    closed form from the products a'a, a'b, b'b and a'd, b'd; a pair that is one direction twice is left out.
     """
-    A = whiten(C, np.column_stack([column.vector for column in columns]))
-    residual = whiten(C, d)
-    products, explained, total = A.T @ A, A.T @ residual, float(residual @ residual)
+    products, explained, total = G.T @ G, G.T @ residual, float(residual @ residual)
     ranked = []
-    for pick in combinations_of(columns, len(d)):
+    for pick in combinations_of(columns, freedom):
+        if len(pick) == 2 and _parallel(products, *pick):
+            continue
         left = max(0.0, total - _projected(products, explained, pick))
         touched = frozenset[int]().union(*(columns[i].readings for i in pick))
         ranked.append(Hypothesis(pick, touched, left, left + penalty * len(pick)))
     return tuple(sorted(ranked, key=lambda hypothesis: hypothesis.cost))
+
+
+def _parallel(products: Array, i: int, j: int) -> bool:
+    return bool(products[i, j] ** 2 > (1.0 - DEPENDENT) * products[i, i] * products[j, j])
 
 
 def _projected(products: Array, explained: Array, pick: tuple[int, ...]) -> float:

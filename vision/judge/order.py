@@ -6,7 +6,7 @@ anything or corrects a number. Limits are common practice, no source; the hardwa
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
@@ -35,14 +35,16 @@ def decide_order(
     not_measured: Collection[str],
     cannot_measure: CannotMeasure | None,
     advice: str | None = None,
+    smallest_mm: Mapping[str, float] | None = None,
+    photo_taken: bool = True,
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
 
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
     (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
-    the photo could not give; `advice` what to change in the photo so that it can vouch for more. Ready only if no condition
-    fails.
+    the photo could not give; `advice` what to change in the photo so that it can vouch for more; `smallest_mm` the smallest
+    reading of each length that was read more than once. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     if cannot_measure is not None:
@@ -55,25 +57,26 @@ def decide_order(
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
         reasons.extend(_verdicts(comparison, codes, advice))
-        reasons.extend(_without_witness(comparison, readings, has_head))
+        if photo_taken or not settings.tape_alone_may_order:
+            reasons.extend(_without_witness(comparison, readings, has_head, photo_taken))
         reasons.extend(_walls(walls, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
     return Order(
         status="hold" if unique else "ready",
-        governing_width_mm=_governing_width(comparison, readings),
+        governing_width_mm=_governing_width(comparison, readings, smallest_mm or {}),
         reasons=unique,
         next=tuple(dict.fromkeys(reason.next for reason in unique)),
     )
 
 
-def _governing_width(comparison: Comparison, readings: Gaussian) -> float | None:
+def _governing_width(comparison: Comparison, readings: Gaussian, smallest_mm: Mapping[str, float]) -> float | None:
     """The smallest width as the tape has it; None where none is given or one is suspect."""
     widths = [name for name in WIDTHS if name in readings.names]
     judged = [comparison.readings[name] for name in widths if name in comparison.readings]
     if not widths or any(verdict.verdict == "suspect" for verdict in judged):
         return None
-    return min(readings.value(name) for name in widths)
+    return min(smallest_mm.get(name, readings.value(name)) for name in widths)
 
 
 def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
@@ -105,7 +108,7 @@ def _verdicts(comparison: Comparison, codes: Collection[str], advice: str | None
         yield _blind(blind, advice)
 
 
-def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool) -> Iterator[Reason]:
+def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool, photo_taken: bool) -> Iterator[Reason]:
     """Readings that the photo has nothing to hold against."""
     seen = {name for name, verdict in comparison.readings.items() if verdict.photo_mm is not None}
     names = [name for name in readings.names if name not in seen]
@@ -114,7 +117,11 @@ def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool)
     action = "Take a photo that shows all of the opening, or have a second person measure."
     if not has_head and any(name in WIDTHS for name in names):
         action = "State the height of the opening, or how far above the curb each width was taken."
-    yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(names)} against", action)
+    text = f"the photo has nothing to hold the {plain_names(names)} against"
+    if not photo_taken:
+        text = "there is no photo: the tape is the only witness"
+        action = "Take a photo of the opening with a reference card, or have a second person measure."
+    yield Reason("no-second-witness", text, action)
 
 
 def _together(names: Sequence[str]) -> Reason:
@@ -153,7 +160,7 @@ def _walls(walls: Gaussian | None, settings: OrderSettings) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u."""
     known = () if walls is None else walls.names
     if walls is None or not {"lean_left", "lean_right", "taper"} <= set(known):
-        text = "how far the walls lean is not known: the photo has no vertical to hold them against"
+        text = "how far the walls lean is not known: no vertical in the photo, and no plumb readings that close"
         action = f"Level both walls: hold a level of 48 in or more against each and write down amount and direction. {_PLUMB}"
         yield Reason("level-both-walls", text, action)
     for name in ("taper", "lean_left", "lean_right"):

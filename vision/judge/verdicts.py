@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from vision.errors import Finding
+from vision.errors import QUESTION_CODES, Finding
 from vision.judge.door_records import DoorOrder
 
 Verdict = Literal["agrees", "suspect", "cannot tell"]
@@ -67,3 +67,32 @@ class Order:
     next: tuple[str, ...] = ()
     door: DoorOrder | None = None
     """sizes for the kind of door that was asked for, None without one"""
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A known slip that would bring all readings into agreement; `amount_mm` is reading less truth on the first of them.
+
+    `exact` where its amount is fixed by the reading itself and not fitted. With code "none" no known slip does.
+    """
+
+    code: str
+    readings: tuple[str, ...]
+    exact: bool
+    amount_mm: float | None
+    text: str
+    question: str
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to ask before ordering; it holds nothing."""
+
+    code: str
+    readings: tuple[str, ...]
+    text: str
+    ask: str
+
+    def __post_init__(self) -> None:
+        if self.code not in QUESTION_CODES:
+            raise ValueError(f"unknown code {self.code!r}")

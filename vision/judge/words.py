@@ -16,9 +16,16 @@ PLAIN_NAMES = {
     "width_middle": "middle width",
     "width_bottom": "bottom width",
     "height_left": "left height",
+    "height_middle": "middle height",
     "height_right": "right height",
     "diagonal_rising": "rising diagonal (bottom left to top right)",
     "diagonal_falling": "falling diagonal (top left to bottom right)",
+    "plumb_left": "plumb of the left wall",
+    "plumb_right": "plumb of the right wall",
+    "curb_level": "level of the curb",
+    "curb_fall": "fall of the curb",
+    "bow_left": "bow of the left wall",
+    "bow_right": "bow of the right wall",
 }
 
 
@@ -62,10 +69,19 @@ _FACTORS = (
 )
 
 
-def plain_names(names: Sequence[str]) -> str:
-    """'top width', 'top width and left height', 'top width, middle width and left height'."""
+def plain_names(names: Sequence[str], *, last: str = "and") -> str:
+    """'top width', 'top width and left height', 'top width, middle width and left height'; `last` is the last joining word."""
     words = [PLAIN_NAMES.get(name, name.replace("_", " ")) for name in names]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def way_of(name: str, amount_mm: float) -> str:
+    """Which way a reading is off: long or short, or for a level reading the direction it says too much of."""
+    if name.startswith(("plumb", "bow")):
+        return "too far into the opening" if amount_mm > 0 else "too far out of the opening"
+    if name == "curb_level":
+        return "too high on the right" if amount_mm > 0 else "too high on the left"
+    return "long" if amount_mm > 0 else "short"
 
 
 def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, reach: float, everything: bool = False) -> str:
@@ -74,14 +90,14 @@ def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, r
     `reach` is how many standard deviations a known amount may be away.
     """
     size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm)"
-    way = "long" if amount_mm > 0 else "short"
+    way = way_of(names[0], amount_mm)
     subject = "all readings alike are" if everything else f"the {plain_names(names)} alike read"
     if len(names) == 1:
         subject = f"the {plain_names(names)} reads"
     fits = [
         known.long if amount_mm > 0 else known.short
         for known in _LENGTHS
-        if known.low - reach * u_mm <= abs(amount_mm) <= known.high + reach * u_mm
+        if known.low - reach * u_mm <= abs(amount_mm) <= known.high + reach * u_mm and way in ("long", "short")
     ]
     return f"{subject} {size} {way}{_what_fits(fits)}"
 

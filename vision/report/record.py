@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -12,8 +12,10 @@ import numpy as np
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
-from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason
+from vision.judge.closure import Closure
+from vision.judge.verdicts import Comparison, Explanation, Order, Question, ReadingVerdict, Reason, Slip
 from vision.photo.intake import Photo
+from vision.report.closure_record import closure_json
 from vision.report.door_record import door_json
 
 FORMAT = 1
@@ -38,6 +40,11 @@ class Report:
     cannot_measure: CannotMeasure | None
     photos: tuple[Photo, ...] = ()
     settings_note: Mapping[str, str] | None = None
+    closure: Closure = field(default_factory=Closure)
+    slips: tuple[Slip, ...] = ()
+    questions: tuple[Question, ...] = ()
+    height_mm: float | None = None
+    """the stated height of the opening, for drawings where nothing was measured"""
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -47,7 +54,7 @@ def to_json(report: Report) -> dict[str, Any]:
     listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole.
     Raises ValueError where a number is not finite: that is a defect of the program, not of the photo.
     """
-    known = _known(report.opening)
+    known = outward(report.opening) or Gaussian((), np.zeros(0), {})
     data: dict[str, Any] = {
         "format": FORMAT,
         "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
@@ -57,6 +64,9 @@ def to_json(report: Report) -> dict[str, Any]:
         "curb": _keyed(known, CURB_KEYS),
         "not_measured": _not_measured(report, known),
         "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
+        "closure": closure_json(report.closure),
+        "slips": [_slip(slip) for slip in report.slips],
+        "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
         "findings": [_coded(finding) for finding in report.findings],
         "order": _order(report.order),
     }
@@ -74,10 +84,9 @@ def known_quantities(opening: Opening | None) -> tuple[str, ...]:
     return tuple(name for name in QUANTITIES if name in there and not (opening.scale_refused and name in SCALED))
 
 
-def _known(opening: Opening | None) -> Gaussian:
-    if opening is None:
-        return Gaussian((), np.zeros(0), {})
-    return opening.quantities.select(known_quantities(opening))
+def outward(opening: Opening | None) -> Gaussian | None:
+    """The record of the quantities that this opening gives to the outside; None without one."""
+    return None if opening is None else opening.quantities.select(known_quantities(opening))
 
 
 def _card(card: CardSeen) -> dict[str, Any]:
@@ -167,6 +176,10 @@ def _explanation(one: Explanation) -> dict[str, Any]:
         "u_amount_mm": float(one.u_amount_mm),
         "text": one.text,
     }
+
+
+def _slip(slip: Slip) -> dict[str, Any]:
+    return {**vars(slip), "readings": list(slip.readings), "amount_mm": _number(slip.amount_mm)}
 
 
 def _coded(item: Finding | Reason) -> dict[str, str]:

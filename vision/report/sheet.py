@@ -18,7 +18,7 @@ from vision.report.sheet_panes import panes_drawing
 from vision.report.sheet_photo import SheetPhoto, sheet_photo
 from vision.report.sheet_shapes import Drawing
 from vision.report.sheet_walls import walls_drawing
-from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READY, shortened, whose_numbers
+from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READY, SHORT_NAMES, shortened, whose_numbers
 from vision.units import inches_text
 
 OPENING_PT = (262.0, 286.0)
@@ -92,7 +92,7 @@ def _readings(report: Report) -> Readings:
     for name, one in report.comparison.readings.items():
         seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
         photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
-        words = PLAIN_NAMES.get(name, name).split(" (")[0]
+        words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         inches = inches_text(one.tape_mm, denominator=32)
         rows.append((one.verdict, (words, one.text, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
     return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
@@ -115,8 +115,13 @@ def _sections(report: Report) -> Iterator[Section]:
         yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
         if door.hinge_wall is not None:
             yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall."),))
-        yield Section("Open questions", tuple(Entry("", shortened(text, numbers)) for text in door.questions), needed=False)
-    yield Section("What the photo cannot tell", tuple(Entry("", text) for text in CANNOT_TELL))
+    asked = tuple(Entry("", shortened(text, numbers)) for text in (door.questions if door is not None else ()))
+    asked += tuple(Entry("", f"{question.text} {question.ask}") for question in report.questions)
+    yield Section("Open questions", asked, needed=False)
+    yield Section(
+        "What the photo cannot tell" if report.photos else "What readings alone cannot tell",
+        tuple(Entry("", text) for text in CANNOT_TELL),
+    )
     yield Section("Cautions", tuple(Entry("", text) for text in CAUTIONS))
     if door is not None:
         reminders = tuple(Entry("", f"{r.text} ({r.source})") for r in door.door.reminders)

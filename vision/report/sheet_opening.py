@@ -7,8 +7,11 @@ from collections.abc import Mapping
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from vision.gaussian import Gaussian
+from vision.judge.evidence import HEIGHTS
+from vision.judge.figure import BOWS, LEANS
 from vision.judge.verdicts import ReadingVerdict
-from vision.report.record import Report, known_quantities
+from vision.judge.walls import known_walls
+from vision.report.record import Report, known_quantities, outward
 from vision.report.sheet_pen import BOLD
 from vision.report.sheet_shapes import (
     GREY,
@@ -49,7 +52,7 @@ class _Place:
 def opening_drawing(report: Report, width: float, height: float) -> Drawing | None:
     """The opening as read by the tape (by the photo where a reading is missing), or None where no width or height is known."""
     sizes = _sizes(report)
-    stated = report.opening.height_mm if report.opening is not None else None
+    stated = stated_height(report)
     corners = _corners(sizes, _leans(report), stated)
     if corners is None:
         return None
@@ -80,12 +83,20 @@ def _sizes(report: Report) -> Mapping[str, float]:
 
 
 def wall_quantities(report: Report) -> Gaussian | None:
-    """What is known of the walls (leans in mm/m, bows in mm), or None where no lean is."""
-    if report.opening is None:
+    """What is known of the walls (leans in mm/m, bows in mm), by photo or tape, or None where no lean is."""
+    known = known_walls(outward(report.opening), report.closure)
+    if known is None or not set(LEANS) <= set(known.names):
         return None
-    known = known_quantities(report.opening)
-    names = [name for name in ("lean_left", "lean_right", "bow_left", "bow_right") if name in known]
-    return report.opening.quantities.select(names) if {"lean_left", "lean_right"} <= set(names) else None
+    return known.select([name for name in (*LEANS, *BOWS) if name in known.names])
+
+
+def stated_height(report: Report) -> float | None:
+    """Height of the opening in mm: the photo's or the stated one, else what the readings make it; None where nothing does."""
+    if report.opening is not None and report.opening.height_mm is not None:
+        return report.opening.height_mm
+    figure = report.closure.figure
+    heights = [] if figure is None else [figure.value(name) for name in HEIGHTS if name in figure.names]
+    return sum(heights) / len(heights) if heights else report.height_mm
 
 
 def _leans(report: Report) -> tuple[float, float] | None:

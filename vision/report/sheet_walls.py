@@ -6,7 +6,7 @@ import numpy as np
 
 from vision.gaussian import Array, Gaussian
 from vision.report.record import Report
-from vision.report.sheet_opening import wall_quantities
+from vision.report.sheet_opening import stated_height, wall_quantities
 from vision.report.sheet_shapes import GREY, INK, PALE, PT_PER_MM, Area, Drawing, Item, Line, Point, Words, nice_scale
 from vision.units import inches_text
 
@@ -19,7 +19,7 @@ FOOT_PT, HEAD_PT, SIDE_PT = 26.0, 8.0, 10.0
 def walls_drawing(report: Report, width: float, height: float) -> Drawing | None:
     """Both walls against plumb lines through their feet, or None where the leans are not known."""
     walls = wall_quantities(report)
-    high_mm = report.opening.height_mm if report.opening is not None else None
+    high_mm = stated_height(report)
     if walls is None or high_mm is None:
         return None
     scale = nice_scale(1.0, high_mm, width, height - FOOT_PT - HEAD_PT)

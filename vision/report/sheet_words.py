@@ -35,6 +35,10 @@ READY = "Every condition that this check can see is met. A person decides, signs
 HOLD = "Do not order yet. Someone must clear each hold below first."
 NO_DOOR = "No kind of door was stated, so no sizes were worked out."
 
+SHORT_NAMES = {"plumb_left": "left plumb", "plumb_right": "right plumb", "curb_level": "curb level", "curb_fall": "curb fall",
+               "bow_left": "left bow", "bow_right": "right bow"}  # fmt: skip
+"""level readings, short enough for the table"""
+
 LETTERS = {
     "hardware sheet": "H",
     "published": "S",

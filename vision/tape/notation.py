@@ -17,7 +17,7 @@ from fractions import Fraction
 from typing import NoReturn
 
 from vision.errors import BadInput
-from vision.settings import TapeSettings
+from vision.settings_tape import TapeSettings
 from vision.tape.tokens import MARK_WORDS, UNIT_WORDS, VULGAR, Mark, Number, Token, tokenise
 from vision.units import MM_PER
 

@@ -1,0 +1,123 @@
+"""Both shells without a photo, through the real door."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from fastapi.testclient import TestClient
+
+from api import cli
+from api.app import create_app
+from api.schemas import report_schema
+from api.settings import ApiSettings
+from tests.judge.taped import GOOD, PLUMB
+from vision.check import CheckRequest, check, facts_from_mapping, to_json
+from vision.settings import OrderSettings, Settings
+
+
+class HereAndNow:
+    """Workers without processes."""
+
+    busy = 0
+
+    async def run(self, request: CheckRequest) -> dict[str, Any]:
+        return to_json(check(request))
+
+    def close(self) -> None: ...
+
+
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
+    monkeypatch.setattr(sys, "argv", ["tapewitness", *map(str, words)])
+    with pytest.raises(SystemExit) as caught:
+        cli.main()
+    out, err = capsys.readouterr()
+    return int(str(caught.value.code or 0)), out, err
+
+
+def toml(readings: dict[str, str]) -> str:
+    return 'unit = "in"\n[readings]\n' + "\n".join(f'{name} = "{text}"' for name, text in readings.items())
+
+
+def test_readings_alone_are_held_for_want_of_a_second_witness(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Exit 1, JSON of format 1 with its usual keys, sizes empty, and the tape against itself in `closure`."""
+    (tmp_path / "r.toml").write_text(toml(GOOD | PLUMB))
+    code, out, err = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", "--json", "-")
+    data = json.loads(out)
+    assert (code, err) == (1, "")
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
+    assert data["sizes"] == {}
+    assert "cannot_measure" not in data
+    assert "no-second-witness" in {reason["code"] for reason in data["order"]["reasons"]}
+    assert data["closure"]["redundancy"] == 3
+    assert data["closure"]["readings"]["width_top"]["smallest_slip_mm"] > 0
+    assert data["closure"]["figure"]["lean_right"]["u_mm_per_m"] > 0
+    assert {one["verdict"] for one in data["readings"].values()} == {"cannot tell"}
+
+
+def test_a_csv_says_the_same_as_a_toml(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The ending of the file decides how it is read."""
+    (tmp_path / "r.toml").write_text(toml(GOOD | PLUMB))
+    (tmp_path / "r.csv").write_text("unit, in\n" + "\n".join(f"{n.replace('_', ' ')}, {t}" for n, t in (GOOD | PLUMB).items()))
+    answers = [
+        run(monkeypatch, capsys, "check", "--readings", tmp_path / f"r.{end}", "--json", "-")[1] for end in ("toml", "csv")
+    ]
+    assert answers[0] == answers[1]
+
+
+def test_the_terminal_tells_closure_slips_and_questions(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """What does not close, what fits, and what to ask stand under headings of their own."""
+    (tmp_path / "r.toml").write_text(toml(GOOD | PLUMB | {"width_top": "48 7/16", "curb_fall": "level"}))
+    _, out, _ = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml")
+    for words in ("they do NOT close", "one-inch mark?", "The tape against itself", "Questions (they hold nothing)"):
+        assert words in out
+    assert "What this photo cannot tell" not in out
+
+
+def test_neither_photo_nor_readings_is_wrong_use(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit 2, one line that says what to add."""
+    code, out, err = run(monkeypatch, capsys, "check", "--no-head")
+    assert (code, out) == (2, "")
+    assert "add a photo, readings, or both" in err
+
+
+def test_http_takes_readings_without_a_photo() -> None:
+    """All kinds of readings, a second set and directions of their own, answered with a report of format 1."""
+    client = TestClient(create_app(ApiSettings(), workers=HereAndNow()))
+    facts = {
+        "unit": "in", "by": "A", "level_length": "72 in",
+        "readings": GOOD | {
+            "plumb_left": {"text": "1/16", "way": "into"}, "plumb_right": "7/16 into", "curb_level": "1/16 right high",
+        },
+        "second": [{"by": "B", "tape": "class-2", "readings": {"width_top": "47 1/2"}}],
+    }  # fmt: skip
+    answer = client.post("/checks", files=[("facts", (None, json.dumps(facts)))])
+    assert answer.status_code == 200
+    data = answer.json()
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
+    assert data["closure"]["closes"]
+    assert data["closure"]["redundancy"] == 4
+    assert data["order"]["governing_width_mm"] == pytest.approx(47.4375 * 25.4)
+
+
+def test_a_setting_waives_the_second_witness() -> None:
+    """With it, readings that close and walls within the limits are ready; without it they are not."""
+    readings = {
+        "width_bottom": "47 15/16", "width_middle": "47 15/16", "width_top": "47 7/8", "height_left": "76", "height_right": "76",
+        "diagonal_rising": "89 13/16", "diagonal_falling": "89 13/16", "curb_level": "level",
+        "plumb_left": "plumb over 72", "plumb_right": "plumb over 72",
+    }  # fmt: skip
+    request = CheckRequest((), facts_from_mapping({"unit": "in", "readings": readings}))
+    waived = Settings(order=OrderSettings(tape_alone_may_order=True))
+    assert check(request, waived).order.status == "ready"
+    assert {reason.code for reason in check(request).order.reasons} == {"no-second-witness"}

@@ -1,0 +1,121 @@
+"""How much the tape alone sees, how much tape and photo together, and how often the right slip is named.
+
+Run by hand:  python -m tests.benchmarks.tape_simulation [--sheets 20000] [--seed 1]
+
+A quarter of the sheets is clean. Of the others a third carries an error of 3 to 30 mm, random, on one length; the rest one
+slip of the catalogue. Columns, in percent of the sheets of a row:
+
+    tape      the readings alone contradict one another
+    photo     readings and photo contradict one another
+    top       of those that the photo contradicts: the first slip of the list is the one that was put in (same readings, same
+              amount); in brackets only those that were put in with an amount of half an inch or more
+    tape top  the same by the tape alone, of those that do not close
+    none      of those that the photo contradicts: the list ends as "no known slip fits"
+
+Random errors are split by whether a known slip would move the same reading by an amount within `REACH_MM`: those cannot be
+told from it by anybody.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from tests.judge.tape_worlds import LAYOUTS, SETS, Outcome, Sheet, is_named, near_the_catalogue, outcome, sheet
+from vision.judge.catalogue import catalogue
+
+REACH_MM = 11.0
+"""mm; 2.58 standard deviations (setting slip_reach) of the least certain inch that is still recognised (an inch over 6)"""
+LARGE_MM = 12.7
+CLEAN_SHARE, RANDOM_SHARE = 0.25, 1 / 3
+KINDS = tuple(slip.code for slip in catalogue() if slip.signature != "unseen")
+EXACT = frozenset(slip.code for slip in catalogue() if slip.exact)
+
+
+@dataclass
+class Row:
+    """Counts of one kind of sheet."""
+
+    sheets: int = 0
+    tape: int = 0
+    photo: int = 0
+    either: int = 0
+    top: int = 0
+    large: int = 0
+    large_top: int = 0
+    tape_top: int = 0
+    none: int = 0
+    names: set[str] = field(default_factory=set)
+
+    def add(self, of: Sheet, said: Outcome) -> None:
+        """Count one sheet."""
+        self.sheets += 1
+        self.tape += said.tape_speaks
+        self.photo += said.photo_speaks
+        self.either += said.tape_speaks or said.photo_speaks
+        self.tape_top += said.tape_speaks and is_named(said.tape_slips, of)
+        if said.photo_speaks:
+            named, large = is_named(said.photo_slips, of), float(np.max(np.abs(of.added), initial=0.0)) >= LARGE_MM
+            self.top += named
+            self.large += large
+            self.large_top += large and named
+            self.none += said.photo_slips[0].code == "none"
+
+    def __str__(self) -> str:
+        return (
+            f"{self.sheets:6d} | {_percent(self.tape, self.sheets)} | {_percent(self.photo, self.sheets)} | "
+            f"{_percent(self.top, self.photo)} ({_percent(self.large_top, self.large)}) | "
+            f"{_percent(self.tape_top, self.tape)} | {_percent(self.none, self.photo)}"
+        )
+
+
+def _percent(part: int, whole: int) -> str:
+    return f"{100 * part / whole:5.1f}" if whole else "    -"
+
+
+def simulate(sheets: int, seed: int) -> dict[str, Row]:
+    """Rows by kind; "random far" and "random near" split the random errors, "exact" gathers the exact slips."""
+    rng = np.random.default_rng(seed)
+    rows: dict[str, Row] = defaultdict(Row)
+    while sum(row.sheets for kind, row in rows.items() if kind != "exact") < sheets:
+        kind = _kind(rng)
+        made = sheet(rng, kind, str(rng.choice(list(SETS))), str(rng.choice(LAYOUTS)))
+        if made is None:
+            continue
+        said = outcome(made)
+        if kind == "random":
+            kind = "random near" if near_the_catalogue(made, REACH_MM) else "random far"
+        rows[kind].add(made, said)
+        if kind in EXACT:
+            rows["exact"].add(made, said)
+    return dict(rows)
+
+
+def _kind(rng: np.random.Generator) -> str:
+    if rng.random() < CLEAN_SHARE:
+        return "none"
+    return "random" if rng.random() < RANDOM_SHARE else str(rng.choice(KINDS))
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--sheets", type=int, default=20_000)
+    parser.add_argument("--seed", type=int, default=1)
+    arguments = parser.parse_args()
+    started = time.monotonic()
+    rows = simulate(arguments.sheets, arguments.seed)
+    print(f"{'kind':24s} | sheets |  tape | photo | top (>= 1/2 in) | tape top | none")
+    for kind in ("none", *KINDS, "exact", "random far", "random near"):
+        if kind in rows:
+            print(f"{kind:24s} | {rows[kind]}")
+    print(f"clean sheets held for nothing: {_percent(rows['none'].either, rows['none'].sheets).strip()} %")
+    print(f"{time.monotonic() - started:.0f} s")
+
+
+if __name__ == "__main__":
+    main()

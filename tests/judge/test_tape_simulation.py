@@ -1,0 +1,54 @@
+"""The tape's simulation, small: the goals of the benchmark beside it, with the slack that few sheets need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from tests.judge.tape_worlds import LAYOUTS, SETS, Outcome, Sheet, is_named, near_the_catalogue, outcome, sheet
+from tests.tolerances import SAMPLED
+
+SHEETS = 150
+
+
+def drawn(kind: str, seed: int, sets: tuple[str, ...] = tuple(SETS)) -> Iterator[tuple[Sheet, Outcome]]:
+    rng = np.random.default_rng(seed)
+    done = 0
+    while done < SHEETS:
+        made = sheet(rng, kind, str(rng.choice(sets)), str(rng.choice(LAYOUTS)))
+        if made is not None:
+            done += 1
+            yield made, outcome(made)
+
+
+def test_clean_sheets_are_seldom_held_for_nothing() -> None:
+    """At most two in a hundred contradict, alone or with the photo."""
+    held = [said.tape_speaks or said.photo_speaks for _, said in drawn("none", 1)]
+    assert np.mean(held) <= 0.02 + SAMPLED(0.02, SHEETS)
+
+
+@pytest.mark.parametrize("kind", ["inch-kept", "wrong-foot", "transposed"])
+def test_an_exact_slip_stands_at_the_top_of_the_list(kind: str) -> None:
+    """With a photo it is seen, and named first nine times in ten."""
+    said = [(of, result) for of, result in drawn(kind, 2) if result.photo_speaks]
+    assert len(said) >= 0.95 * SHEETS
+    assert np.mean([is_named(result.photo_slips, of) for of, result in said]) >= 0.9 - SAMPLED(0.9, len(said))
+
+
+def test_the_tape_alone_sees_an_inch_where_it_has_checks_enough() -> None:
+    """With diagonals and plumb an inch on a length is seen in four cases of five, whichever length it is on."""
+    said = [result.tape_speaks for _, result in drawn("inch-kept", 3, ("seven and plumb", "all"))]
+    assert np.mean(said) >= 0.8 - SAMPLED(0.8, SHEETS)
+
+
+def test_what_is_in_no_catalogue_ends_as_no_known_slip() -> None:
+    """Random errors far from every known amount are given no name, nineteen times in twenty."""
+    said = [
+        result.photo_slips[0].code
+        for of, result in drawn("random", 4)
+        if result.photo_speaks and not near_the_catalogue(of, 11.0)
+    ]
+    assert said
+    assert said.count("none") >= 0.95 * len(said) - 1

@@ -1,0 +1,91 @@
+"""Readings from a CSV, in the orders in which people write them."""
+
+from __future__ import annotations
+
+import pytest
+
+from vision.errors import BadInput
+from vision.tape.facts import ALL_NAMES, Entry
+from vision.tape.sheet import BARE_ORDER, facts_from_csv, reading_name
+
+
+@pytest.mark.parametrize(
+    ("cell", "name"),
+    [
+        ("width top", "width_top"), ("Top width", "width_top"), ("W1", "width_bottom"), ("W top", "width_top"),
+        ("H left", "height_left"), ("left height", "height_left"), ("D2", "diagonal_falling"), ("Plumb right", "plumb_right"),
+        ("plumb_right", "plumb_right"), ("Curb level", "curb_level"), ("level", "curb_level"), ("bow left", "bow_left"),
+        ("56 1/4", None), ("", None), ("hinge side", None),
+    ],
+)  # fmt: skip
+def test_names_are_known_however_they_are_written(cell: str, name: str | None) -> None:
+    """Words in either order, the numbers of a sheet, our own names; a reading is no name."""
+    assert reading_name(cell) == name
+
+
+def test_every_name_of_ours_is_known() -> None:
+    """With blanks or underscores."""
+    assert [reading_name(name.replace("_", " ")) for name in ALL_NAMES] == list(ALL_NAMES)
+
+
+def test_a_list_gives_one_set_per_column() -> None:
+    """Name, first reading, second reading."""
+    facts = facts_from_csv("unit, in\nreading, first, second\nwidth bottom, 28 1/16, 28 1/16\nwidth top, 28 , -\nH1, 76")
+    assert facts.unit == "in"
+    assert facts.entries == (Entry("width_top", "28"), Entry("width_bottom", "28 1/16"), Entry("height_left", "76"))
+    assert [one.entries for one in facts.second] == [(Entry("width_bottom", "28 1/16"),)]
+
+
+def test_a_table_gives_one_set_per_line() -> None:
+    """Names across, who measured and with which tape in columns of their own."""
+    facts = facts_from_csv("by;tape;W1;W3;plumb left\nA;us;28;28 1/16;1/16 into over 72\nB;class-2;28;;")
+    assert (facts.by, facts.tape) == ("A", "us")
+    assert [entry.name for entry in facts.entries] == ["width_top", "width_bottom", "plumb_left"]
+    assert [(one.by, one.tape, len(one.entries)) for one in facts.second] == [("B", "class-2", 1)]
+
+
+def test_bare_readings_are_taken_in_the_order_of_going_round() -> None:
+    """Widths from the curb up, heights, diagonals; a gap is a reading not taken."""
+    facts = facts_from_csv("1424, 1423, 1422, 1902, , 2375, 2376")
+    got = {entry.name: entry.text for entry in facts.entries}
+    assert got == {
+        "width_bottom": "1424", "width_middle": "1423", "width_top": "1422", "height_left": "1902",
+        "diagonal_rising": "2375", "diagonal_falling": "2376",
+    }  # fmt: skip
+
+
+def test_inch_signs_are_no_quotation_marks() -> None:
+    """Cells written 56-1/4" arrive as written, quoted or not."""
+    assert facts_from_csv('W1, 56-1/4"\nW3, 56"').entries[1].text == '56-1/4"'
+    assert facts_from_csv('"width top","4\' 8-1/4"""').entries == (Entry("width_top", "4' 8-1/4\""),)
+
+
+def test_a_decimal_comma_goes_with_semicolons() -> None:
+    """142,8 stays one cell."""
+    facts = facts_from_csv("decimal_comma; yes\nunit; cm\nwidth top; 142,8\nwidth bottom; 142,7")
+    assert facts.decimal_comma
+    assert facts.entries[0].text == "142,8"
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("width top, 56\nwidht bottom, 56", "widht bottom"),
+        ("width top, 56\nwidth top, 57", "a second time"),
+        ("W1, W2, W3\n56, 56, 56, 56", "4 cells"),
+        ("W1, W2, W1\n56, 56, 56", "twice"),
+        ("W1, W2", "a line of names only"),
+        (",".join(["56"] * (len(BARE_ORDER) + 1)), "without names"),
+        ("decimal_comma, perhaps\nW1, 56", "perhaps"),
+    ],
+)
+def test_what_cannot_be_understood_is_named(text: str, found: str) -> None:
+    """Unknown and repeated names, too many cells, names without readings."""
+    with pytest.raises(BadInput) as caught:
+        facts_from_csv(text)
+    assert found in caught.value.found
+
+
+def test_an_empty_text_has_no_readings() -> None:
+    """Nothing, or remarks only."""
+    assert facts_from_csv("# nothing yet\n\n").entries == ()

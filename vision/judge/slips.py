@@ -1,0 +1,210 @@
+"""Which known slip: every one of the catalogue is tried on what contradicts, and those that bring agreement are listed.
+
+A candidate a (what the slip added to the readings) fits if
+
+    c = a' M d / a' M a is 1 within `slip_reach` of its standard deviation 1 / sqrt(a' M a),
+    what is left, d - a, contradicts nothing by the judge's own levels,
+    and its amount is known well enough to be recognised: sqrt(a' M a) >= `slip_recognised`.
+
+The last keeps small slips off the list whose amount any error of that size would match. No probabilities: those with an
+exact amount come first, then those that leave less over. Nothing is corrected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from vision.gaussian import Array, Gaussian
+from vision.judge.adjust import case_at
+from vision.judge.case import Case, Doubt, contradicts, left_over
+from vision.judge.catalogue import Candidate, KnownSlip, candidates
+from vision.judge.closure import Closure
+from vision.judge.compare import Judgement
+from vision.judge.signatures import Written
+from vision.judge.verdicts import Slip
+from vision.judge.words import plain_names, way_of
+from vision.settings import JudgeSettings, Settings
+from vision.units import inches_text
+
+LARGE_MM = 30.0
+"""mm; by more than this the tape's figure is taken anew rather than moved along its tangent (its error is then 0.2 mm)"""
+_TANGENT = 0.25
+"""relative; how far off the tangent may be for a large slip, before the figure is taken anew"""
+MOST = 8
+"""at most so many slips are listed; more say nothing"""
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """A candidate that fits: what it leaves over (T), and its amount on the first of its readings, mm."""
+
+    candidate: Candidate
+    left: float
+    amount_mm: float
+    parts: tuple[Candidate, ...] = ()
+
+
+Rest = Callable[[Array], tuple[Case, Array]]
+"""what was added -> the case and the differences without it"""
+
+
+def name_slips(
+    judgement: Judgement,
+    closure: Closure,
+    taped: Gaussian,
+    lengths: Mapping[str, Written],
+    levels: Mapping[str, float],
+    *,
+    settings: Settings = Settings(),  # noqa: B008 (frozen)
+) -> tuple[Slip, ...]:
+    """The known slips that fit, best first; one entry of code "none" where something is wrong and none does.
+
+    With a contradiction between photo and tape all readings are held against both together; else, where the tape alone
+    does not close, against its own figure. `lengths` are the readings as written, `levels` the level readings, signed mm.
+    """
+    if judgement.case is not None and judgement.doubt.kind != "none":
+        case = judgement.case
+        return _named(case, judgement.doubt, lambda added: (case, case.d - added), (lengths, levels), settings.judge)
+    adjusted = closure.adjusted
+    if adjusted is None or adjusted.doubt.kind == "none":
+        return ()
+
+    def rest(added: Array) -> tuple[Case, Array]:
+        if np.max(np.abs(added)) <= LARGE_MM:
+            return adjusted.case, adjusted.case.d - added
+        moved = replace(taped, mean=taped.mean - added)
+        anew = case_at(moved, adjusted.state, adjusted.places, settings.level)
+        return anew, anew.d
+
+    return _named(adjusted.case, adjusted.doubt, rest, (lengths, levels), settings.judge, alone=True)
+
+
+def _named(
+    case: Case,
+    doubt: Doubt,
+    rest: Rest,
+    written: tuple[Mapping[str, Written], Mapping[str, float]],
+    settings: JudgeSettings,
+    *,
+    alone: bool = False,
+) -> tuple[Slip, ...]:
+    """All that fits, or the one entry that says that nothing does; `written` lengths and levels, `alone` without a photo."""
+    lengths, levels = written
+    known = {name: lengths[name] for name in case.names if name in lengths}
+    signed = {name: levels[name] for name in case.names if name in levels}
+    M = case.precision()
+    tried = [c for c in candidates(case.names, known, signed) if not (alone and _scales(c, case))]
+    fits = [fit for candidate in tried if (fit := _fit(candidate, case, M, rest, settings)) is not None]
+    if not fits and doubt.because and len(doubt.because[0].columns) == 2:
+        fits = list(_pairs(case, doubt, tried, rest, settings))
+    if not fits:
+        return (_none(case, doubt),)
+    fits.sort(key=lambda fit: (not _exact(fit), len(fit.parts), fit.left))
+    return tuple(_merged(fits))[:MOST]
+
+
+def _scales(candidate: Candidate, case: Case) -> bool:
+    """A factor on all lengths: without a photo it leaves the shape alone and would only shrink what does not close."""
+    everything = {name for name in case.names if name.startswith(("width", "height", "diagonal"))}
+    return candidate.slip.signature == "ratio" and set(candidate.touched) == everything
+
+
+def _exact(fit: _Fit) -> bool:
+    return all(part.slip.exact for part in fit.parts or (fit.candidate,))
+
+
+def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: JudgeSettings) -> _Fit | None:
+    """The candidate, if it brings everything into agreement."""
+    added = candidate.added
+    seen = float(added @ M @ added)
+    if seen <= 0:
+        return None
+    share, sd = float(added @ M @ case.d) / seen, 1.0 / np.sqrt(seen)
+    if candidate.span is not None:
+        low, high = candidate.span
+        if not low - settings.slip_reach * sd <= share <= high + settings.slip_reach * sd:
+            return None
+        if abs(share) < settings.slip_recognised * sd:
+            return None
+        amount = float(np.clip(share, low, high))
+        added, share, sd = added * amount, 1.0, 0.0
+    elif settings.slip_recognised * sd > 1.0:
+        return None
+    large = np.max(np.abs(added)) > LARGE_MM
+    if abs(share - 1.0) > settings.slip_reach * sd + (_TANGENT if large else 0.0):
+        return None
+    after, d = rest(added)
+    if contradicts(after, settings, d):
+        return None
+    first = case.names.index(candidate.touched[0])
+    return _Fit(candidate, left_over(after, d), float(added[first]))
+
+
+def _pairs(case: Case, doubt: Doubt, tried: list[Candidate], rest: Rest, settings: JudgeSettings) -> Iterator[_Fit]:
+    """Two known slips at once, where the judge itself needs two: one for each of the two columns it names."""
+    M = case.precision()
+    first, second = (case.columns[k] for k in doubt.because[0].columns)
+    groups = [
+        [c for c in tried if c.span is None and frozenset(case.names.index(n) for n in c.touched) == column.readings]
+        for column in (first, second)
+    ]
+    for one in groups[0]:
+        for two in groups[1]:
+            A = np.column_stack([one.added, two.added])
+            N = A.T @ M @ A
+            if np.linalg.det(N) <= 0 or np.any(np.sqrt(np.diag(N)) < settings.slip_recognised):
+                continue
+            shares, sds = np.linalg.solve(N, A.T @ M @ case.d), np.sqrt(np.diag(np.linalg.inv(N)))
+            if np.any(np.abs(shares - 1.0) > settings.slip_reach * sds):
+                continue
+            after, d = rest(one.added + two.added)
+            if not contradicts(after, settings, d):
+                amount = float(one.added[case.names.index(one.touched[0])])
+                yield _Fit(one, left_over(after, d), amount, (one, two))
+
+
+# --- words
+
+
+def _merged(fits: list[_Fit]) -> Iterator[Slip]:
+    """One entry for each set of readings and amount; slips that do the same to the same readings stand in it together."""
+    groups: dict[tuple[object, ...], list[_Fit]] = {}
+    for fit in fits:
+        parts = fit.parts or (fit.candidate,)
+        key = (*(part.touched for part in parts), _exact(fit), *(np.round(part.added, 3).tobytes() for part in parts))
+        groups.setdefault(key, []).append(fit)
+    for group in groups.values():
+        yield _slip(group)
+
+
+def _slip(group: list[_Fit]) -> Slip:
+    fit = group[0]
+    parts = fit.parts or (fit.candidate,)
+    slips: list[KnownSlip] = list(dict.fromkeys(s for one in group for s in (p.slip for p in one.parts or (one.candidate,))))
+    touched = tuple(dict.fromkeys(name for part in parts for name in part.touched))
+    way = way_of(touched[0], fit.amount_mm)
+    size = f"{inches_text(abs(fit.amount_mm))} ({abs(fit.amount_mm):.1f} mm) {way}"
+    lead = f"{plain_names(touched)}: "
+    same = len({round(float(a), 3) for part in parts for a in part.added if a}) == 1
+    if same:
+        lead = f"{plain_names(touched)}, {'about ' if not _exact(fit) else ''}{size}: "
+    joint = "; and ".join(dict.fromkeys(p.slip.says for p in parts)) if fit.parts else "; or ".join(s.says for s in slips)
+    return Slip(
+        code="+".join(dict.fromkeys(part.slip.code for part in fit.parts)) if fit.parts else fit.candidate.slip.code,
+        readings=touched,
+        exact=_exact(fit),
+        amount_mm=fit.amount_mm,
+        text=f"{lead}{joint}.",
+        question=" ".join(dict.fromkeys(slip.ask for slip in slips)),
+    )
+
+
+def _none(case: Case, doubt: Doubt) -> Slip:
+    names = tuple(case.names[i] for i in sorted(doubt.touched)) or case.names
+    text = f"No known slip fits: no single known mistake in the {plain_names(names)} would bring everything into agreement."
+    return Slip(
+        "none", names, exact=False, amount_mm=None, text=text, question="Please measure again, without looking at the list."
+    )

@@ -1,0 +1,87 @@
+"""Both witnesses brought together: what of the photo is held against which readings, and from which of them the walls are taken.
+
+Nothing is computed here that the judge does not compute; this only picks records by name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from vision.errors import Finding
+from vision.gaussian import Gaussian
+from vision.geometry.opening import Opening
+from vision.judge.closure import Closure
+from vision.judge.compare import Judgement, compare, judge
+from vision.judge.plane_figure import Places
+from vision.judge.questions import ask
+from vision.judge.signatures import written
+from vision.judge.slips import name_slips
+from vision.judge.verdicts import Question, Slip
+from vision.judge.walls import from_tape, known_walls
+from vision.judge.witnesses import overruled
+from vision.report.record import outward
+from vision.settings import Settings
+from vision.tape.readings import Taped, TapeFacts, read_tape
+
+SLOPES = ("taper", "rack", "lean_left", "lean_right", "curb_level")
+
+
+def judged(
+    facts: TapeFacts, taped: Taped, closure: Closure, opening: Opening | None, settings: Settings
+) -> tuple[Judgement, tuple[Finding, ...]]:
+    """All readings held against the photo jointly; a verdict that further readings changed is a finding."""
+    if opening is None:
+        return judge(None, taped.everything, taped.texts, settings.judge), ()
+    places = closure.adjusted.places if closure.adjusted else None
+    judgement = _against(opening, taped, places, settings)
+    if not taped.levels and not taped.repeats:
+        return judgement, ()
+    first = read_tape(replace(facts, second=()), settings)
+    before = [compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)]
+    if taped.levels and taped.repeats:
+        before.append(_against(opening, first, places, settings).comparison)
+    return judgement, tuple(dict.fromkeys(f for one in before for f in overruled(one, judgement.comparison)))
+
+
+def _against(opening: Opening, taped: Taped, places: Places | None, settings: Settings) -> Judgement:
+    """All readings against the photo's sizes and slopes."""
+    return judge(
+        _testimony(opening), taped.everything, taped.texts, settings.judge,
+        scale_refused=opening.scale_refused, places=places, level=settings.level,
+    )  # fmt: skip
+
+
+def _testimony(opening: Opening) -> Gaussian | None:
+    """The photo's sizes as the judge may have them, with its slopes (and bows, where the scale stands)."""
+    if opening.shape is None:
+        return None
+    names = SLOPES if opening.scale_refused else (*SLOPES, "bow_left", "bow_right")
+    return opening.shape.joined(opening.quantities.select([n for n in names if n in opening.quantities.names]))
+
+
+def explained(
+    judgement: Judgement, closure: Closure, taped: Taped, settings: Settings
+) -> tuple[tuple[Slip, ...], tuple[Question, ...]]:
+    """The known slips that fit, and what to ask although nothing contradicts."""
+    as_written = {name: written(length) for name, length in taped.lengths.items()}
+    signed = {name: level.value_mm for name, level in taped.levels.items()}
+    spreads = {name: one.spread_mm for name, one in taped.repeats.items()}
+    slips = name_slips(judgement, closure, taped.everything, as_written, signed, settings=settings)
+    return slips, ask(as_written, signed, taped.over_mm, spreads, settings.questions)
+
+
+@dataclass(frozen=True)
+class OrderingWalls:
+    """What is known of the walls, by whom it is known best, and the smallest width (mm) by the same witness."""
+
+    known: Gaussian | None
+    smallest_width_mm: float | None
+
+
+def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
+    """The photo's walls, or the tape's where the photo has no vertical and the plumb readings close."""
+    photo = outward(opening)
+    known = known_walls(photo, closure)
+    if known is not None and from_tape(photo, closure):
+        return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))
+    return OrderingWalls(known, opening.smallest_width_mm if opening else None)
