@@ -42,6 +42,10 @@ LEAST_NOISE = 0.002
 HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.2, 0.32
 """px per px of thickness; what shadows of other shapes do to a side whose contrast is the wall's own level: a dark card's shadow
 looks like the card"""
+USUAL_SHADOW = 0.1
+"""px per px of thickness; mean of what a dark card's shadow adds to it"""
+COMMON_SHADOW = 0.6
+"""share of that variance which the same sides of all dark cards in a photo have in common"""
 MOST_HIDDEN = 2.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
 LEAST_HEIGHT_PX = 0.1
@@ -109,13 +113,16 @@ def observe_side(
     if not (abs(unknowns[SHIFT]) < 5.9 and np.isfinite(sd).all()):
         return None
     step = _step(samples)
-    doubt = float(np.hypot(np.sqrt(covariance[SHIFT, SHIFT]), _hidden(samples, facts)))
-    place = facts.outside * (unknowns[SHIFT] + unknowns[TILT] * samples.along + shift)
+    hidden = _hidden(samples, facts)
+    doubt = float(np.hypot(np.sqrt(covariance[SHIFT, SHIFT]), hidden))
+    edge = unknowns[SHIFT] - _usual_shadow(samples, facts)
+    place = facts.outside * (edge + unknowns[TILT] * samples.along + shift)
     fit = BlockFit(place, sd, np.zeros(blocks), np.ones(blocks), sd)
     shape = Shape(float(np.exp(unknowns[BLUR])))
     found = Found(profile.centre, fit, shape, shift=0.0, step=step, coloured=0.0, line_doubt=doubt)
     points = edge_points(strip, curve, found, (a, b), settings)
-    return points if points is None else replace(points, sd_px=np.maximum(points.sd_px, settings.point_floor_px))
+    common = 0.0 if samples.levels.face_brighter else float(np.sqrt(COMMON_SHADOW)) * hidden
+    return points if points is None else replace(points, common_px=common)
 
 
 def _samples(profile: Profiles, outside: int, extent: tuple[float, float]) -> _Samples | None:
@@ -231,6 +238,13 @@ def _step(samples: _Samples) -> Array:
     weights = np.array([0.2126, 0.7152, 0.0722])
     out = [np.array([v @ weights, 0.5 * (v[2] - v @ weights), 0.5 * (v[0] - v @ weights)]) for v in (face, wall)]
     return np.asarray(out[0] - out[1])
+
+
+def _usual_shadow(samples: _Samples, facts: SideFacts) -> float:
+    """px; how far outward a dark card's side usually seems to lie: a shadow as dark as the card can only add to it."""
+    face, wall = (float(np.median(level)) for level in (samples.levels.face, samples.levels.wall))
+    dark = float(np.clip((0.75 - face / max(wall, 1e-9)) / 0.35, 0.0, 1.0))
+    return USUAL_SHADOW * facts.thick_px * dark
 
 
 def _hidden(samples: _Samples, facts: SideFacts) -> float:

@@ -22,6 +22,10 @@ FAR_OFF = 0.08
 """relative; a scale this far from the others is not a card's in the same plane (first views are good to a percent or two)"""
 ODD_CARD = 4.5
 """standard deviations of a card's own scale against all the rest; about one in 150 000 by chance"""
+ODD_SIDE = 3.5
+"""standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
+MOST_ODD_SIDES = 6
+"""sides; where more than so many contradict the rest, something else is wrong"""
 TILT_MARGIN = 12.0
 """difference of cost under which two tilts cannot be told apart"""
 HOPELESS = 40
@@ -141,6 +145,60 @@ def exclude_odd_cards(
         kept = [p.leaving_out({n for n, k in assembly.models.items() if k == worst}) for p in kept]
         assembly = again(kept)
         solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
+
+
+def side_scores(solution: Solution, assembly: Assembly) -> dict[int, tuple[float, float]]:
+    """For each observed side of a card, by its observation's number: its shift (px) against all other evidence, in sd too."""
+    first = _points(solution)
+    priors = solution.J[first:]
+    N = cho_factor(solution.J.T @ solution.J + 1e-12 * np.diag(np.diag(solution.J.T @ solution.J)))
+    out = {}
+    for i, observation in enumerate(assembly.observations):
+        if observation.edge[0] != "card":
+            continue
+        at = solution.layout.nuisance[i].start
+        g = np.zeros(len(solution.J))
+        g[first:] = priors[:, at] + priors[:, at + 1]
+        through = solution.J.T @ g
+        information = float(g @ g - through @ cho_solve(N, through))
+        if information > 1e-9:
+            pull = float(g @ solution.residuals)
+            out[i] = pull / information, pull / np.sqrt(information)
+    return out
+
+
+def loosen_odd_sides(
+    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Callable[[Sequence[SeenPhoto]], Assembly]
+) -> tuple[list[SeenPhoto], Assembly, Solution]:
+    """Where one side of a card contradicts all the rest (a shadow's border taken for the card's), its doubt grows to match."""
+    kept = list(photos)
+    for _ in range(MOST_ODD_SIDES):
+        scores = side_scores(solution, assembly)
+        if not scores:
+            break
+        worst = max(scores, key=lambda i: abs(scores[i][1]))
+        shift, score = scores[worst]
+        if abs(score) < ODD_SIDE:
+            break
+        kept = _loosened(kept, assembly, worst, abs(shift))
+        assembly = again(kept)
+        solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
+    return kept, assembly, solution
+
+
+def _loosened(photos: Sequence[SeenPhoto], assembly: Assembly, number: int, shift_px: float) -> list[SeenPhoto]:
+    """The photos with the bias of one observed side of a card widened by a shift."""
+    (_, model, side), photo = assembly.observations[number].edge, assembly.observations[number].photo
+    out = list(photos)
+    cards = []
+    for card in out[photo].cards:
+        points = card.sides[side]
+        if card.used and assembly.models.get(card.number) == model and points is not None:
+            wider = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, shift_px)))
+            card = replace(card, sides=tuple(wider if k == side else s for k, s in enumerate(card.sides)))
+        cards.append(card)
+    out[photo] = replace(out[photo], cards=tuple(cards))
+    return out
 
 
 def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution) -> None:

@@ -58,6 +58,8 @@ class EdgePoints:
     """share of the projected step that comes from colour differences instead of luma"""
     ragged_px: float = 0.0
     """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
+    common_px: float = 0.0
+    """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
 
 
 @dataclass(frozen=True)

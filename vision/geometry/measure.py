@@ -12,7 +12,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
-from vision.geometry.consistency import choose_cards, exclude_odd_cards, require_one_tilt, vertical_scores
+from vision.geometry.consistency import choose_cards, exclude_odd_cards, loosen_odd_sides, require_one_tilt, vertical_scores
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
@@ -60,9 +60,12 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
         if widened == priors:
             break
         priors = widened
-    photos, assembly, solution = exclude_odd_cards(
-        photos, assembly, solution, lambda p: assemble(p, demands, settings, priors=priors)
-    )
+
+    def again(p: Sequence[SeenPhoto]) -> Assembly:
+        return assemble(p, demands, settings, priors=priors)
+
+    photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
+    photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
     require_one_tilt(photos, assembly, solution)
     findings += odd_verticals(solution)
     opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from scipy.linalg import solve_triangular
+
 from vision.geometry.camera import CameraPrior
 from vision.geometry.edges import EdgePoints
 from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal
@@ -61,9 +64,27 @@ def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]
 
 
 def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
-    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned."""
+    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned.
+
+    The same sides of the cards in one photo share part of their shift (`EdgePoints.common_px`): their priors are correlated, and
+    whitened by the inverse of their covariance's Cholesky factor.
+    """
     out = []
-    for s, observation in zip(layout.nuisance, observations, strict=True):
+    alike: dict[tuple[int, int], list[int]] = {}
+    for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
         kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
-        out += [Prior((s.start + i,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for i in range(3)]
+        own = range(3)
+        if observation.points.common_px > 0:
+            alike.setdefault((observation.photo, observation.edge[2]), []).append(i)
+            own = range(2, 3)
+        out += [Prior((s.start + k,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for k in own]
+    for numbers in alike.values():
+        columns = [layout.nuisance[i].start + k for i in numbers for k in (0, 1)]
+        common = np.repeat([observations[i].points.common_px for i in numbers], 2)
+        total = np.repeat([observations[i].points.bias_sd_px for i in numbers], 2)
+        covariance = np.outer(common, common) + np.diag(np.maximum(total**2 - common**2, 1e-4))
+        whitening = solve_triangular(np.linalg.cholesky(covariance), np.eye(len(columns)), lower=True)
+        for k, row in enumerate(whitening):
+            used = tuple(columns[: k + 1]), tuple(float(v) for v in row[: k + 1])
+            out.append(Prior(*used, 0.0, 1.0, "edge bias, cards"))
     return out
