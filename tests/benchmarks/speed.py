@@ -27,7 +27,7 @@ import vision.geometry.adjustment
 import vision.geometry.look
 import vision.geometry.measure
 import vision.geometry.seeing
-from tests.benchmarks.accuracy import asked, scenes
+from tests.benchmarks.scene_files import OPTIONS, scenes
 from vision.check import check
 
 MOST_MIB = 700.0
@@ -77,8 +77,8 @@ def peak_mib(scene: str) -> float:
 
 def print_own_peak(scene: str) -> None:
     """One check in this process, then its peak memory in MiB."""
-    ((path, truth),) = scenes([scene])
-    check(asked(path, truth, 0))
+    (one,) = scenes([scene])
+    check(one.request(0, OPTIONS[0]))
     status = Path("/proc/self/status")  # getrusage would count the parent's memory before the child's program was loaded
     lines = status.read_text().splitlines() if status.exists() else []
     peak = next((float(line.split()[1]) for line in lines if line.startswith("VmHWM:")), None)
@@ -102,8 +102,8 @@ def main() -> int:
         f"{'scene':28} {'MP':>5} {'check/decode':>12}  " + " ".join(f"{n:>10}" for n in (*STAGES, "rest")) + f" {'peak MiB':>9}"
     )
     worst = 0.0
-    for path, truth in scenes(options.scenes):
-        data, request = path.read_bytes(), asked(path, truth, 0)
+    for scene in scenes(options.scenes):
+        data, request = scene.photo.read_bytes(), scene.request(0, OPTIONS[0])
         decode, whole, shares = float("inf"), float("inf"), dict.fromkeys(STAGES, 0.0)
         for _ in range(options.repeats + 1):  # the first warms up: none is quicker cold
             start = time.process_time()
@@ -115,12 +115,12 @@ def main() -> int:
             took = time.process_time() - start
             if took < whole:
                 whole, shares = took, {n: spent[n] for n in STAGES}
-        peak = peak_mib(path.stem)
+        peak = peak_mib(scene.name)
         worst = max(worst, peak)
         parts = [*shares.values(), whole - sum(shares.values())]
-        size = truth["image"]["width"] * truth["image"]["height"] / 1e6
+        size = scene.truth["image"]["width"] * scene.truth["image"]["height"] / 1e6
         cells = " ".join(f"{p / decode:10.1f}" for p in parts)
-        print(f"{path.stem:28} {size:5.1f} {whole / decode:12.1f}  {cells} {peak:9.0f}", flush=True)
+        print(f"{scene.name:28} {size:5.1f} {whole / decode:12.1f}  {cells} {peak:9.0f}", flush=True)
     print("all columns between MP and peak are multiples of the decoding; stages in the order in which they run")
     return int(worst > MOST_MIB)
 
