@@ -49,7 +49,7 @@ WIDTH_PX, HEIGHT_PX = 3024, 4032
 TAPE_SHARE = 0.000458
 """relative sd that control lengths take over from the tape (1/32 in over 2 m, rectangular: 1/32 in / sqrt(3) / 2 m, twice)"""
 CONTROL_SD_MM = 0.3
-HIDDEN_SHARE = 0.3
+HIDDEN_SHARE = 0.4
 """px per px of a card's thickness as seen; what a fitted side of a light card on a common wall states for shadows"""
 INDEPENDENT = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "rack", "bow_left", "curb_level")
 """as many quantities as the opening has unknowns; the others follow from them"""
