@@ -51,6 +51,9 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
             remedy="tape a sheet or a bank-size blank flat beside the opening, or mark the card's corners",
         )
     unknown = {c.number for c in cards if c.plane_unknown}
+    floating = {c.number for c in cards if c.floats}
+    if len(unknown | floating) < len(cards):  # beside a card on the wall, what floats in the opening is something else
+        unknown |= floating
     refused = len(unknown) == len(cards)
     kept = list(photos) if refused else [p.leaving_out(unknown) for p in photos]
     return [p.leaving_out(_wild_cards(kept)) for p in kept], refused

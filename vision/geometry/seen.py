@@ -16,6 +16,8 @@ from vision.geometry.start import PlaneView
 from vision.settings import CardSettings
 
 Array = NDArray[np.float64]
+IN_PLANE_MM = 30.0
+"""mm; nearer to the opening plane than this a card needs something there to be stuck to"""
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,12 @@ class SeenCard:
     def plane_unknown(self) -> bool:
         """True for a card that cannot lie in the opening plane and whose offset is not stated."""
         return self.inside and self.spec.offset_mm is None
+
+    @property
+    def floats(self) -> bool:
+        """True for a card found inside the outline of which a statement about all of its kind says that it lies in the plane."""
+        offset = self.spec.offset_mm
+        return self.inside and offset is not None and abs(offset) < IN_PLANE_MM and not self.look.candidate.known
 
 
 @dataclass(frozen=True)
