@@ -14,6 +14,10 @@ CLEAR_STEP = 0.03
 """of full range; a step of this size counts half, so that an edge is followed through changing contrast"""
 
 
+SAME_SURFACE = 0.5
+"""share of its score that a border keeps beyond which the same surface goes on, as beside a joint"""
+
+
 def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, reach: int) -> tuple[Array, Array]:
     """Mean sRGB colour (0 to 1) per block and whole-pixel distance from `curve`: shape (blocks, 2 reach + 1, 3), and centres.
 
@@ -33,13 +37,21 @@ def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: in
 
 
 def locate_edge(
-    strip: Strip, rough: Array, extent: tuple[float, float], *, search_px: float, sag_px: float, box_px: int
+    strip: Strip,
+    rough: Array,
+    extent: tuple[float, float],
+    *,
+    search_px: float,
+    sag_px: float,
+    box_px: int,
+    surfaces: bool = False,
 ) -> Array | None:
     """The edge as one position per scan line, or None where no line within the search stands out.
 
     `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
     the sag are tried on a grid; each tenth or so of the line scores by the length of its mean colour difference between boxes of
     `box_px` on either side, saturating, so that one long edge beats short strong lines, whatever its contrast does on the way.
+    `surfaces`: the edge divides two surfaces, so a joint, which has the same on either side, counts less.
     """
     a, b = sorted(extent)
     inset = 0.03 * (b - a)
@@ -47,14 +59,16 @@ def locate_edge(
     if lines[1] - lines[0] < 6:
         return None
     blocks = int(np.clip((lines[1] - lines[0]) // 8, 4, 64))
-    reach = int(np.ceil(search_px + sag_px)) + box_px + 1
+    gap = box_px - 1 if surfaces else 0
+    reach = int(np.ceil(search_px + sag_px)) + box_px + gap + 1
     mean, centre = band_profiles(strip, rough, lines, blocks, reach)
     difference = _box_difference(mean, box_px)
+    beyond = _box_difference(mean, box_px, gap) if gap else None
     along = 2 * (centre - a) / (b - a) - 1
     step = max(search_px / 12, 1.0)
     ends: Array = np.arange(-search_px, search_px + 0.5 * step, step)
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
-    guess = _best(difference, along, (ends, ends), sags, search_px)
+    guess = _best(difference, along, (ends, ends), sags, search_px, beyond=beyond)
     sharp = _box_difference(mean, max(box_px // 2, 2))
     for reach_px, fine in ((6.0, 1.0), (1.0, 0.25)):
         near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
@@ -66,42 +80,51 @@ def locate_edge(
     return np.asarray(rough + 0.5 * (1 - t) * guess[0] + 0.5 * (1 + t) * guess[1] + (1 - t * t) * guess[2])
 
 
-def _box_difference(mean: Array, box: int) -> Array:
-    """Right box less left box for an edge at each whole-pixel distance; shape (blocks, distances, 3)."""
+def _box_difference(mean: Array, box: int, gap: int = 0) -> Array:
+    """Right box less left box, `gap` px away, for an edge at each whole-pixel distance; shape (blocks, distances, 3)."""
     filled = np.nan_to_num(mean, nan=0.0)
     total = np.concatenate([np.zeros_like(filled[:, :1]), np.cumsum(filled, axis=1)], axis=1)
     n = filled.shape[1]
-    at = np.arange(box, n - box)
-    right = (total[:, at + box + 1] - total[:, at + 1]) / box
-    left = (total[:, at] - total[:, at - box]) / box
+    at = np.arange(box + gap, n - box - gap)
+    right = (total[:, at + gap + box + 1] - total[:, at + gap + 1]) / box
+    left = (total[:, at - gap] - total[:, at - gap - box]) / box
     missing = np.isnan(mean[..., 0])
-    gap = np.concatenate([np.zeros_like(missing[:, :1], dtype=np.int64), np.cumsum(missing, axis=1)], axis=1)
+    absent = np.concatenate([np.zeros_like(missing[:, :1], dtype=np.int64), np.cumsum(missing, axis=1)], axis=1)
     out = right - left
-    out[(gap[:, at + box + 1] - gap[:, at - box]) > 0] = np.nan
+    out[(absent[:, at + gap + box + 1] - absent[:, at - gap - box]) > 0] = np.nan
     return np.asarray(out)
 
 
 def _best(
-    difference: Array, along: Array, ends: tuple[Array, Array], sags: Array, reach: float
+    difference: Array, along: Array, ends: tuple[Array, Array], sags: Array, reach: float, *, beyond: Array | None = None
 ) -> tuple[float, float, float, float]:
-    """The best end shifts and sag on a grid, with the score."""
+    """The best end shifts and sag on a grid, with the score; `beyond` are differences further apart, where surfaces count."""
     A, B, S = np.meshgrid(*ends, sags, indexing="ij")
     shift = (A[..., None] * (1 - along) / 2 + B[..., None] * (1 + along) / 2 + S[..., None] * (1 - along**2)).reshape(
         -1, len(along)
-    ) + difference.shape[1] // 2
-    index = np.clip(np.round(shift).astype(np.int64), 0, difference.shape[1] - 1)
-    taken = difference[np.arange(len(along))[None, :], index]
+    )
+    size, seen = _followed(difference, shift)
+    if beyond is not None:
+        size = size * (SAME_SURFACE + (1 - SAME_SURFACE) * _followed(beyond, shift)[0])
+    score = size.mean(axis=1)
+    score *= np.sqrt(_plausible(A.ravel(), reach) * _plausible(B.ravel(), reach))
+    score[seen < 0.6] = -np.inf
+    best = int(np.argmax(score))
+    return float(A.ravel()[best]), float(B.ravel()[best]), float(S.ravel()[best]), float(score[best])
+
+
+def _followed(difference: Array, shift: Array) -> tuple[Array, Array]:
+    """Saturated sizes (n, groups) of mean differences along each of n courses (n, blocks) px, and the share that is seen (n,)."""
+    blocks = shift.shape[1]
+    index = np.clip(np.round(shift + difference.shape[1] // 2).astype(np.int64), 0, difference.shape[1] - 1)
+    taken = difference[np.arange(blocks)[None, :], index]
     valid = np.isfinite(taken[..., 0])
-    groups = max(min(len(along) // 4, 12), 1)
-    bounds = (np.arange(groups) * len(along)) // groups
+    groups = max(min(blocks // 4, 12), 1)
+    bounds = (np.arange(groups) * blocks) // groups
     sums = np.add.reduceat(np.where(valid[..., None], taken, 0.0), bounds, axis=1)
     counts = np.add.reduceat(valid.astype(np.float64), bounds, axis=1)
     size = np.linalg.norm(sums / np.maximum(counts, 1)[..., None], axis=2)
-    score = (size / (size + CLEAR_STEP)).mean(axis=1)
-    score *= np.sqrt(_plausible(A.ravel(), reach) * _plausible(B.ravel(), reach))
-    score[valid.mean(axis=1) < 0.6] = -np.inf
-    best = int(np.argmax(score))
-    return float(A.ravel()[best]), float(B.ravel()[best]), float(S.ravel()[best]), float(score[best])
+    return np.asarray(size / (size + CLEAR_STEP)), np.asarray(valid.mean(axis=1))
 
 
 def _plausible(shift: Array, reach: float) -> Array:

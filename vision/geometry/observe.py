@@ -63,7 +63,9 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict
         rough = strip.of_polyline(np.array([start, end]))
         reach = search_px(seen, settings)
         sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else reach
-        found = locate_edge(strip, rough, extent, search_px=reach, sag_px=sag, box_px=max(round(6 * seen.scale), 3))
+        found = locate_edge(
+            strip, rough, extent, search_px=reach, sag_px=sag, box_px=max(round(6 * seen.scale), 3), surfaces=True
+        )
         if found is not None:
             out[name] = (found, extent)
     return out

@@ -12,7 +12,6 @@ from vision.errors import CannotMeasure
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
 from vision.geometry.observe import (
-    MOSTLY_LUMA,
     Around,
     clean_blur,
     observe_card,
@@ -83,7 +82,7 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
     sharp = SOFTER * clean_blur(outline, scale)
     out = {}
     for name, points in outline.items():
-        usual = sharp if abs(points.coloured) < MOSTLY_LUMA else float(np.hypot(sharp, COLOUR_BLUR_PX))
+        usual = float(np.hypot(sharp, COLOUR_BLUR_PX * min(abs(points.coloured), 1.0)))
         excess = np.sqrt(max(points.blur_px**2 - usual**2, 0.0))
         out[name] = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, np.sqrt(3.0) * excess)))
     return out
