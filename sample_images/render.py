@@ -21,7 +21,7 @@ from studio.room import Finish, Room  # noqa: E402
 from studio.run import main  # noqa: E402
 from studio.shapes import Builder  # noqa: E402
 from studio.shot import Development, Expected, Shot, phone_camera  # noqa: E402
-from studio.sizes import measured, true_size  # noqa: E402
+from studio.sizes import STEEL_RULE_SD_MM, measured, true_size  # noqa: E402
 from studio.surfaces import Tile, lacquer, metal, paint, plain, printed, tiled  # noqa: E402
 from studio.things import Card, PlumbLine  # noqa: E402
 
@@ -131,7 +131,7 @@ def room5_four_cards_plumb() -> Shot:
         room,
         phone_camera(rng, opening, room),
         cards,
-        Expected("ready"),
+        Expected("hold", reasons=("no-second-witness",)),
         ("--card", "id-1@-0.8+-0.3"),
         furnish=furnish,
         plumb_line=PlumbLine(250.0, 2085.0, 70.0, plain((0.03, 0.03, 0.03)), z_mm=4.0, thickness_mm=1.8),
@@ -492,6 +492,70 @@ def room8_open_to_ceiling() -> Shot:
     )
 
 
+def room10_two_sheets_plumb() -> Shot:
+    seed = 1010
+    rng = np.random.default_rng(seed)
+    opening = Opening(
+        1402.0, 1998.0, lean_left=0.2, lean_right=-0.15, bow_left_mm=0.3, bow_right_mm=0.4, curb_level=0.2, head_slope=0.1
+    )
+    walls = paint((0.22, 0.33, 0.33), rng)
+    tile = Tile(150, 300, (0.76, 0.74, 0.69), (0.58, 0.56, 0.53), grout_mm=2.5, variation=0.02, shift_mm=(60, 90))
+    finish = Finish(
+        face=walls,
+        walls=paint((0.74, 0.72, 0.67), rng),
+        curb=lacquer((0.16, 0.17, 0.18), 0.25),
+        header=lacquer((0.74, 0.73, 0.7), 0.3),
+        skirting=lacquer((0.78, 0.77, 0.74), 0.3),
+        alcove=tiled(tile, rng),
+        back=tiled(tile, rng),
+        shower_floor=tiled(Tile(50, 50, (0.42, 0.44, 0.43), (0.6, 0.6, 0.58), variation=0.05), rng),
+        floor=tiled(
+            Tile(160, 1000, (0.44, 0.31, 0.2), (0.2, 0.13, 0.08), grout_mm=1, half_bond=True, roughness=0.35, variation=0.09), rng
+        ),
+        ceiling=plain((0.82, 0.82, 0.8)),
+    )
+    room = Room(
+        finish,
+        (*lamps(opening, 2330, DAY, WARM, (11.0, 17.0)), window(-748, 1)),
+        ceiling_mm=2430,
+        beyond_left_mm=750,
+        beyond_right_mm=850,
+    )
+    options, sheets = [], []
+    for number, place in enumerate(((-175.0, 250.0), (opening.width_mm + 175.0, 1750.0)), 1):
+        size = true_size("a4", rng)
+        option, _ = measured(f"a4#{number}@-0.1+-0.5", size, rng, sd_mm=STEEL_RULE_SD_MM, stated_mm=0.15)
+        options += ["--card", option]
+        sheets.append(
+            Card("a4", size, place, plain((0.84, 0.84, 0.83)), turn_deg=float(rng.uniform(-1, 1)), tape=plain(MASKING_TAPE))
+        )
+
+    def furnish(build: Builder) -> None:
+        things.shower_fittings(build, opening, right=False, head_y=1870)
+        things.bottle(build, 1190, -65, -880, (0.75, 0.45, 0.3), 170)
+        things.bottle(build, 1275, -65, -850, (0.2, 0.42, 0.4), 210)
+        things.towel(build, 1402 + 330, 1180, (360, 620), paint((0.78, 0.62, 0.36), rng, 0.05))
+        things.mat(build, 700, -100, 520, (820, 460), plain((0.66, 0.6, 0.5)))
+        things.bin_(build, -470, -100, 210, lacquer((0.72, 0.7, 0.66), 0.3))
+
+    return Shot(
+        "room10_two_sheets_plumb",
+        "Room 10 shower",
+        seed,
+        opening,
+        room,
+        phone_camera(rng, opening, room, distance=2520.0),
+        tuple(sheets),
+        Expected("ready"),
+        tuple(options),
+        furnish=furnish,
+        plumb_line=PlumbLine(930.0, 2085.0, 70.0, plain((0.03, 0.03, 0.03)), z_mm=3.0, thickness_mm=1.9),
+        development=Development(largest_bytes=1_700_000),
+        note="straight walls, two A4 sheets at opposite corners, measured with a steel rule, and a plumb line; "
+        "every reading is right",
+    )
+
+
 SCENES = {
     made.__name__: made
     for made in (
@@ -503,6 +567,7 @@ SCENES = {
         room7_leaning_walls,
         room8_open_to_ceiling,
         room9_sheet_on_back_wall,
+        room10_two_sheets_plumb,
     )
 }
 
