@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from api import files, terminal
+from api.console import patient_output
 from api.request import Options, from_options
 from vision import check as door
 from vision.check import to_json
@@ -60,13 +60,10 @@ def exit_code(data: dict[str, Any]) -> int:
 
 def _say(data: dict[str, Any], notes: Sequence[str], *, to_stdout: bool) -> None:
     """The table, or with `--json -` the JSON alone; a reader that closed the pipe early does not change the exit code."""
-    try:
+    with patient_output():
         if to_stdout:
             sys.stdout.write(files.json_text(data))
-        else:
-            terminal.show(data, sys.stdout)
-            for note in notes:
-                sys.stdout.write(f"{terminal.plain(note)}\n")
-        sys.stdout.flush()
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            return
+        terminal.show(data, sys.stdout)
+        for note in notes:
+            sys.stdout.write(f"{terminal.plain(note)}\n")

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rich.console import Console
 from rich.table import Table
 
 from api import files
+from api.console import console_on, patient_output
 from api.terminal import plain
 from vision.check import PlanRequest, inches_text, plan, plan_json, plan_png
 from vision.settings import Settings
@@ -36,17 +36,17 @@ def run(request: PlanRequest, outputs: PlanOutputs) -> int:
         files.write_json(json_path, data)
     if outputs.picture is not None:
         files.write_bytes(outputs.picture, plan_png(made), "--picture")
-    if to_stdout:
-        sys.stdout.write(files.json_text(data))
-        return 0
-    _show(data, f"Picture: {outputs.picture}" if outputs.picture is not None else None)
+    with patient_output():
+        if to_stdout:
+            sys.stdout.write(files.json_text(data))
+        else:
+            _show(data, f"Picture: {outputs.picture}" if outputs.picture is not None else None)
     return 0
 
 
 def _show(data: dict[str, Any], note: str | None) -> None:
     """The plan on a terminal of 80 columns, or in a file without colour."""
-    width = None if sys.stdout.isatty() else 80
-    console = Console(file=sys.stdout, width=width, highlight=False, markup=False, emoji=False)
+    console = console_on(sys.stdout)
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
     for title in ("size", "u", "smallest visible slip / common slip", "told", "mostly from"):
         table.add_column(title)

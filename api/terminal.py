@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TextIO
 
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from api.console import console_on
 from api.terminal_closure import closure_lines, question_lines, slip_lines
 from api.terminal_door import door_lines
 from vision.check import inches_text
@@ -35,7 +35,7 @@ FALLBACK_HEIGHT_MM = 72 * 25.4
 
 def show(data: Data, stream: TextIO, *, width: int | None = None) -> None:
     """Write the report to `stream`: status first, then the readings, what the photo says, what to do next."""
-    console = Console(file=stream, width=width or _width(stream), highlight=False, markup=False, emoji=False)
+    console = console_on(stream, width)
     for part in _parts(data):
         console.print(part)
 
@@ -43,10 +43,6 @@ def show(data: Data, stream: TextIO, *, width: int | None = None) -> None:
 def plain(text: object) -> str:
     """Text without control characters, so that what a file or a user says cannot drive the terminal."""
     return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in str(text))
-
-
-def _width(stream: TextIO) -> int | None:
-    return None if stream.isatty() else 80
 
 
 def _parts(data: Data) -> Iterator[Text | Table]:
