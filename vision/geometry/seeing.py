@@ -43,6 +43,8 @@ SOFTER = 1.2
 """ratio of blurs that edges of one sharp photo show anyway"""
 NEAR_PX = 10
 """px; how far beside a rough side its surroundings are compared"""
+MOST_RAGGED_EDGE_PX = 1.3
+"""px at 12 MP; scatter of an outline edge's points beyond which it is something else, or nothing, that was followed"""
 LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
@@ -91,7 +93,8 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
 def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
     """Refuse a photo of which an edge of the opening is missing, mostly hidden, or blurred away."""
     missing = [n for n in seen.outline if n not in outline]
-    hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN]
+    ragged = MOST_RAGGED_EDGE_PX * max(seen.scale, 0.5)
+    hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN or p.ragged_px > ragged]
     if hidden:
         raise CannotMeasure(
             "edges",
