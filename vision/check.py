@@ -33,6 +33,8 @@ from vision.report.record import Report, to_json
 from vision.report.sheet_html import sheet_html
 from vision.report.sheet_pdf import sheet_pdf
 from vision.report.wall_plot import walls_png
+from vision.screening import AGAIN, GOOD, ROUGH, Screening, ScreenRequest, screen
+from vision.screening_record import no_answer, screening_json, screening_svg
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.notation import parse_length
@@ -196,6 +198,9 @@ def _points(points: Sequence[Point]) -> Array:
 
 
 __all__ = [
+    "AGAIN",
+    "GOOD",
+    "ROUGH",
     "BadInput",
     "CannotMeasure",
     "CardCorners",
@@ -205,6 +210,8 @@ __all__ = [
     "PlanRequest",
     "PlumbLine",
     "Report",
+    "ScreenRequest",
+    "Screening",
     "Settings",
     "TapeFacts",
     "check",
@@ -213,12 +220,16 @@ __all__ = [
     "facts_from_toml",
     "hardware_from_toml",
     "inches_text",
+    "no_answer",
     "overlay_jpeg",
     "plan",
     "plan_json",
     "plan_png",
     "print_card",
     "rectified_png",
+    "screen",
+    "screening_json",
+    "screening_svg",
     "sheet_html",
     "sheet_pdf",
     "to_json",

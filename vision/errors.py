@@ -68,6 +68,38 @@ QUESTION_CODES: frozenset[str] = frozenset(
 )
 """Every code that a question may carry. A question holds nothing."""
 
+SCREEN_CODES: frozenset[str] = frozenset(
+    [
+        "too-small",
+        "resized",
+        "cropped",
+        "edited",
+        "compressed",
+        "no-metadata",
+        "blur",
+        "too-dark",
+        "noise",
+        "burnt-out",
+        "glare",
+        "wide-lens",
+        "oblique",
+        "opening-cut",
+        "edge-hidden",
+        "card-missing",
+        "card-small",
+        "card-cut",
+        "card-bent",
+        "card-plane",
+        "uncertain",
+        "not-consistent",
+        "not-an-image",
+        "too-large",
+        "unreadable",
+        "broke-off",
+    ]
+)
+"""Every code that a reason of the screening may carry."""
+
 RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "card-cut"})
 """Codes of the list that this version never produces; they wait for a later one."""
 

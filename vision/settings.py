@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from vision.settings_screen import ScreenSettings
 from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
 
 
@@ -166,6 +167,7 @@ class Settings:
     questions: QuestionSettings = field(default_factory=QuestionSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     plan: PlanSettings = field(default_factory=PlanSettings)
+    screen: ScreenSettings = field(default_factory=ScreenSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
 

@@ -1,0 +1,171 @@
+"""One photo that a customer sent: what is said of it, and why."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from PIL import Image
+
+from tests.benchmarks.scene_files import Scene
+from vision.check import AGAIN, GOOD, ROUGH, ScreenRequest, screen, screening_json, screening_svg
+from vision.errors import BadInput
+from vision.geometry.look import Array
+from vision.photo.intake import Photo
+from vision.screening import Screening, Traced
+from vision.settings import Settings
+from vision.settings_screen import LIMITS
+
+ROOT = Path(__file__).resolve().parents[1]
+STATED = ("sheet=186x216mm+-0.3",)
+
+
+@cache
+def scene(name: str = "room5_four_cards_plumb") -> Scene:
+    return Scene(ROOT / "sample_images" / f"{name}.jpg")
+
+
+@cache
+def good() -> Screening:
+    """A good photo with its corners marked."""
+    return screened(scene().photo.read_bytes())
+
+
+def screened(data: bytes, *, marked: bool = True) -> Screening:
+    asked = scene().request(0, "as stated")
+    return screen(ScreenRequest("photo.jpg", data, asked.corners[0] if marked else None, asked.cards, asked.head))
+
+
+def changed(pixels: np.ndarray, *, exif: bool = True, quality: int = 92) -> bytes:
+    """A file of these pixels, with the sample's metadata or without."""
+    out = io.BytesIO()
+    about = {"exif": exif_of()} if exif else {}
+    Image.fromarray(np.clip(pixels, 0, 255).astype(np.uint8)).save(out, "JPEG", quality=quality, **about)
+    return out.getvalue()
+
+
+def exif_of() -> bytes:
+    with Image.open(scene().photo) as image:
+        return bytes(image.info["exif"])
+
+
+@cache
+def pixels() -> np.ndarray:
+    with Image.open(scene().photo) as image:
+        return np.asarray(image.convert("RGB"))
+
+
+def codes(done: Screening) -> set[str]:
+    return {r.code for r in done.reasons}
+
+
+def test_a_good_photo_with_marked_corners_is_good_to_measure() -> None:
+    """It has a band that covers the true width, and nothing is asked for."""
+    done = good()
+
+    assert (done.verdict, codes(done), done.outline) == (GOOD, set(), "marked")
+    assert done.band is not None
+    assert done.band.how == "measured"
+    # three standard deviations: a right statement is further off once in 370
+    assert abs(done.band.width_mm - min(v for n, v in scene().true().items() if n.startswith("width"))) < 3 * done.band.u_width_mm
+
+
+def test_a_good_photo_without_corners_is_said_to_be_so_without_a_size() -> None:
+    """Nothing speaks against it, and no number is given."""
+    done = screened(scene().photo.read_bytes(), marked=False)
+
+    assert (done.verdict, done.outline, done.band) == (GOOD, "not known", None)
+    assert "We will mark the opening" in screening_json(done)["message"]
+
+
+def test_what_a_tracer_proposes_is_measured() -> None:
+    """Corners that a tracer proposes take the place of marked ones, and the outline says so."""
+    corners: Array = np.array(scene().request(0, "as stated").corners[0])
+
+    def tracer(_: Photo) -> Traced:
+        return Traced(corners, 0.99)
+
+    asked = scene().request(0, "as stated")
+    done = screen(ScreenRequest("photo.jpg", scene().photo.read_bytes(), None, asked.cards), Settings(), tracer)
+
+    assert done.outline == "proposed"
+    assert done.band == good().band
+
+
+@pytest.mark.parametrize(
+    ("fault", "code", "verdict"),
+    [
+        (lambda p: changed(cv2.GaussianBlur(p, (0, 0), 4.0)), "blur", ROUGH),
+        (lambda p: changed(cv2.GaussianBlur(p, (0, 0), 9.0)), "blur", AGAIN),
+        (lambda p: changed(cv2.filter2D(p, -1, np.full((1, 25), 1 / 25, np.float32))), "blur", ROUGH),
+        (lambda p: changed(p * 0.08), "too-dark", AGAIN),
+        (lambda p: changed(p * 6.0), "burnt-out", AGAIN),
+        (lambda p: changed(cv2.resize(p, (756, 1008), interpolation=cv2.INTER_AREA)), "too-small", ROUGH),
+        (lambda p: changed(cv2.resize(p, (1512, 2016), interpolation=cv2.INTER_AREA)), "resized", ROUGH),
+        (lambda p: changed(p[:-500]), "cropped", ROUGH),
+        (lambda p: changed(p, exif=False), "no-metadata", ROUGH),
+        (lambda p: changed(p, quality=20), "compressed", ROUGH),
+        (lambda p: changed(np.full_like(p, 200)), "card-missing", AGAIN),
+    ],
+)  # fmt: skip
+def test_each_fault_is_named(fault, code: str, verdict: str) -> None:  # type: ignore[no-untyped-def]
+    """A fault gives its reason with value, unit, source and a sentence for the customer, and a verdict at least as bad."""
+    done = screened(fault(pixels()), marked=False)
+
+    reason = next(r for r in done.reasons if r.code == code)
+    assert done.verdict == verdict or done.verdict == AGAIN
+    assert reason.unit
+    assert reason.source
+    assert reason.value is not None
+    assert f"{reason.value:.4g}" in reason.text
+
+
+def test_what_is_no_picture_is_asked_for_again() -> None:
+    """Bytes that do not decode are an answer, not an error."""
+    done = screen(ScreenRequest("notes.jpg", b"not a picture"))
+
+    assert (done.verdict, codes(done)) == (AGAIN, {"not-an-image"})
+
+
+def test_an_opening_beyond_the_border_is_cut_off() -> None:
+    """A corner outside the picture asks for another photo."""
+    asked = scene().request(0, "as stated").corners[0]
+    assert asked is not None
+    moved = tuple((x - 2000.0, y) for x, y in asked)
+    done = screen(ScreenRequest("photo.jpg", scene().photo.read_bytes(), moved))
+
+    assert (done.verdict, "opening-cut" in codes(done)) == (AGAIN, True)
+
+
+def test_a_sheet_on_the_back_wall_is_not_in_the_plane() -> None:
+    """A reference inside the outline and off the curb carries no size."""
+    room = scene("room9_sheet_on_back_wall")
+    asked = room.request(0, "defaults")
+    done = screen(ScreenRequest("photo.jpg", room.photo.read_bytes(), asked.corners[0], asked.cards))
+
+    assert (done.verdict, done.band, "card-plane" in codes(done)) == (AGAIN, None, True)
+
+
+def test_three_points_are_no_outline() -> None:
+    """Wrong use is the caller's error."""
+    with pytest.raises(BadInput, match="four"):
+        screen(ScreenRequest("photo.jpg", b"", ((0.0, 0.0),) * 3))
+
+
+def test_every_limit_has_unit_and_source() -> None:
+    """A reader can see where each limit comes from."""
+    assert all(limit.unit and limit.source for limit in LIMITS.values())
+
+
+def test_the_drawing_rings_what_is_asked_for() -> None:
+    """The drawing of a blurred photo has the place to stand in bold and nothing else."""
+    done = screening_json(screened(changed(cv2.GaussianBlur(pixels(), (0, 0), 4.0)), marked=False))
+    drawn = screening_svg(done)
+
+    assert drawn.count('font-weight="bold"') == len({r["code"] for r in done["reasons"]} & {"blur"})
+    assert drawn.startswith("<svg")
+    assert drawn.endswith("</svg>\n")

@@ -1,0 +1,117 @@
+"""How good the picture itself is: blur by direction, light, burnt-out share and noise, measured on the pixels."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+REFERENCE_DIAGONAL_PX = 5040.0
+"""px; diagonal of 4032 x 3024"""
+FULL_SCALE = 253
+"""code from which a channel carries nothing"""
+TILE_PX, TILES = 192, 20
+"""px of the full picture, and how many of them are looked at: a megapixel of twelve, where the strongest edges are"""
+MOST_AT_FULL_SIZE_PX = 3.0
+"""px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
+FINE_PX, COARSE_PX = 1.0, 2.0
+"""px; the two smoothings whose gradients are compared"""
+STRONGEST_SHARE = 0.01
+"""of a tile's pixels: those on its strongest edges"""
+FEWEST_POINTS = 40
+"""edge points in one direction that make a statement about it"""
+SHARP_SHARE = 0.3
+"""the sharpest points count: an edge that is soft by itself says nothing about the lens"""
+
+
+@dataclass(frozen=True)
+class Quality:
+    """`blur_px` sd of an edge's blur at 12 MP in the worse direction, `motion` worse over better one.
+
+    `light` the 95th percentile of luma and `noise` sd in flat places, both in codes; `burnt_share` of the picture.
+    """
+
+    blur_px: float
+    motion: float
+    light: float
+    noise: float
+    burnt_share: float
+
+
+def quality_of(pixels: NDArray[np.uint8]) -> Quality:
+    """The quality of an upright picture (h, w, 3) at full size."""
+    step = max(1, round(max(pixels.shape[:2]) / 1000))
+    small = pixels[::step, ::step]
+    luma = np.asarray(cv2.cvtColor(np.ascontiguousarray(small), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+    blur_x, blur_y, noise = _blur_and_noise(pixels, luma, step)
+    scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
+    if max(blur_x, blur_y) > MOST_AT_FULL_SIZE_PX and min(pixels.shape[:2]) > 3 * TILE_PX:
+        third = np.asarray(cv2.resize(pixels, None, fx=1 / 3, fy=1 / 3, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+        wide_x, wide_y, _ = _blur_and_noise(third, luma, max(1, round(step / 3)))
+        blur_x, blur_y = max(blur_x, 3 * wide_x), max(blur_y, 3 * wide_y)
+    low, high = sorted((blur_x, blur_y))
+    burnt = float(np.mean(np.all(small >= FULL_SCALE, axis=2)))
+    return Quality(high / scale, high / max(low, 0.3), float(np.percentile(luma, 95)), noise, burnt)
+
+
+def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: int) -> tuple[float, float, float]:
+    """sd of blur across upright and across level edges (px of the picture), and the noise (codes)."""
+    fits: tuple[list[Array], list[Array]] = ([], [])
+    noises = []
+    for top, left in _busy_tiles(luma, step):
+        tile = np.asarray(cv2.cvtColor(pixels[top : top + TILE_PX, left : left + TILE_PX], cv2.COLOR_RGB2GRAY), dtype=np.float32)
+        for axis, blurs in enumerate(_edge_blurs(tile)):
+            fits[axis].append(blurs)
+        noises.append(_noise(tile))
+    sides = [np.concatenate(f) if f else np.zeros(0) for f in fits]
+    known = [float(np.quantile(s, SHARP_SHARE)) for s in sides if len(s) >= FEWEST_POINTS]
+    both = [float(np.quantile(s, SHARP_SHARE)) if len(s) >= FEWEST_POINTS else max(known, default=99.0) for s in sides]
+    return both[0], both[1], float(np.median(noises)) if noises else 0.0
+
+
+def _busy_tiles(luma: NDArray[np.uint8], step: int) -> list[tuple[int, int]]:
+    """Top and left (px of the full picture) of the tiles with the strongest edges."""
+    soft = cv2.GaussianBlur(luma, (0, 0), 1.0)
+    slope = np.abs(cv2.Sobel(soft, cv2.CV_32F, 1, 0)) + np.abs(cv2.Sobel(soft, cv2.CV_32F, 0, 1))
+    n = max(1, TILE_PX // step)
+    rows, columns = luma.shape[0] // n, luma.shape[1] // n
+    if rows == 0 or columns == 0:
+        return [(0, 0)]
+    blocks = slope[: rows * n, : columns * n].reshape(rows, n, columns, n)
+    strength = np.quantile(blocks.transpose(0, 2, 1, 3).reshape(rows * columns, -1), 0.98, axis=1)
+    best = np.argsort(-strength)[:TILES]
+    return [(int(k // columns) * n * step, int(k % columns) * n * step) for k in best]
+
+
+def _edge_blurs(tile: NDArray[np.float32]) -> tuple[Array, Array]:
+    """Blur sds (px) at the strongest points of upright and of level edges.
+
+    The slope of an edge blurred by s falls as 1 / sqrt(s^2 + q^2) when smoothed by q; two smoothings give s.
+    """
+    out = []
+    slopes = []
+    for q in (MOST_AT_FULL_SIZE_PX = 3.0
+"""px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
+FINE_PX, COARSE_PX):
+        soft = cv2.GaussianBlur(tile, (0, 0), q)
+        slopes.append((cv2.Sobel(soft, cv2.CV_32F, 1, 0, scale=0.125), cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=0.125)))
+    for axis in (0, 1):
+        fine, coarse, other = np.abs(slopes[0][axis]), np.abs(slopes[1][axis]), np.abs(slopes[0][1 - axis])
+        fine[:4], fine[-4:], fine[:, :4], fine[:, -4:] = 0, 0, 0, 0
+        kernel = np.ones((1, 5), np.uint8) if axis == 0 else np.ones((5, 1), np.uint8)
+        crest = (fine >= cv2.dilate(fine, kernel)) & (fine > 2 * other)
+        strong = crest & (fine > max(float(np.quantile(fine, 1 - STRONGEST_SHARE)), 2.0))
+        ratio = fine[strong] / np.maximum(coarse[strong], 1e-6)
+        ratio = np.clip(ratio.astype(np.float64), 1.02, 1.99)
+        out.append(np.sqrt(np.maximum((COARSE_PX**2 - ratio**2 * FINE_PX**2) / (ratio**2 - 1), 0.0)))
+    return out[0], out[1]
+
+
+def _noise(tile: NDArray[np.float32]) -> float:
+    """sd (codes) in the flattest places: a filter that leaves flats, slopes and straight edges out."""
+    kernel = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], np.float32) / 6.0
+    return float(1.4826 * np.median(np.abs(cv2.filter2D(tile, cv2.CV_32F, kernel))))

@@ -1,0 +1,138 @@
+"""The reasons of a screening: measured values against limits, from the file, the picture, its references and its outline."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import SCREEN_CODES
+from vision.geometry.cards import CardCandidate
+from vision.geometry.edges import EdgePoints
+from vision.geometry.look import BORDER_PX
+from vision.geometry.seen import SeenPhoto
+from vision.photo.intake import Photo
+from vision.photo.provenance import Provenance
+from vision.photo.quality import FULL_SCALE, Quality
+from vision.settings import Settings
+
+Array = NDArray[np.float64]
+Facts = Iterator[tuple[str, float]]
+GLARE_REACH_PX = 12
+"""px at 12 MP; to either side of an edge that is looked at for glare"""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """A value beyond its limit: `level` "rough" (good for a rough quote only) or "again"; `text` says it with unit and source."""
+
+    code: str
+    level: str
+    value: float | None
+    limit: float | None
+    unit: str
+    source: str
+    text: str
+
+    def __post_init__(self) -> None:
+        if self.code not in SCREEN_CODES:
+            raise ValueError(f"unknown code {self.code!r}")
+
+
+def judged_facts(facts: Mapping[str, float], settings: Settings) -> tuple[Reason, ...]:
+    """The facts that are beyond their limits, in the order of the limits."""
+    out = []
+    for code, limit in settings.screen.limits.items():
+        level = limit.level(facts[code]) if code in facts else None
+        if level is not None:
+            bound = limit.rough if level == "rough" or limit.again is None else limit.again
+            side = "at most" if limit.most else "at least"
+            text = f"{facts[code]:.4g} {limit.unit}; needed {side} {bound:.4g} ({limit.source})"
+            out.append(Reason(code, level, facts[code], bound, limit.unit, limit.source, text))
+    return tuple(out)
+
+
+def file_facts(origin: Provenance) -> Facts:
+    """What the file says of itself."""
+    yield "too-small", float(max(origin.size_px))
+    if origin.metadata.cropped:
+        yield "cropped", origin.ratio_change
+    else:
+        yield "resized", origin.times_smaller
+    yield "edited", float(len(origin.traces))
+    if origin.quality is not None:
+        yield "compressed", origin.quality
+    focal = origin.metadata.focal_35mm
+    yield "no-metadata", float(focal is None)
+    if focal is not None:
+        yield "wide-lens", focal
+
+
+def picture_facts(quality: Quality) -> Facts:
+    """What is measured on the pixels."""
+    yield "blur", quality.blur_px
+    yield "too-dark", quality.light
+    yield "noise", quality.noise
+    yield "burnt-out", quality.burnt_share
+
+
+def card_facts(cards: Sequence[CardCandidate], photo: Photo, scale: float) -> Facts:
+    """References as found, before the outline is known."""
+    yield "card-missing", float(len(cards))
+    if cards:
+        yield "card-small", max(_short_side(c.corners_px) for c in cards) / scale
+        size = np.array([photo.width - 1, photo.height - 1])
+        cut = [bool(np.any(c.corners_px < BORDER_PX) or np.any(c.corners_px > size - BORDER_PX)) for c in cards]
+        yield "card-cut", float(all(cut))
+
+
+def _short_side(corners: Array) -> float:
+    return float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
+
+
+def outline_facts(seen: SeenPhoto, photo: Photo) -> Facts:
+    """What stands at the edges of the opening, how the camera looks at it, and how flat its references are."""
+    yield "edge-hidden", min((p.kept_share for p in seen.outline.values()), default=0.0)
+    yield "glare", max((_glare(photo, p, seen.look.scale) for p in seen.outline.values()), default=0.0)
+    yield "oblique", oblique_deg(seen)
+    used = seen.used
+    if used:
+        yield "card-bent", max(_bend(c.sides) for c in used)
+        yield "card-plane", float(all(c.plane_unknown for c in used))
+
+
+def oblique_deg(seen: SeenPhoto) -> float:
+    """Angle (deg) between the line of sight to the middle of the opening and the normal of its plane."""
+    middle = seen.view.camera.rays(seen.corners_px.mean(axis=0)[None])[0]
+    cosine = abs(float(middle @ seen.view.R[:, 2])) / float(np.linalg.norm(middle))
+    return math.degrees(math.acos(min(cosine, 1.0)))
+
+
+def _glare(photo: Photo, edge: EdgePoints, scale: float) -> float:
+    """Share of an edge's points with full-scale pixels on both of their sides."""
+    points = edge.points_px
+    d = points[-1] - points[0]
+    normal = np.array([-d[1], d[0]]) / max(float(np.linalg.norm(d)), 1e-9)
+    steps = np.linspace(2.0, GLARE_REACH_PX * scale, 4)
+    burnt = []
+    for sign in (-1.0, 1.0):
+        at = np.round(points[:, None] + sign * steps[None, :, None] * normal).astype(int)
+        x, y = np.clip(at[..., 0], 0, photo.width - 1), np.clip(at[..., 1], 0, photo.height - 1)
+        burnt.append(np.all(photo.pixels[y, x] >= FULL_SCALE, axis=2).mean(axis=1) > 0.5)
+    return float(np.mean(burnt[0] & burnt[1]))
+
+
+def _bend(sides: Sequence[EdgePoints | None]) -> float:
+    """Largest sag over length of a reference's sides, what noise and lens may do taken off."""
+    out = [0.0]
+    for side in sides:
+        if side is not None and len(side.points_px) >= 6:
+            length = float(np.linalg.norm(side.points_px[-1] - side.points_px[0]))
+            d = (side.points_px[-1] - side.points_px[0]) / max(length, 1e-9)
+            across = (side.points_px - side.points_px[0]) @ np.array([-d[1], d[0]])
+            sag = abs(float(np.polyfit(side.along, across, 2)[0]))
+            out.append(max(sag - 1.5 - 2 * side.bias_sd_px, 0.0) / max(length, 1.0))
+    return float(np.median(sorted(out)[-2:]))
