@@ -51,8 +51,11 @@ def quality_of(pixels: NDArray[np.uint8]) -> Quality:
     scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
     if max(blur_x, blur_y) > MOST_AT_FULL_SIZE_PX and min(pixels.shape[:2]) > 3 * TILE_PX:
         third = np.asarray(cv2.resize(pixels, None, fx=1 / 3, fy=1 / 3, interpolation=cv2.INTER_AREA), dtype=np.uint8)
-        wide_x, wide_y, _ = _blur_and_noise(third, luma, max(1, round(step / 3)))
-        blur_x, blur_y = max(blur_x, 3 * wide_x), max(blur_y, 3 * wide_y)
+        grey = np.asarray(cv2.cvtColor(third, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+        wide_x, wide_y, _ = _blur_and_noise(third, grey, 1)
+        own = 1 / 12 + 1 / 3  # px^2; what taking means over pixels and differences over two of them adds
+        wide_x, wide_y = (3 * math.sqrt(max(w * w - own, 0.0)) for w in (wide_x, wide_y))
+        blur_x, blur_y = max(blur_x, wide_x), max(blur_y, wide_y)
     low, high = sorted((blur_x, blur_y))
     burnt = float(np.mean(np.all(small >= FULL_SCALE, axis=2)))
     return Quality(high / scale, high / max(low, 0.3), float(np.percentile(luma, 95)), noise, burnt)
@@ -94,9 +97,7 @@ def _edge_blurs(tile: NDArray[np.float32]) -> tuple[Array, Array]:
     """
     out = []
     slopes = []
-    for q in (MOST_AT_FULL_SIZE_PX = 3.0
-"""px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
-FINE_PX, COARSE_PX):
+    for q in (FINE_PX, COARSE_PX):
         soft = cv2.GaussianBlur(tile, (0, 0), q)
         slopes.append((cv2.Sobel(soft, cv2.CV_32F, 1, 0, scale=0.125), cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=0.125)))
     for axis in (0, 1):
