@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.linalg import solve_triangular
 
-from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.tolerances import EXACT, LINEAR
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, Problem, Solution

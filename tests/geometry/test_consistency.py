@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import LAYOUTS, SETTINGS, Outcome, Scene, adjust, draw, observe
+from tests.benchmarks.edge_draws import draw, observe
+from tests.benchmarks.edge_scenes import Outcome, adjust
+from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS, Scene
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.tolerances import EXACT
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble

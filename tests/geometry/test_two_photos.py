@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import INDEPENDENT, SETTINGS, Scene, draw, draw_camera, observe
+from tests.benchmarks.edge_draws import draw, draw_camera, observe
+from tests.benchmarks.edge_scenes import INDEPENDENT
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble

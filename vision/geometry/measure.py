@@ -61,14 +61,30 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
             break
         priors = widened
 
+    return conclude(photos, assembly, solution, demands, settings, findings=findings, scale_refused=refused)
+
+
+def conclude(
+    photos: Sequence[SeenPhoto],
+    assembly: Assembly,
+    solution: Solution,
+    demands: Demands,
+    settings: Settings,
+    *,
+    findings: Sequence[Finding] = (),
+    scale_refused: bool = False,
+) -> Measured:
+    """What the adjusted state comes to once the cards have been held against each other. Raises CannotMeasure."""
+    priors = assembly.camera_priors
+
     def again(p: Sequence[SeenPhoto]) -> Assembly:
         return assemble(p, demands, settings, priors=priors)
 
     photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
     photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
     require_one_tilt(photos, assembly, solution)
-    findings += odd_verticals(solution)
-    opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)
+    found = (*findings, *odd_verticals(solution))
+    opening = opening_of(photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
     return Measured(opening, solution, assembly)
 
 
