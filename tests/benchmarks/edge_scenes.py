@@ -28,7 +28,9 @@ from vision.errors import CannotMeasure
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
-from vision.geometry.consistency import ODD_CARD, card_scale_scores, require_one_tilt
+from vision.geometry.card_doubts import card_doubts
+from vision.geometry.consistency import require_one_tilt
+from vision.geometry.settle import ODD_CARD
 from vision.geometry.sizes import propagate, size_functions
 
 INDEPENDENT = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "rack", "bow_left", "curb_level")
@@ -73,12 +75,12 @@ def adjust(scene: Scene, *, with_checks: bool = False) -> Outcome:
 
 
 def _checks(scene: Scene, assembly: Assembly, solution: Solution) -> tuple[bool, bool]:
-    scores = np.abs(card_scale_scores(solution, assembly))
+    odd = any(abs(doubt.score) >= ODD_CARD for doubt in card_doubts(solution, assembly))
     try:
         require_one_tilt([scene.photo], assembly, solution)
     except CannotMeasure:
-        return bool(len(scores) > 1 and scores.max() >= ODD_CARD), True
-    return bool(len(scores) > 1 and scores.max() >= ODD_CARD), False
+        return odd, True
+    return odd, False
 
 
 @dataclass(frozen=True)

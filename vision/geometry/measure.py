@@ -12,7 +12,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
-from vision.geometry.consistency import choose_cards, exclude_odd_cards, loosen_odd_sides, require_one_tilt, vertical_scores
+from vision.geometry.consistency import choose_cards, require_one_tilt, vertical_scores
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
@@ -20,6 +20,7 @@ from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.settle import settle_cards
 from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame
@@ -80,11 +81,11 @@ def conclude(
     def again(p: Sequence[SeenPhoto]) -> Assembly:
         return assemble(p, demands, settings, priors=priors)
 
-    photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
-    photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
-    require_one_tilt(photos, assembly, solution)
-    found = (*findings, *odd_verticals(solution))
-    opening = opening_of(photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
+    settled = settle_cards(photos, assembly, solution, again)
+    assembly, solution = settled.assembly, settled.solution
+    require_one_tilt(settled.photos, assembly, solution)
+    found = (*findings, *settled.findings, *odd_verticals(solution))
+    opening = opening_of(settled.photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
     return Measured(opening, solution, assembly)
 
 

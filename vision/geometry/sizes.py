@@ -86,8 +86,8 @@ def plumb_rectangle(o: Array, height: float) -> float:
     return float((right.min() - left.max()) / np.sqrt(1 + o[G] ** 2))
 
 
-def propagate(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> Gaussian:
-    """All functions of the opening with their joint covariance by source, first order."""
+def jacobian_of(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> tuple[tuple[str, ...], Array, Array]:
+    """Names in the order of QUANTITIES, values (m,) and derivatives by the whole state (m, n) of functions of the opening."""
     order = [n for n in (*SIZES, *PROPORTIONS, *OTHERS) if n in functions]
     o = solution.state.opening
     mean = np.array([functions[n](o) for n in order])
@@ -98,8 +98,14 @@ def propagate(solution: Solution, functions: Mapping[str, Callable[[Array], floa
         up[k] += h
         down[k] -= h
         jacobian[:, solution.layout.opening.start + k] = [(functions[n](up) - functions[n](down)) / (2 * h) for n in order]
+    return tuple(order), mean, jacobian
+
+
+def propagate(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> Gaussian:
+    """All functions of the opening with their joint covariance by source, first order."""
+    order, mean, jacobian = jacobian_of(solution, functions)
     sources = {s: f for s, f in solution.factors(jacobian).items() if s == "tape" or float(np.abs(f).max(initial=0)) > 1e-12}
-    return Gaussian(tuple(order), mean, {s: _tidy(f) for s, f in sources.items()})
+    return Gaussian(order, mean, {s: _tidy(f) for s, f in sources.items()})
 
 
 def _tidy(factor: Array) -> Array:
