@@ -13,6 +13,7 @@ from vision.geometry.opening import Opening
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement, compare, judge
 from vision.judge.plane_figure import Places
+from vision.judge.planes import PlaneDoubt
 from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
@@ -37,7 +38,12 @@ def judged(
     if not taped.levels and not taped.repeats:
         return judgement, ()
     first = read_tape(replace(facts, second=()), settings)
-    before = [compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)]
+    before = [
+        compare(
+            opening.shape, first.gaussian, first.texts, settings.judge,
+            scale_refused=opening.scale_refused, planes=plane_doubts(opening),
+        )
+    ]  # fmt: skip
     if taped.levels and taped.repeats:
         before.append(_against(opening, first, places, settings).comparison)
     return judgement, tuple(dict.fromkeys(f for one in before for f in overruled(one, judgement.comparison)))
@@ -48,7 +54,15 @@ def _against(opening: Opening, taped: Taped, places: Places | None, settings: Se
     return judge(
         _testimony(opening), taped.everything, taped.texts, settings.judge,
         scale_refused=opening.scale_refused, places=places, level=settings.level,
+        planes=plane_doubts(opening),
     )  # fmt: skip
+
+
+def plane_doubts(opening: Opening) -> tuple[PlaneDoubt, ...]:
+    """The cards that may stand off their plane, for the judge."""
+    if opening.scale_refused:
+        return ()
+    return tuple(PlaneDoubt(one.number, one.seen_mm, one.u_mm, one.effect) for one in opening.card_planes)
 
 
 def _testimony(opening: Opening) -> Gaussian | None:

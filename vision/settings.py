@@ -105,6 +105,8 @@ class JudgeSettings:
     slip_recognised: float = 6.0
     """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
     nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
+    plane_margin: float = 10.83
+    """what an error in the readings must explain more than a card off its plane to be named; as `penalty`"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 

@@ -18,8 +18,9 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+import cv2
 import numpy as np
 
 from tests.benchmarks.edge_draws import draw
@@ -28,8 +29,10 @@ from vision.errors import CannotMeasure
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
+from vision.geometry.camera import Camera
 from vision.geometry.card_doubts import card_doubts
 from vision.geometry.consistency import require_one_tilt
+from vision.geometry.model import State
 from vision.geometry.settle import ODD_CARD
 from vision.geometry.sizes import propagate, size_functions
 
@@ -49,6 +52,8 @@ class Outcome:
     error: Array
     odd_card: bool
     two_tilts: bool
+    bound: Array
+    """standard deviations by the covariance at the true state, robust weights off: the least that any estimate could have"""
 
     def whitened_errors(self) -> Array:
         """Errors of INDEPENDENT, whitened with their stated covariance: independent and of variance one if it is right."""
@@ -71,7 +76,33 @@ def adjust(scene: Scene, *, with_checks: bool = False) -> Outcome:
     true = scene.opening.quantities(scene.at_mm)
     error = stated.mean - np.array([true[n] for n in stated.names])
     odd, tilts = _checks(scene, assembly, solution) if with_checks else (False, False)
-    return Outcome(stated, error, odd, tilts)
+    at_truth = true_state(scene, solution, assembly)
+    r, J = assembly.problem.evaluate(at_truth, assembly.problem.vector(at_truth, assembly.camera_priors))
+    bound = propagate(replace(solution, state=at_truth, J=J, residuals=r), functions)
+    return Outcome(stated, error, odd, tilts, bound.sd)
+
+
+def true_state(scene: Scene, solution: Solution, assembly: Assembly) -> State:
+    """The truth as a state of ours (the plumb line, which hangs anywhere, and the shared tape stay as adjusted)."""
+    opening, true = scene.opening, scene.camera
+    R = np.asarray(cv2.Rodrigues(true.rvec)[0])
+    K, (k1, k2) = true.K, true.distortion[:2]
+    cards, sizes = solution.state.cards.copy(), solution.state.sizes.copy()
+    for number, card in enumerate(scene.cards, 1):
+        k = assembly.models[number]
+        model = assembly.nominal.cards[k]
+        cards[k] = *card.centre, card.angle, card.depth_mm - model.offset_mm
+        sizes[model.size_group] = np.array(card.sides_mm) - (card.kind.width_mm, card.kind.height_mm)
+    return replace(
+        solution.state,
+        cameras=(Camera(R, true.tvec, K[0, 0], K[0, 2], K[1, 2], k1, k2),),
+        opening=np.array([*vars(opening).values()]),
+        cards=cards,
+        sizes=sizes,
+        offsets=np.zeros_like(solution.state.offsets),
+        nuisance=np.zeros_like(solution.state.nuisance),
+        foot={},
+    )
 
 
 def _checks(scene: Scene, assembly: Assembly, solution: Solution) -> tuple[bool, bool]:

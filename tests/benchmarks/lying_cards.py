@@ -63,6 +63,14 @@ def _proud(card: TrueCard, mm: float) -> TrueCard:
     return replace(card, depth_mm=card.depth_mm - mm)
 
 
+def _top_off(card: TrueCard, degrees: float) -> TrueCard:
+    return replace(card, top_off=float(np.radians(degrees)))
+
+
+def _right_off(card: TrueCard, degrees: float) -> TrueCard:
+    return replace(card, right_off=float(np.radians(degrees)))
+
+
 def _other_kind(card: TrueCard, _step: float) -> TrueCard:
     other = {"id-1": (85.0, 55.0), "letter": (210.0, 297.0)}.get(card.kind.name, (card.sides_mm[1], card.sides_mm[0]))
     return replace(card, sides_mm=other)
@@ -77,8 +85,8 @@ LIES: dict[str, Lie] = {
     "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}),
     "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}),
     "all proud": Lie((10.0, 30.0, 60.0), "mm", _proud, DISAGREE | {"card-plane"}, everybody=True),
-    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", lambda c, d: replace(c, top_off=float(np.radians(d))), DISAGREE | {"card-plane", "card-bent"}),
-    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", lambda c, d: replace(c, right_off=float(np.radians(d))), DISAGREE | {"card-plane", "card-bent"}),
+    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, DISAGREE | {"card-plane", "card-bent"}),
+    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, DISAGREE | {"card-plane", "card-bent"}),
     "bulge": Lie((2.0, 5.0, 10.0), "mm", lambda c, mm: replace(c, bulge_mm=mm), DISAGREE | {"card-bent", "card-plane"}),
 }  # fmt: skip
 

@@ -44,6 +44,20 @@ class CardSeen:
 
 
 @dataclass(frozen=True)
+class CardPlane:
+    """How far card `number` may stand off its stated plane, toward the camera: what the photo makes of it, and what it does.
+
+    `seen_mm` with `u_mm` is the distance that fits the photo best (u infinite where it cannot be seen); `effect` is the change of
+    each size for each mm that it really stands off.
+    """
+
+    number: int
+    seen_mm: float
+    u_mm: float
+    effect: Mapping[str, float]
+
+
+@dataclass(frozen=True)
 class PhotoGeometry:
     """What the pictures of the report need of one photo."""
 
@@ -97,3 +111,7 @@ class Opening:
     wall_shapes: Mapping[str, WallShape] = field(default_factory=dict)
     """"left" and "right"; empty where the scale is refused"""
     diagnostics: Mapping[str, float] = field(default_factory=dict)
+    card_planes: tuple[CardPlane, ...] = ()
+    """of the cards that carry the sizes"""
+    unseen: tuple[str, ...] = ()
+    """what these photos cannot tell of their cards, as sentences"""

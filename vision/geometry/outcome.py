@@ -14,7 +14,8 @@ from vision.geometry.assemble import Assembly
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
-from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.unseen import card_planes, unseen_lies
 from vision.geometry.wall_shape import wall_shapes
 from vision.settings import Settings
 
@@ -42,6 +43,7 @@ def opening_of(
     at_mm, beyond = _heights(height, demands, settings)
     functions = size_functions(at_mm, nominal.has_head, nominal.chord_mm, nominal.gravity)
     everything = propagate(solution, functions)
+    lengths, _, jacobian = jacobian_of(solution, {n: f for n, f in functions.items() if n in SIZES})
     sizes = everything.select([n for n in SIZES if n in everything.names])
     refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
     quantities = everything.select([n for n in everything.names if n not in refused])
@@ -65,6 +67,8 @@ def opening_of(
         else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
         wall_shapes={} if scale_refused else wall_shapes(solution, assembly),
         diagnostics=_diagnostics(solution, assembly),
+        card_planes=card_planes(solution, assembly, lengths, jacobian),
+        unseen=() if scale_refused else unseen_lies(solution, assembly, jacobian),
     )
 
 

@@ -1,8 +1,8 @@
 """Cards held against everything else that the photo says: a side loosened, a card named, left out, or the photo refused.
 
-What contradicts most is dealt with first. One side that stands alone (a shadow's border taken for the card's) keeps its place with
-a doubt that matches; a card that as a whole is not what it is taken for is left out where the others leave no doubt which it is,
-and refused where they do. Nothing that contradicts is averaged in without a word.
+One side that stands alone (a shadow's border taken for the card's) keeps its place with a doubt that matches. A card that as a
+whole is not what it is taken for is left out where the others leave no doubt which it is, and refused where they do. Nothing
+that contradicts is averaged in without a word.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ ODD_SIDE = 3.5
 """standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
 MOST_ODD_SIDES = 6
 """sides; where more than so many contradict the rest, something else is wrong"""
-FAR_SIDE_PX = 3.0
+FAR_SIDE_PX = 4.0
 """px at 12 MP; a shadow moves a side by 1.5 (published), so a side that is further off is said"""
 RIVAL = 10.83
-"""squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other to be the one"""
+"""squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other"""
 HARMLESS = 1.0
 """stated standard deviations; a bulge that moves no size by as much is said but holds nothing"""
 
@@ -73,7 +73,7 @@ def settle_cards(photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solu
         worst = max(doubts, key=lambda d: abs(d.score), default=None)
         most = abs(worst.score) if worst is not None else 0.0
         side, shift, score = _worst_side(now)
-        if sides_left and abs(score) >= max(ODD_SIDE, most):
+        if sides_left and abs(score) >= ODD_SIDE and (most < ODD_CARD or abs(score) >= most):
             now, sides_left = _loosen(now, side, shift, again), sides_left - 1
         elif worst is None or most < DOUBTED_CARD:
             return now
@@ -105,9 +105,10 @@ def _loosen(now: Settled, side: int, shift_px: float, again: Again) -> Settled:
     observation = now.assembly.observations[side]
     if abs(shift_px) > FAR_SIDE_PX * now.photos[observation.photo].look.scale:
         name = ("bottom", "right", "top", "left")[observation.edge[2]]
+        card = _numbers(now.assembly, observation.edge[1])
         text = (
-            f"The {name} side of card {_numbers(now.assembly, observation.edge[1])} (or the one opposite) is {abs(shift_px):.0f} px "
-            "from where the rest of the photo wants it: a shadow's border, a fold, or another shape; little is built on it."
+            f"The {name} side of card {card} (or the one opposite) is {abs(shift_px):.0f} px "
+            "from where the rest of the photo wants it: a shadow's border, a fold, or another shape; little rests on it."
         )
         findings = (*findings, Finding("card-bent", text, _sentence(REMEDY["card-bent"])))
     return _solved(photos, again, findings)
@@ -152,7 +153,8 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
         way = "in front of" if both["off"] > 0 else "behind"
         fact = f"as if it were {100 * abs(both['size']):.1f} % {larger}, or stood {abs(both['off']):.0f} mm {way} the wall"
     elif doubt.what == "ratio":
-        fact = f"the ratio of its sides is off by {100 * abs(amount):.1f} % (give or take {100 * sd:.1f}): another kind, cut or folded"
+        off = f"{100 * abs(amount):.1f} % (give or take {100 * sd:.1f})"
+        fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
     elif doubt.what.startswith("tilt"):
         end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"
         fact = f"its {end} stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
