@@ -15,7 +15,7 @@ from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
-from vision.geometry.unseen import card_planes, unseen_lies
+from vision.geometry.unseen import card_planes, crooked, unseen_lies
 from vision.geometry.wall_shape import wall_shapes
 from vision.settings import Settings
 
@@ -47,7 +47,7 @@ def opening_of(
     sizes = everything.select([n for n in SIZES if n in everything.names])
     refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
     quantities = everything.select([n for n in everything.names if n not in refused])
-    findings = (*findings, *_without_metadata(photos, sizes))
+    findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything))
     if scale_refused:
         findings = (*findings, _card_plane_finding(cards))
     return Opening(

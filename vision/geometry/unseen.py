@@ -7,9 +7,12 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.errors import Finding
+from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
 from vision.geometry.card_doubts import CardDoubt, card_doubts, effects
+from vision.geometry.model import card_size
 from vision.geometry.opening import CardPlane
 from vision.geometry.settle import DOUBTED_CARD
 
@@ -18,6 +21,10 @@ POWER = 0.84
 """normal quantile of 0.80: how much more than the limit a lie must be to be found four times in five"""
 WHOLLY = 0.15
 """relative; a card may be wrong by as much in size and no one would say: then the photo shows nothing of it"""
+CROOKED_MM_PER_M = 25.0
+"""mm/m; twice the widest published tolerance of squareness of openings (1.3 to 11.7 mm/m)"""
+SURE = 3.0
+"""standard deviations that it must be over"""
 STEP_MM, STEP = 10.0, 0.01
 """mm and relative; amounts by which it is said what a lie does where it cannot be seen at all"""
 
@@ -44,16 +51,35 @@ def unseen_lies(solution: Solution, assembly: Assembly, jacobian: Array) -> tupl
     return (*lines, *_all_alike(doubts))
 
 
+def crooked(quantities: Gaussian) -> list[Finding]:
+    """A finding where the opening comes out more crooked than anything that is built: then a card does not lie on its wall.
+
+    It changes no number (no prior of squareness is used anywhere).
+    """
+    words = {"taper": "taper", "rack": "walls out of square with the curb", "curb_against_head": "head and curb that run apart"}
+    odd = [
+        f"{words[n]} by {abs(quantities.value(n)):.0f} mm per m (give or take {quantities.u(n):.0f})"
+        for n in words
+        if n in quantities.names and abs(quantities.value(n)) - SURE * quantities.u(n) > CROOKED_MM_PER_M
+    ]
+    if not odd:
+        return []
+    text = f"The opening comes out with {' and '.join(odd)}: more than anybody builds. A tilted card does that."
+    return [Finding("card-plane", text, "Look whether each card lies flat on the wall face all round; measure both diagonals.")]
+
+
 def _line(solution: Solution, assembly: Assembly, jacobian: Array, model: int, of: Mapping[str, CardDoubt]) -> str:
     number = min(n for n, k in assembly.models.items() if k == model)
-    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off"])).max(axis=0)
+    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off", "tilt right", "tilt top"])).max(axis=0)
+    edge = float((moved[2:] / card_size(assembly.nominal.cards[model], solution.state)).max())
     reach = DOUBTED_CARD + POWER
     size, off = reach * of["size"].sd, reach * of["off"].sd
     if size > WHOLLY:
         return (
             f"Whether card {number} has the size it is taken to have and lies in its plane: nothing else in the photo shows it. "
             f"Each per cent of its size would change a size by up to {STEP * moved[0]:.0f} mm, "
-            f"each {STEP_MM:.0f} mm off the wall by up to {STEP_MM * moved[1]:.0f} mm."
+            f"each {STEP_MM:.0f} mm off the wall by up to {STEP_MM * moved[1]:.0f} mm, one edge of it a millimetre off the wall by "
+            f"up to {edge:.1f} mm."
         )
     return (
         f"Whether card {number} is of another size by less than {100 * size:.1f} %, or stands off the wall by less than "

@@ -131,7 +131,8 @@ def _standing_off(
     if case.nuisance.shape[1]:
         Q = basis(whiten(case.C, case.nuisance))
         W = W - Q @ (Q.T @ W)
-    return tuple(one for one in standing_off(planes, case.names, W, residual) if one.left <= limit)
+    found = [one for one in standing_off(planes, case.names, W, residual) if one.left <= limit]
+    return tuple(one for one in found if one.left <= found[0].left + settings.penalty)
 
 
 def _whitened(case: Case, d: Array | None = None) -> tuple[Array, Array]:
