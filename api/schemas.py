@@ -209,6 +209,7 @@ class ReportOut(TypedDict):
     slips: list[SlipOut]
     questions: list[QuestionOut]
     findings: list[FindingOut]
+    unseen: list[str]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]
 

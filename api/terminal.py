@@ -80,7 +80,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
     if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
-        yield from _listed("What this photo cannot tell", CANNOT_SEE)
+        yield from _listed("What this photo cannot tell", (*data.get("unseen", ()), *CANNOT_SEE))
     yield Text()
     yield Text(CARE, style="italic")
 

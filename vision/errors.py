@@ -68,7 +68,7 @@ QUESTION_CODES: frozenset[str] = frozenset(
 )
 """Every code that a question may carry. A question holds nothing."""
 
-RESERVED_CODES: frozenset[str] = frozenset({"card-bent", "card-cut"})
+RESERVED_CODES: frozenset[str] = frozenset({"card-cut"})
 """Codes of the list that this version never produces; they wait for a later one."""
 
 

@@ -20,7 +20,7 @@ BUDGET_MM2 = 1e-9
 """the contract's own bound"""
 TOP_KEYS = [
     "format", "cards", "sizes", "proportions", "walls", "curb", "not_measured", "readings", "closure", "slips", "questions",
-    "findings", "order",
+    "findings", "unseen", "order",
 ]  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
-from vision.geometry.settle import settle_cards
+from vision.geometry.settle import Settled, settle_cards
 from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame
@@ -81,10 +81,11 @@ def conclude(
     def again(p: Sequence[SeenPhoto]) -> Assembly:
         return assemble(p, demands, settings, priors=priors)
 
-    settled = settle_cards(photos, assembly, solution, again)
+    odd = odd_verticals(solution)  # a card that is not level after all would be taken for one that is tilted: said, and held
+    settled = Settled(tuple(photos), assembly, solution) if odd else settle_cards(photos, assembly, solution, again)
     assembly, solution = settled.assembly, settled.solution
     require_one_tilt(settled.photos, assembly, solution)
-    found = (*findings, *settled.findings, *odd_verticals(solution))
+    found = (*findings, *settled.findings, *(odd or odd_verticals(solution)))
     opening = opening_of(settled.photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
     return Measured(opening, solution, assembly)
 

@@ -52,7 +52,7 @@ def unseen_lies(solution: Solution, assembly: Assembly, jacobian: Array) -> tupl
 
 
 def crooked(quantities: Gaussian) -> list[Finding]:
-    """A finding where the opening comes out more crooked than anything that is built: then a card does not lie on its wall.
+    """A finding where the opening comes out more crooked than anything that is built: then a card is tilted.
 
     It changes no number (no prior of squareness is used anywhere).
     """
@@ -78,8 +78,8 @@ def _line(solution: Solution, assembly: Assembly, jacobian: Array, model: int, o
         return (
             f"Whether card {number} has the size it is taken to have and lies in its plane: nothing else in the photo shows it. "
             f"Each per cent of its size would change a size by up to {STEP * moved[0]:.0f} mm, "
-            f"each {STEP_MM:.0f} mm off the wall by up to {STEP_MM * moved[1]:.0f} mm, one edge of it a millimetre off the wall by "
-            f"up to {edge:.1f} mm."
+            f"each {STEP_MM:.0f} mm off the wall by up to {STEP_MM * moved[1]:.0f} mm, "
+            f"one edge of it a millimetre off the wall by up to {edge:.1f} mm."
         )
     return (
         f"Whether card {number} is of another size by less than {100 * size:.1f} %, or stands off the wall by less than "

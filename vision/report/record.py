@@ -68,6 +68,7 @@ def to_json(report: Report) -> dict[str, Any]:
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
         "findings": [_coded(finding) for finding in report.findings],
+        "unseen": list(report.opening.unseen) if report.opening else [],
         "order": _order(report.order),
     }
     if report.cannot_measure is not None:

@@ -120,7 +120,7 @@ def _sections(report: Report) -> Iterator[Section]:
     yield Section("Open questions", asked, needed=False)
     yield Section(
         "What the photo cannot tell" if report.photos else "What readings alone cannot tell",
-        tuple(Entry("", text) for text in CANNOT_TELL),
+        tuple(Entry("", text) for text in (*(report.opening.unseen if report.opening else ()), *CANNOT_TELL)),
     )
     yield Section("Cautions", tuple(Entry("", text) for text in CAUTIONS))
     if door is not None:
