@@ -103,10 +103,10 @@ def test_an_inch_on_the_top_width_is_named_first_with_its_question() -> None:
 
 
 def test_exact_slips_come_first_and_the_list_is_short() -> None:
-    """Fitted amounts after fixed ones, never more than a screen."""
+    """Fitted amounts after fixed ones, what is only possible after what is named, never more than a screen."""
     found = slips(GOOD | PLUMB | {name: GOOD[name].replace("47", "48") for name in GOOD if name.startswith("width")})
-    exact = [slip.exact for slip in found]
-    assert exact == sorted(exact, reverse=True)
+    order = [(slip.named, slip.exact) for slip in found]
+    assert order == sorted(order, reverse=True)
     assert 1 < len(found) <= MOST
 
 

@@ -82,6 +82,8 @@ class Slip:
     amount_mm: float | None
     text: str
     question: str
+    named: bool = True
+    """false where it fits, but not so well that an error of no meaning would seldom have done the same"""
 
 
 @dataclass(frozen=True)
