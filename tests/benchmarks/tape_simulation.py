@@ -16,6 +16,7 @@ slip of the catalogue. Columns, in percent of the sheets of a row:
 
 Random errors are split by whether a known slip would move the same reading by an amount within `REACH_MM`: those cannot be
 told from it by anybody. Counts of several runs (--counts FILE, written every 500 sheets) are added up with --sum FILE...
+On the rows of random errors `right` means nothing: no slip was put in.
 """
 
 from __future__ import annotations
@@ -109,7 +110,7 @@ def simulate(sheets: int, seed: int, counts: Path | None = None) -> dict[str, Ro
             rows["exact"].add(made, said)
         done += 1
         if counts is not None and (done % EVERY == 0 or done == sheets):
-            counts.write_text(json.dumps({name: vars(row) for name, row in rows.items()}))
+            counts.write_text(json.dumps({name: {k: int(v) for k, v in vars(row).items()} for name, row in rows.items()}))
     return dict(rows)
 
 

@@ -117,6 +117,16 @@ def test_what_fits_nothing_ends_as_no_known_slip() -> None:
     assert found[0].text.startswith("No known slip fits")
 
 
+def test_an_inch_that_is_only_roughly_an_inch_is_possible_not_named() -> None:
+    """Two sixteenths off an inch: a random error would have matched as well; the question is still there to be asked."""
+    found = slips(GOOD | PLUMB | {"width_top": "48 5/16"})
+    assert (found[0].code, found[0].named) == ("none", False)
+    assert "well enough to be named" in found[0].text
+    assert "either way" in found[0].text
+    assert "inch-kept" in {slip.code for slip in found[1:]}
+    assert all(not slip.named and slip.text.startswith("Possible: ") for slip in found[1:])
+
+
 def test_two_slips_at_once_are_named_together() -> None:
     """An inch on the top width and a transposed height: neither alone brings agreement."""
     extra = {"curb_level": "level", "height_middle": "76"}

@@ -67,6 +67,8 @@ class Order:
     next: tuple[str, ...] = ()
     door: DoorOrder | None = None
     """sizes for the kind of door that was asked for, None without one"""
+    governing_reading: str | None = None
+    """name of the width that governs"""
 
 
 @dataclass(frozen=True)
