@@ -98,7 +98,7 @@ def _readings(report: Report) -> Readings:
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         inches = inches_text(one.tape_mm, denominator=32)
         again = report.repeats.get(name)
-        written = one.text if again is None else f"mean of {len(again.texts)}, see below"
+        written = one.text if again is None else f"mean of {len(again.texts)}"
         rows.append((one.verdict, (words, written, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
     return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
 
