@@ -187,7 +187,7 @@ def _guarded(work: Callable[[], int]) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:
-        from api.terminal import plain
+        from api.console import plain
         from vision.errors import BadInput, TapewitnessError
 
         if isinstance(error, BadInput):

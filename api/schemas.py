@@ -171,6 +171,9 @@ class ReadingOut(TypedDict):
     smallest_visible_slip_mm: Sd | None
     smallest_visible_common_slip_mm: Sd | None
     explanations: list[ExplanationOut]
+    texts: NotRequired[Annotated[list[str], Field(description="all readings of this length, where it was read more than once")]]
+    smallest_mm: NotRequired[Annotated[float, Field(description="the smallest of them: sizes to order are made from it")]]
+    smallest_text: NotRequired[str]
 
 
 @with_config(CLOSED)
@@ -188,6 +191,7 @@ class OrderOut(TypedDict):
 
     status: Literal["ready", "hold"]
     governing_width_mm: NotRequired[float]
+    governing_reading: NotRequired[ReadingName]
     door: NotRequired[DoorOut]
     reasons: list[FindingOut]
     next: list[str]

@@ -125,11 +125,11 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     )
     if door is not None:
         height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
-        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm)
+        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm, taped.apart)
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos,
-        closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm,
+        closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm, repeats=taped.repeats,
     )  # fmt: skip
 
 

@@ -105,6 +105,10 @@ class JudgeSettings:
     slip_recognised: float = 6.0
     """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
     nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
+    random_range_mm: tuple[float, float] = (3.0, 30.0)
+    """mm; errors that are in no catalogue are this large: smaller ones are seldom seen, larger ones seldom random"""
+    chance_named: float = 0.10
+    """share of such errors that may match a known amount by chance and be named for it (the project's goal, no source)"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 

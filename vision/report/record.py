@@ -17,6 +17,7 @@ from vision.judge.verdicts import Comparison, Explanation, Order, Question, Read
 from vision.photo.intake import Photo
 from vision.report.closure_record import closure_json
 from vision.report.door_record import door_json
+from vision.tape.repeats import Repeated
 
 FORMAT = 1
 
@@ -45,6 +46,8 @@ class Report:
     questions: tuple[Question, ...] = ()
     height_mm: float | None = None
     """the stated height of the opening, for drawings where nothing was measured"""
+    repeats: Mapping[str, Repeated] = field(default_factory=dict)
+    """all readings of each length that was read more than once"""
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -63,7 +66,7 @@ def to_json(report: Report) -> dict[str, Any]:
         "walls": _walls(known, report.opening),
         "curb": _keyed(known, CURB_KEYS),
         "not_measured": _not_measured(report, known),
-        "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
+        "readings": {n: _reading(verdict, report.repeats.get(n)) for n, verdict in report.comparison.readings.items()},
         "closure": closure_json(report.closure),
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
@@ -153,8 +156,14 @@ def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
     return out
 
 
-def _reading(verdict: ReadingVerdict) -> dict[str, Any]:
+def _reading(verdict: ReadingVerdict, repeated: Repeated | None) -> dict[str, Any]:
+    again = (
+        {}
+        if repeated is None
+        else {"texts": list(repeated.texts), "smallest_mm": float(repeated.smallest_mm), "smallest_text": repeated.smallest_text}
+    )
     return {
+        **again,
         "text": verdict.text,
         "tape_mm": float(verdict.tape_mm),
         "u_tape_mm": float(verdict.u_tape_mm),
@@ -194,6 +203,8 @@ def _order(order: Order) -> dict[str, Any]:
     }
     if order.governing_width_mm is not None:
         data["governing_width_mm"] = float(order.governing_width_mm)
+    if order.governing_reading is not None:
+        data["governing_reading"] = order.governing_reading
     if order.door is not None:
         data["door"] = door_json(order.door)
     return data
