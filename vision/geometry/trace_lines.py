@@ -15,7 +15,7 @@ Float32 = NDArray[np.float32]
 CELL = 10
 """px of the small picture; the colour on either side is averaged over so much of a line"""
 BOX = 4
-"""px to either side of an edge: wider than a joint with its blur, narrower than a jamb is seen"""
+"""px to either side of an edge: wider than a joint with its blur, narrower than a wall is seen"""
 HALF_STEP = 0.03
 """of full range; a colour step of this size counts half"""
 SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))

@@ -1,8 +1,8 @@
-"""Curb and head between two jambs: which level line is the front edge, judged by what meets there.
+"""Curb and head between two walls: which level line is the front edge, judged by what meets there.
 
 At a front corner of an alcove the wall face goes on outside, and a line runs inward from it, towards the point where lines into
-the depth meet. The rear edge of the curb's top or of the soffit has no such corner at the jamb, the floor's line runs on beyond
-the jambs, a joint has the same colour on both sides.
+the depth meet. The rear edge of the curb's top or of the soffit has no such corner at the wall, the floor's line runs on beyond
+the walls, a joint has the same colour on both sides.
 """
 
 from __future__ import annotations
@@ -23,14 +23,14 @@ PARTNER_PX = (4.0, 40.0)
 CLUES = (
     "colour changes all along",
     "colour changes on the weakest quarter",
-    "goes on beyond the jambs",
-    "jambs inside",
-    "jambs beyond",
-    "strip beside the jamb differs, inside",
-    "strip beside the jamb differs, outside",
+    "goes on beyond the walls",
+    "walls inside",
+    "walls beyond",
+    "strip beside the wall differs, inside",
+    "strip beside the wall differs, outside",
     "line into the depth from the corner",
-    "jambs just beyond",
-    "colour changes up to the jamb",
+    "walls just beyond",
+    "colour changes up to the wall",
 )
 """what is measured of a level line, each 0 to 1"""
 MORE_CLUES = ("line inside that may be one", "line outside that may be one", "clear line outside", "clear line")
@@ -49,7 +49,7 @@ class Weights:
 
 @dataclass(frozen=True)
 class Level:
-    """A level line between two jambs and the log odds that it is the front edge."""
+    """A level line between two walls and the log odds that it is the front edge."""
 
     line: Line
     odds: float
@@ -71,7 +71,7 @@ CURB = Weights(
 
 @dataclass(frozen=True)
 class Between:
-    """Two jambs, the rows to look at, and whether the head (inside is below) or the curb is looked for."""
+    """Two walls, the rows to look at, and whether the head (inside is below) or the curb is looked for."""
 
     view: View
     left: Line
@@ -84,8 +84,8 @@ class Between:
         """Direction of the inside along y."""
         return 1 if self.head else -1
 
-    def jambs(self, y: Array) -> tuple[Array, Array]:
-        """x of both jambs at y."""
+    def walls(self, y: Array) -> tuple[Array, Array]:
+        """x of both walls at y."""
         h = self.view.square.small.shape[0]
         return across(self.left, y, h), across(self.right, y, h)
 
@@ -103,9 +103,9 @@ def levels(between: Between, weights: Weights | None = None) -> list[Level]:
 
 
 def level_lines(between: Between) -> list[Line]:
-    """Every level line between the jambs across which the colour changes, to a pixel or so."""
+    """Every level line between the walls across which the colour changes, to a pixel or so."""
     view, (low, high) = between.view, between.rows
-    left, right = (float(x) for x in between.jambs(np.array((low + high) / 2)))
+    left, right = (float(x) for x in between.walls(np.array((low + high) / 2)))
     a, b = round(left / CELL), round(right / CELL)
     if b - a < 3 or a < 0:
         return []
@@ -124,17 +124,17 @@ def clues_of(between: Between, lines: list[Line]) -> Array:
     view, inward = between.view, between.inward
     w = view.square.small.shape[1]
     array = np.array(lines)
-    left, right = between.jambs(array[:, 0])
+    left, right = between.walls(array[:, 0])
     y = array[:, 0] + array[:, 1] * ((left + right) / 2 - w / 2)
-    left, right = between.jambs(y)
+    left, right = between.walls(y)
     depth = view.square.depth
     weight = np.maximum(np.stack([depth[0] - left, right - depth[0]]), 2.0)
     weight = weight / weight.sum(axis=0)
     out = np.empty((len(lines), len(CLUES)))
     out[:, 0:3] = _along(view, array, left, right)
-    out[:, 3] = _jambs(between, y, 4, 64)
-    out[:, 4] = _jambs(between, y, -44, -4)
-    ends = [_at_jamb(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
+    out[:, 3] = _wall_scores(between, y, 4, 64)
+    out[:, 4] = _wall_scores(between, y, -44, -4)
+    ends = [_at_wall(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
     for column, k in ((5, 0), (6, 1), (9, 3)):
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
     out[:, 8] = (ends[0][2] + ends[1][2]) / 2
@@ -154,7 +154,7 @@ def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array
 
 
 def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
-    """Of each line: its mean score between the jambs, that of its weakest quarter, and that beyond the jambs."""
+    """Of each line: its mean score between the walls, that of its weakest quarter, and that beyond the walls."""
     score = view.level.along(lines)
     j = np.arange(score.shape[1])
     a, b = np.round(left / CELL)[:, None], np.round(right / CELL)[:, None]
@@ -169,8 +169,8 @@ def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     return np.stack([np.where(within, score, 0.0).sum(axis=1) / count, lowest.sum(axis=1) / quarter, outside], axis=1)
 
 
-def _jambs(between: Between, y: Array, near: float, far: float) -> Array:
-    """Mean score of both jambs from `near` to `far` px inward of y."""
+def _wall_scores(between: Between, y: Array, near: float, far: float) -> Array:
+    """Mean score of both walls from `near` to `far` px inward of y."""
     score = between.view.upright.along(np.array([between.left, between.right])).mean(axis=0)
     total = np.concatenate([[0.0], np.cumsum(score)])
     ends = np.sort(np.stack([y + between.inward * near, y + between.inward * far]), axis=0) / CELL
@@ -179,8 +179,8 @@ def _jambs(between: Between, y: Array, near: float, far: float) -> Array:
     return np.asarray((total[b] - total[a]) / (b - a))
 
 
-def _at_jamb(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, Array, Array, Array]:
-    """At one end: strip against its neighbour inside and outside, the jamb just beyond, and the step up to the jamb.
+def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, Array, Array, Array]:
+    """At one end: strip against its neighbour inside and outside, the wall just beyond, and the step up to the wall.
 
     `side` is the direction of the opening along x.
     """

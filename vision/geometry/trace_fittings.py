@@ -1,0 +1,96 @@
+"""What an earlier door or curtain left in the opening: a rod from wall to wall, a frame along both walls."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import Finding
+from vision.geometry.trace_lines import Line, View, across, sampled, saturated
+from vision.geometry.trace_quads import Quad
+
+Array = NDArray[np.float64]
+ROD_PX = (3.0, 14.0)
+"""px of the small picture; a rod of 20 to 35 mm in a photo that shows the whole opening"""
+ROD_REACH = 0.3
+"""of the opening's height below the head; lower a bar is a shelf or a grip"""
+PROFILE_PX = (4.0, 16.0)
+"""px of the small picture; a frame's profile of 20 to 45 mm"""
+ALIKE = 0.4
+"""score under which two colours are one surface in changing light"""
+UNLIKE = 0.5
+"""score over which two colours are two surfaces"""
+MOST_BROKEN = 0.2
+"""share of a bar's length over which it may not be told from what is behind it"""
+
+
+def rod(view: View, quad: Quad, name: str) -> tuple[Finding, ...]:
+    """A finding where a bar of even thickness runs from wall to wall under the head."""
+    if not quad.head or not _rod(view, quad):
+        return ()
+    return (
+        Finding(
+            "edge-hidden",
+            f"{name}: a bar runs across the opening below the head, perhaps a curtain rod; it was not taken for the head.",
+            "Take it down before the photo, or look whether the head's line in the picture is right.",
+        ),
+    )
+
+
+def _rod(view: View, quad: Quad) -> bool:
+    """Whether two lines under the head bound a bar that differs from what is above and below, which are alike."""
+    top, bottom = quad.head[0].line.at, quad.curb[0].line.at
+    under = [v.line for v in quad.head[1:] if top + ROD_PX[0] < v.line.at < top + ROD_REACH * (bottom - top)]
+    for upper in under:
+        for lower in under:
+            if ROD_PX[0] <= lower.at - upper.at <= ROD_PX[1] and _is_bar(view, quad, upper, lower):
+                return True
+    return False
+
+
+def _is_bar(view: View, quad: Quad, upper: Line, lower: Line) -> bool:
+    h, w = view.square.small.shape[:2]
+    left, right = (float(across(line, upper.at, h)) for line in (quad.left, quad.right))
+    x = np.linspace(left + 2.0, right - 2.0, 20 * 6)
+
+    def band(y: Array, offsets: Array) -> Array:
+        rows = y[:, None] + offsets
+        return np.asarray(sampled(view.square, np.repeat(x[:, None], len(offsets), axis=1), rows).mean(axis=1).reshape(20, 6, 3).mean(axis=1))
+
+    near = np.array([1.5, 2.0, 2.5, 3.0])
+    first, last = across(upper, x, w), across(lower, x, w)
+    above, below, bar = band(first, -near), band(last, near), band((first + last) / 2, np.array([-0.5, 0.0, 0.5]))
+    differs = np.minimum(saturated(bar - above), saturated(bar - below)) > UNLIKE
+    alike = saturated(above - below) < np.minimum(saturated(bar - above), saturated(bar - below)) - 0.1
+    return bool(np.mean(differs & alike) > 1 - MOST_BROKEN)
+
+
+def old_frame(view: View, quad: Quad) -> bool:
+    """Whether a strip of one colour and width runs along both walls, with no line into the depth across it."""
+    strips = [_profile(view, quad, line, side) for line, side in ((quad.left, 1), (quad.right, -1))]
+    if strips[0] is None or strips[1] is None:
+        return False
+    (a, colour_a), (b, colour_b) = strips
+    return bool(abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8)
+
+
+def _profile(view: View, quad: Quad, line: Line, side: int) -> tuple[float, Array] | None:
+    """Width (px) and colour of a strip beside a wall's edge that ends at the same distance all along, or None."""
+    h = view.square.small.shape[0]
+    top = quad.head[0].line.at if quad.head else quad.top
+    y = np.linspace(top + 4.0, quad.curb[0].line.at - 4.0, 24 * 5)
+    offsets = np.arange(0.75, PROFILE_PX[1] + 4.0, 0.5)
+    x = across(line, y, h)[:, None] + side * offsets
+    colours = sampled(view.square, x, np.repeat(y[:, None], len(offsets), axis=1)).reshape(24, 5, len(offsets), 3).mean(axis=1)
+    box = 4
+    total = np.concatenate([np.zeros((24, 1, 3)), np.cumsum(colours, axis=1)], axis=1)
+    i = np.arange(box, len(offsets) - box + 1)
+    step = saturated((total[:, i + box] - 2 * total[:, i] + total[:, i - box]) / box)
+    width = offsets[i] - 0.25
+    mean = step.mean(axis=0)
+    k = int(mean.argmax())
+    if width[k] < PROFILE_PX[0] or width[k] > PROFILE_PX[1] or np.mean(step[:, k] > UNLIKE) < 1 - MOST_BROKEN:
+        return None
+    strip = colours[:, 1 : max(int((width[k] - 0.75) / 0.5) - 1, 2)]
+    even = float(np.mean(saturated(strip.mean(axis=1) - strip.mean(axis=(0, 1))) < 0.75))
+    return (float(width[k]), strip.mean(axis=(0, 1))) if even > 1 - MOST_BROKEN else None
