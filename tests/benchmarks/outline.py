@@ -110,7 +110,9 @@ def main() -> int:
         print(f"{one.name:32} {one.worst_px:15.1f} {one.outline.confidence or 0.0:10.2f}  {one.verdict} {doubt}", flush=True)
     count = {v: sum(r.verdict == v for r in results) for v in ("found", "WRONG", "asks")}
     n = max(len(results), 1)
-    print(f"{len(results)} scenes: found {count['found']} ({count['found'] / n:.0%}), wrong without a word {count['WRONG']}", end="")
+    print(
+        f"{len(results)} scenes: found {count['found']} ({count['found'] / n:.0%}), wrong without a word {count['WRONG']}", end=""
+    )
     asked_well = sum(r.verdict == "asks" and r.worst_px <= RIGHT_PX for r in results)
     print(f" ({count['WRONG'] / n:.1%}), asks {count['asks']}, {asked_well} of them with the right candidate drawn first")
     if chosen.costs and results:

@@ -55,7 +55,9 @@ def _is_bar(view: View, quad: Quad, upper: Line, lower: Line) -> bool:
 
     def band(y: Array, offsets: Array) -> Array:
         rows = y[:, None] + offsets
-        return np.asarray(sampled(view.square, np.repeat(x[:, None], len(offsets), axis=1), rows).mean(axis=1).reshape(20, 6, 3).mean(axis=1))
+        return np.asarray(
+            sampled(view.square, np.repeat(x[:, None], len(offsets), axis=1), rows).mean(axis=1).reshape(20, 6, 3).mean(axis=1)
+        )
 
     near = np.array([1.5, 2.0, 2.5, 3.0])
     first, last = across(upper, x, w), across(lower, x, w)
@@ -67,10 +69,10 @@ def _is_bar(view: View, quad: Quad, upper: Line, lower: Line) -> bool:
 
 def old_frame(view: View, quad: Quad) -> bool:
     """Whether a strip of one colour and width runs along both walls, with no line into the depth across it."""
-    strips = [_profile(view, quad, line, side) for line, side in ((quad.left, 1), (quad.right, -1))]
-    if strips[0] is None or strips[1] is None:
+    left, right = _profile(view, quad, quad.left, 1), _profile(view, quad, quad.right, -1)
+    if left is None or right is None:
         return False
-    (a, colour_a), (b, colour_b) = strips
+    (a, colour_a), (b, colour_b) = left, right
     return bool(abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8)
 
 

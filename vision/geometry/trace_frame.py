@@ -47,7 +47,7 @@ class Squared:
 
     def to_photo(self, points: Array) -> Array:
         """Photo pixels (n, 2) of points (n, 2) of `small`."""
-        return _mapped(np.linalg.inv(self.H), points)
+        return _mapped(np.asarray(np.linalg.inv(self.H), dtype=np.float64), points)
 
     def from_photo(self, points: Array) -> Array:
         """Points (n, 2) of `small` of photo pixels (n, 2)."""

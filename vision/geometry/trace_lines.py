@@ -98,7 +98,7 @@ def _steps(picture: Picture, seen: NDArray[np.bool_]) -> Steps:
     x = np.arange(BOX, w - BOX)
     difference = np.zeros((n, w, 3), np.float32)
     difference[:, x] = (total[:, x + BOX] - 2 * total[:, x] + total[:, x - BOX]) / BOX
-    whole = seen[: n * CELL].reshape(n, CELL, w).all(axis=1)
+    whole = np.asarray(seen[: n * CELL].reshape(n, CELL, w).all(axis=1), dtype=np.bool_)
     inside = np.zeros((n, w), np.bool_)
     inside[:, x] = whole[:, x - BOX] & whole[:, x + BOX - 1]
     difference[~inside] = 0
@@ -130,7 +130,7 @@ def _strongest(steps: Steps, keep: int, shortest: int) -> list[tuple[Line, float
     """Lines by what their best stretch is worth, none beside a stronger one."""
     worth, first, last = _best_stretch(steps.score - np.float32(WORTH))
     worth[(last - first) < shortest] = 0
-    out = []
+    out: list[tuple[Line, float, float]] = []
     while len(out) < keep:
         k, x = np.unravel_index(int(worth.argmax()), worth.shape)
         if worth[k, x] <= 1:
@@ -187,5 +187,3 @@ def crossing(square: Squared, upright: Line, level: Line) -> Array:
     h, w = square.small.shape[:2]
     x = (upright.at + upright.slope * (level.at - level.slope * w / 2 - h / 2)) / (1 - upright.slope * level.slope)
     return np.array([x, level.at + level.slope * (x - w / 2)])
-
-

@@ -39,7 +39,7 @@ MORE_CLUES = ("line inside that may be one", "line outside that may be one", "cl
 
 @dataclass(frozen=True)
 class Weights:
-    """Log odds that a level line belongs to the edge (`first`, by CLUES), and then that it is the front edge (`second`, by both)."""
+    """Log odds that a level line is an edge of the curb or head (`first`, by CLUES), then that it is the front one (`second`)."""
 
     first: tuple[float, ...]
     first_constant: float

@@ -28,7 +28,7 @@ CLEARANCE = 0.1
 
 @dataclass(frozen=True)
 class Quad:
-    """A candidate in the squared picture: walls with their mean scores, curb and head lines by their odds, the top row without one."""
+    """A candidate: both walls' edges with their mean scores, curb and head lines by their odds, the top row without a head."""
 
     left: Line
     right: Line
@@ -98,6 +98,3 @@ def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> 
 def apart(a: Array, b: Array) -> float:
     """Largest distance of corresponding corners, px."""
     return float(np.linalg.norm(a - b, axis=1).max())
-
-
-
