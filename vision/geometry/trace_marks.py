@@ -18,6 +18,8 @@ from vision.geometry.trace_lines import CELL, SLOPES, Line, View, across, polish
 Array = NDArray[np.float64]
 FAINTEST = 0.15
 """score under which a level line is not looked at"""
+ROUGHLY_MOST = 12
+"""level lines that are looked at while the walls are still being chosen"""
 PARTNER_PX = (4.0, 40.0)
 """px of the small picture; front and rear edge of a curb's top or of a soffit are as far apart"""
 CLUES = (
@@ -90,20 +92,20 @@ class Between:
         return across(self.left, y, h), across(self.right, y, h)
 
 
-def levels(between: Between, weights: Weights | None = None) -> list[Level]:
-    """The level lines by their odds, best first."""
-    lines = level_lines(between)
+def levels(between: Between, *, roughly: bool = False) -> list[Level]:
+    """The level lines by their odds, best first; `roughly` the clearest few, to two pixels."""
+    lines = level_lines(between, roughly=roughly)
     if not lines:
         return []
-    weights = weights or (HEAD if between.head else CURB)
+    weights = HEAD if between.head else CURB
     clues = clues_of(between, lines)
     y = np.array([line.at for line in lines])
     odds = second_clues(clues, y, between.inward, weights) @ np.array(weights.second) + weights.second_constant
     return [Level(lines[i], float(odds[i])) for i in np.argsort(-odds)]
 
 
-def level_lines(between: Between) -> list[Line]:
-    """Every level line between the walls across which the colour changes, to a pixel or so."""
+def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
+    """Every level line between the walls across which the colour changes, to a pixel or so; `roughly` the clearest, to two."""
     view, (low, high) = between.view, between.rows
     left, right = (float(x) for x in between.walls(np.array((low + high) / 2)))
     a, b = round(left / CELL), round(right / CELL)
@@ -113,9 +115,11 @@ def level_lines(between: Between) -> list[Line]:
     best, slope = score.max(axis=0), score.argmax(axis=0)
     highest = cv2.dilate(best[None], np.ones((1, 5), np.uint8))[0]
     peaks = [int(y) for y in np.nonzero((best >= highest - 1e-6) & (best > FAINTEST))[0] if low <= y <= high]
-    slopes = SLOPES
+    if roughly:
+        peaks = sorted(sorted(peaks, key=lambda y: -float(best[y]))[:ROUGHLY_MOST])
+        return [Line(float(y), float(SLOPES[slope[y]])) for y in peaks]
     return [
-        polished(view.square, Line(float(y), float(slopes[slope[y]])), (left, right), upright=False, reach=2.5) for y in peaks
+        polished(view.square, Line(float(y), float(SLOPES[slope[y]])), (left, right), upright=False, reach=2.5) for y in peaks
     ]
 
 

@@ -20,8 +20,10 @@ NARROWEST, LOWEST = 0.12, 0.25
 """of the picture's width and height; a smaller opening is too far away to measure"""
 WALL_WEIGHT = 8.0
 """log odds that a wall with a clear step all along is worth over one with none"""
+MOST_PAIRS = 14
+"""pairs of upright lines, the clearest, of which curb and head are looked for"""
 LOOKED_AT_AGAIN = 4
-"""candidates whose walls are drawn once more between their own corners"""
+"""candidates whose walls are drawn once more between their own corners, and all level lines judged"""
 CLEARANCE = 0.1
 """of the picture's height; head and curb keep so far from the middle of the walls"""
 
@@ -52,25 +54,28 @@ class Quad:
 def quads(view: View, *, has_head: bool) -> list[Quad]:
     """All candidates, best first."""
     h, w = view.square.small.shape[:2]
-    found = []
+    pairs = []
     for left, right in product(uprights(view, KEEP, SHORTEST_WALL), repeat=2):
         top, bottom = max(left.top, right.top), min(left.bottom, right.bottom)
         xl, xr = Between(view, left.line, right.line, (top, bottom), True).walls(np.array((top + bottom) / 2))
         if xr - xl >= NARROWEST * w and bottom - top >= LOWEST * h:
-            found.append(_between(view, (left.line, right.line), (top, bottom), has_head))
+            worth = sum(_scores(view, (left.line, right.line), top, bottom)) + 2 * (bottom - top) / h
+            pairs.append((worth, (left.line, right.line), (top, bottom)))
+    pairs.sort(key=lambda pair: -pair[0])
+    found = [_between(view, walls, rows, has_head, roughly=True) for _, walls, rows in pairs[:MOST_PAIRS]]
     ranked = sorted((q for q in found if q is not None), key=lambda q: -q.value)
     again = [_again(view, q, has_head) for q in ranked[:LOOKED_AT_AGAIN]]
     return sorted([*again, *ranked[LOOKED_AT_AGAIN:]], key=lambda q: -q.value)
 
 
-def _between(view: View, walls: tuple[Line, Line], rows: tuple[float, float], has_head: bool) -> Quad | None:
+def _between(view: View, walls: tuple[Line, Line], rows: tuple[float, float], has_head: bool, *, roughly: bool) -> Quad | None:
     """The best curb and head between two walls that are both seen between these rows."""
     h = view.square.small.shape[0]
     middle = sum(rows) / 2
-    curb = levels(Between(view, *walls, (middle + CLEARANCE * h, h - 5.0), False))
+    curb = levels(Between(view, *walls, (middle + CLEARANCE * h, h - 5.0), False), roughly=roughly)
     if not curb:
         return None
-    head = levels(Between(view, *walls, (4.0, middle - CLEARANCE * h), True)) if has_head else []
+    head = levels(Between(view, *walls, (4.0, middle - CLEARANCE * h), True), roughly=roughly) if has_head else []
     if has_head and not head:
         return None
     top = head[0].line.at if head else rows[0]
@@ -82,8 +87,8 @@ def _again(view: View, quad: Quad, has_head: bool) -> Quad:
     bl, br, tr, tl = quad.corners(view)
     left = polished(view.square, quad.left, (float(tl[1]), float(bl[1])), upright=True, reach=3.0)
     right = polished(view.square, quad.right, (float(tr[1]), float(br[1])), upright=True, reach=3.0)
-    anew = _between(view, (left, right), (max(tl[1], tr[1]), min(bl[1], br[1])), has_head)
-    return anew if anew is not None and anew.value > quad.value else quad
+    anew = _between(view, (left, right), (max(tl[1], tr[1]), min(bl[1], br[1])), has_head, roughly=False)
+    return anew if anew is not None else quad
 
 
 def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> tuple[float, float]:
