@@ -20,8 +20,8 @@ from vision.geometry.strips import take_strip
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import View, view_of
-from vision.geometry.trace_marks import Between, clues_of
 from vision.geometry.trace_quads import Quad, apart, quads
+from vision.geometry.trace_soffit import hidden_strip, with_front_edge
 from vision.photo.intake import Photo
 from vision.settings import Settings
 from vision.settings_trace import TraceSettings
@@ -67,6 +67,8 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     found = quads(view, has_head=has_head) if view is not None else []
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
+    if has_head and hidden_strip(view, found[0]) > settings.trace.hidden_strip:
+        found = [with_front_edge(view, found[0]), *found[1:]]
     corners = [_inside(photo, view.square.to_photo(q.corners(view))) for q in found]
     different = _different(found, view)
     candidates = tuple(corners[i] for i in different[:MOST_CANDIDATES])
@@ -114,11 +116,10 @@ def _confidence(view: View, found: list[Quad], different: list[int], limits: Tra
         "the edge of a wall": (min(best.walls) - limits.wall_score) / SOFTNESS["wall"],
     }
     if best.head:
-        strip = clues_of(Between(view, best.left, best.right, (0.0, 1.0), True), [best.head[0].line])[0]
         clues |= {
             "the line of the head": best.head[0].odds - limits.head_odds,
             "which of two lines is the head's": _margin(best.head) - limits.head_margin,
-            "the front edge of the head": (limits.hidden_strip - (strip[8] - strip[4])) / SOFTNESS["hidden"],
+            "the front edge of the head": (limits.hidden_strip - hidden_strip(view, best)) / SOFTNESS["hidden"],
         }
     if len(different) > 1:
         clues["which of two outlines is the opening's"] = best.value - found[different[1]].value - limits.rival

@@ -93,6 +93,9 @@ def _profile(view: View, quad: Quad, line: Line, side: int) -> tuple[float, Arra
     k = int(mean.argmax())
     if width[k] < PROFILE_PX[0] or width[k] > PROFILE_PX[1] or np.mean(step[:, k] > UNLIKE) < 1 - MOST_BROKEN:
         return None
+    beyond = colours[:, (offsets > width[k] + 1.5) & (offsets < width[k] + 4.0)].mean(axis=1)
     strip = colours[:, 1 : max(int((width[k] - 0.75) / 0.5) - 1, 2)]
+    if float(np.mean(saturated(strip.mean(axis=1) - beyond) > UNLIKE)) < 1 - MOST_BROKEN:
+        return None
     even = float(np.mean(saturated(strip.mean(axis=1) - strip.mean(axis=(0, 1))) < 0.75))
     return (float(width[k]), strip.mean(axis=(0, 1))) if even > 1 - MOST_BROKEN else None

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from vision.geometry.trace_lines import CELL, SLOPES, Line, View, across, polished, sampled, saturated
 
 Array = NDArray[np.float64]
-FAINTEST = 0.15
+FAINTEST = 0.22
 """score under which a level line is not looked at"""
 ROUGHLY_MOST = 12
 """level lines that are looked at while the walls are still being chosen"""
@@ -58,16 +58,16 @@ class Level:
 
 
 HEAD = Weights(
-    (8.0, 0.0, -3.4, 1.9, 0.0, 4.1, -2.4, -0.1, 0.0, 2.6),
-    -9.8,
-    (2.1, 0.0, -1.1, 1.1, 0.4, 2.4, -1.1, 0.8, -2.0, 0.8, 1.6, -2.1, -1.4, 3.7),
+    (4.0, 3.8, -5.4, 3.3, -4.3, 2.8, -0.7, 0.2, 0.6, 1.4),
+    -7.3,
+    (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
     -6.3,
 )
 CURB = Weights(
-    (0.0, 9.1, -4.4, 2.1, 0.0, 5.8, -1.5, 1.5, 0.0, -0.2),
-    -9.2,
-    (0.0, 1.5, -0.7, 1.3, 0.0, 4.5, -4.6, 2.4, 0.0, -1.3, 2.6, -1.4, -0.5, 3.3),
-    -6.5,
+    (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
+    -9.5,
+    (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
+    -6.3,
 )
 
 
@@ -142,6 +142,7 @@ def clues_of(between: Between, lines: list[Line]) -> Array:
     for column, k in ((5, 0), (6, 1), (9, 3)):
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
     out[:, 8] = (ends[0][2] + ends[1][2]) / 2
+    out[:, 2] = np.minimum(out[:, 2], (ends[0][4] + ends[1][4]) / 2)
     out[:, 7] = _into_depth(view, array, left, right)
     return out
 
@@ -183,8 +184,8 @@ def _wall_scores(between: Between, y: Array, near: float, far: float) -> Array:
     return np.asarray((total[b] - total[a]) / (b - a))
 
 
-def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, Array, Array, Array]:
-    """At one end: strip against its neighbour inside and outside, the wall just beyond, and the step up to the wall.
+def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, ...]:
+    """At one end: strip against its neighbour inside and outside, the wall just beyond, the steps up to the wall and past it.
 
     `side` is the direction of the opening along x.
     """
@@ -204,7 +205,8 @@ def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, i
     just, reveal, face = -inward * np.arange(2.0, 7.0, 0.5), np.arange(1.5, 4.1, 0.5), -np.arange(1.5, 4.1, 0.5)
     beyond = saturated(mean(reveal, just) - mean(face, just))
     end, close = np.arange(1.0, 3.6, 0.5), np.arange(1.0, 3.1, 0.5)
-    return inside, outside, beyond, saturated(mean(end, inward * close) - mean(end, -inward * close))
+    up_to, past = (saturated(mean(dx, inward * close) - mean(dx, -inward * close)) for dx in (end, -np.arange(2.5, 7.1, 0.5)))
+    return inside, outside, beyond, up_to, past
 
 
 def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
