@@ -80,7 +80,7 @@ def check(
     pictures: Annotated[
         Path | None,
         typer.Option(
-            help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png; without --corners NAME-candidates.png."
+            help="Folder for pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png, without --corners NAME-candidates.png."
         ),
     ] = None,
 ) -> None:

@@ -1,4 +1,4 @@
-"""A painted alcove in three dimensions: wall face, side walls, soffit, back wall, curb or tub, floor; with what may stand in it."""
+"""A painted alcove in three dimensions: wall face, side walls, soffit, back wall, curb or tub, floor, and what may stand in it."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ DEEP_MM, CURB_MM, FLOOR_MM = 900.0, 110.0, -120.0
 
 @dataclass(frozen=True)
 class Alcove:
-    """What is painted. `tub` lets the room's floor lie 500 mm under the edge, `frame` and `rod` are thicknesses in mm (0: none)."""
+    """What is painted. `tub`: the room's floor lies 500 mm under the edge; `frame` and `rod` are thicknesses in mm (0: none)."""
 
     width_mm: float = 900.0
     height_mm: float = 1950.0
@@ -46,7 +46,12 @@ class Alcove:
 def camera_of(alcove: Alcove) -> Camera:
     """A phone held by hand at breast height, 2.6 m before the wall."""
     pitch, yaw, roll = np.deg2rad(alcove.turn_deg)
-    R = rotation(np.array([pitch, 0, 0])) @ rotation(np.array([0, yaw, 0])) @ rotation(np.array([0, 0, roll])) @ np.diag([1.0, -1.0, -1.0])
+    R = (
+        rotation(np.array([pitch, 0, 0]))
+        @ rotation(np.array([0, yaw, 0]))
+        @ rotation(np.array([0, 0, roll]))
+        @ np.diag([1.0, -1.0, -1.0])
+    )
     centre = np.array([0.45 * alcove.width_mm, 1150.0, 2600.0])
     return Camera(R, -R @ centre, FOCAL_PX, (SIZE[0] - 1) / 2, (SIZE[1] - 1) / 2, 0.0, 0.0)
 

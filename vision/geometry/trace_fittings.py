@@ -14,6 +14,10 @@ ROD_PX = (3.0, 14.0)
 """px of the small picture; a rod of 20 to 35 mm in a photo that shows the whole opening"""
 ROD_REACH = 0.3
 """of the opening's height below the head; lower a bar is a shelf or a grip"""
+ROD_STEP = 0.5
+"""px of the small picture"""
+BLOCKS = 20
+"""parts of the width that are each looked at"""
 PROFILE_PX = (4.0, 16.0)
 """px of the small picture; a frame's profile of 20 to 45 mm"""
 ALIKE = 0.4
@@ -38,33 +42,29 @@ def rod(view: View, quad: Quad, name: str) -> tuple[Finding, ...]:
 
 
 def _rod(view: View, quad: Quad) -> bool:
-    """Whether two lines under the head bound a bar that differs from what is above and below, which are alike."""
-    top, bottom = quad.head[0].line.at, quad.curb[0].line.at
-    under = [v.line for v in quad.head[1:] if top + ROD_PX[0] < v.line.at < top + ROD_REACH * (bottom - top)]
-    for upper in under:
-        for lower in under:
-            if ROD_PX[0] <= lower.at - upper.at <= ROD_PX[1] and _is_bar(view, quad, upper, lower):
-                return True
-    return False
-
-
-def _is_bar(view: View, quad: Quad, upper: Line, lower: Line) -> bool:
+    """Whether under the head a band of even height differs all along from what is above and below, which are alike."""
     h, w = view.square.small.shape[:2]
-    left, right = (float(across(line, upper.at, h)) for line in (quad.left, quad.right))
-    x = np.linspace(left + 2.0, right - 2.0, 20 * 6)
-
-    def band(y: Array, offsets: Array) -> Array:
-        rows = y[:, None] + offsets
-        return np.asarray(
-            sampled(view.square, np.repeat(x[:, None], len(offsets), axis=1), rows).mean(axis=1).reshape(20, 6, 3).mean(axis=1)
-        )
-
-    near = np.array([1.5, 2.0, 2.5, 3.0])
-    first, last = across(upper, x, w), across(lower, x, w)
-    above, below, bar = band(first, -near), band(last, near), band((first + last) / 2, np.array([-0.5, 0.0, 0.5]))
-    differs = np.minimum(saturated(bar - above), saturated(bar - below)) > UNLIKE
-    alike = saturated(above - below) < np.minimum(saturated(bar - above), saturated(bar - below)) - 0.1
-    return bool(np.mean(differs & alike) > 1 - MOST_BROKEN)
+    head, bottom = quad.head[0].line, quad.curb[0].line.at
+    down = np.arange(1.0, ROD_REACH * (bottom - head.at), ROD_STEP)
+    left, right = (float(across(line, head.at, h)) for line in (quad.left, quad.right))
+    x = np.linspace(left + 3.0, right - 3.0, BLOCKS * 4)
+    rows = across(head, x, w)[:, None] + down
+    colours = sampled(view.square, np.repeat(x[:, None], len(down), axis=1), rows)
+    mean = colours.reshape(BLOCKS, 4, len(down), 3).mean(axis=1)
+    total = np.concatenate([np.zeros((BLOCKS, 1, 3)), np.cumsum(mean, axis=1)], axis=1)
+    gap, near = 2, 4
+    for thick in range(round(ROD_PX[0] / ROD_STEP), round(ROD_PX[1] / ROD_STEP) + 1):
+        i = np.arange(gap + near, len(down) - thick - gap - near)
+        if len(i) == 0:
+            break
+        bar = (total[:, i + thick - 1] - total[:, i + 1]) / (thick - 2)
+        above = (total[:, i - gap] - total[:, i - gap - near]) / near
+        below = (total[:, i + thick + gap + near] - total[:, i + thick + gap]) / near
+        differs = np.minimum(saturated(bar - above), saturated(bar - below))
+        told = (differs > UNLIKE) & (saturated(above - below) < differs - 0.1)
+        if float(told.mean(axis=0).max()) > 1 - MOST_BROKEN:
+            return True
+    return False
 
 
 def old_frame(view: View, quad: Quad) -> bool:

@@ -25,7 +25,7 @@ SHORTEST_PX = 18.0
 """px of the reduced picture; the direction of a shorter segment says little"""
 HEAVIEST_PX = 200.0
 """px; a longer segment counts no more than this, so that one long line does not turn the frame"""
-FEWEST = 12
+FEWEST = 8
 """segments under which no frame is looked for"""
 DEPTH_SHARE = 0.5
 """weight of a line into the depth against one in the plane: floors laid askew have many"""
