@@ -1,4 +1,4 @@
-"""A painted alcove in three dimensions: wall face, side walls, soffit, back wall, curb or tub, floor, and what may stand in it."""
+"""A painted alcove in three dimensions: wall face, side walls, soffit, back wall, curb or tub, floor; what may stand in it."""
 
 from __future__ import annotations
 

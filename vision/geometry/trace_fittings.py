@@ -10,7 +10,7 @@ from vision.geometry.trace_lines import Line, View, across, sampled, saturated
 from vision.geometry.trace_quads import Quad
 
 Array = NDArray[np.float64]
-ROD_PX = (3.0, 14.0)
+ROD_PX = (3.0, 11.0)
 """px of the small picture; a rod of 20 to 35 mm in a photo that shows the whole opening"""
 ROD_REACH = 0.3
 """of the opening's height below the head; lower a bar is a shelf or a grip"""
