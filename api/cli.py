@@ -78,7 +78,10 @@ def check(
     ] = None,
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the order sheet.")] = "letter",
     pictures: Annotated[
-        Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
+        Path | None,
+        typer.Option(
+            help="Folder for pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png, without --corners NAME-candidates.png."
+        ),
     ] = None,
 ) -> None:
     """Check one opening: the readings against one another and against one photo, or several photos, of it."""

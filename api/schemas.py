@@ -136,6 +136,17 @@ class CurbOut(TypedDict, total=False):
 
 
 @with_config(CLOSED)
+class OutlineOut(TypedDict):
+    """The outline of one photo: marked by a person or found by the program; no corners where it was in doubt."""
+
+    photo: int
+    by: Literal["person", "program"]
+    corners_px: NotRequired[Corners]
+    confidence: NotRequired[Annotated[float, Field(ge=0, le=1)]]
+    candidates_px: NotRequired[list[Corners]]
+
+
+@with_config(CLOSED)
 class CannotMeasureOut(TypedDict):
     """Why a value, or the whole photo, could not be measured, and what to do."""
 
@@ -202,6 +213,7 @@ class ReportOut(TypedDict):
     """The report of one check, format 1. All `u_` values are one standard deviation; numbers are unrounded."""
 
     format: Literal[1]
+    outline: list[OutlineOut]
     cards: list[CardOut]
     sizes: SizesOut
     proportions: ProportionsOut

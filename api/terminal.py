@@ -11,6 +11,7 @@ from rich.text import Text
 from api.console import console_on, plain
 from api.terminal_closure import closure_lines, question_lines, slip_lines
 from api.terminal_door import door_lines
+from api.terminal_outline import outline_lines
 from api.terminal_readings import governs, tape_cell
 from vision.check import inches_text
 
@@ -59,6 +60,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if lines:
         yield _heading("Walls and curb")
         yield from lines
+    yield from _listed("Outline found by the program (look at the pictures whether it is right)", outline_lines(data))
     if data["cards"]:
         yield _heading("Reference cards")
         yield from (_item(_card(card)) for card in data["cards"])

@@ -19,6 +19,7 @@ from vision.geometry.cards import CardFacts, parse_card, parse_cards
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, measure
 from vision.geometry.seen import Demands
+from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
@@ -27,6 +28,7 @@ from vision.judge.ordering import order_door
 from vision.judging import explained, judged, ordering_walls
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
+from vision.report.candidates import candidates_png
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
@@ -130,6 +132,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     return Report(
         opening, comparison, findings, order, problem, sight.photos,
         closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm, repeats=taped.repeats,
+        outlines=sight.outlines,
     )  # fmt: skip
 
 
@@ -151,6 +154,7 @@ class _Sight:
     looks: tuple[Look, ...]
     findings: tuple[Finding, ...]
     problem: CannotMeasure | None
+    outlines: tuple[Outline, ...] = ()
 
 
 def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Sight:
@@ -159,15 +163,18 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     photos: list[Photo] = []
     looks: list[Look] = []
     problems: list[CannotMeasure] = []
+    outlines: list[Outline] = []
     for number, (name, data) in enumerate(request.photos, start=1):
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photos.append(read_photo(name, data, settings.intake))
+            given = None if corners is None else _points(corners)
+            outlines.append(outline_of(photos[-1], number, given, has_head=request.head, settings=settings))
             looks.append(
                 look(
                     photos[-1],
                     cards.kinds,
-                    None if corners is None else _points(corners),
+                    require_corners(outlines[-1], name),
                     [(kind, at) for where, kind, at in marked if where == number],
                     [_points(line.line) for line in request.plumb_lines if line.photo == number],
                     number=number,
@@ -178,7 +185,8 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
         except CannotMeasure as problem:
             problems.append(problem)
     findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
-    return _Sight(tuple(photos), tuple(looks), findings if looks else (), problems[0] if problems and not looks else None)
+    found = (*(findings if looks else ()), *(f for o in outlines for f in o.findings))
+    return _Sight(tuple(photos), tuple(looks), found, problems[0] if problems and not looks else None, tuple(outlines))
 
 
 def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:
@@ -207,6 +215,7 @@ __all__ = [
     "Report",
     "Settings",
     "TapeFacts",
+    "candidates_png",
     "check",
     "facts_from_csv",
     "facts_from_mapping",

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
+from vision.settings_trace import TraceSettings
 
 
 @dataclass(frozen=True)
@@ -170,6 +171,7 @@ class Settings:
     questions: QuestionSettings = field(default_factory=QuestionSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     plan: PlanSettings = field(default_factory=PlanSettings)
+    trace: TraceSettings = field(default_factory=TraceSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
 

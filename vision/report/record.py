@@ -12,6 +12,7 @@ import numpy as np
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
+from vision.geometry.trace import Outline
 from vision.judge.closure import Closure
 from vision.judge.verdicts import Comparison, Explanation, Order, Question, ReadingVerdict, Reason, Slip
 from vision.photo.intake import Photo
@@ -48,6 +49,8 @@ class Report:
     """the stated height of the opening, for drawings where nothing was measured"""
     repeats: Mapping[str, Repeated] = field(default_factory=dict)
     """all readings of each length that was read more than once"""
+    outlines: tuple[Outline, ...] = ()
+    """of each photo that could be read: the corners as marked, or as the program found them"""
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -60,6 +63,7 @@ def to_json(report: Report) -> dict[str, Any]:
     known = outward(report.opening) or Gaussian((), np.zeros(0), {})
     data: dict[str, Any] = {
         "format": FORMAT,
+        "outline": [_outline(one) for one in report.outlines],
         "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
         "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
         "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
@@ -102,6 +106,15 @@ def _card(card: CardSeen) -> dict[str, Any]:
         "u_offset_mm": float(card.u_offset_mm),
         "used": bool(card.used),
     }
+
+
+def _outline(one: Outline) -> dict[str, Any]:
+    data: dict[str, Any] = {"photo": one.photo, "by": one.by}
+    if one.corners_px is not None:
+        data["corners_px"] = one.corners_px.tolist()
+    if one.confidence is not None:
+        data |= {"confidence": float(one.confidence), "candidates_px": [c.tolist() for c in one.candidates]}
+    return data
 
 
 def _pair(known: Gaussian, name: str, value_key: str, u_key: str) -> dict[str, float]:
