@@ -25,7 +25,7 @@ def nominal(has_head: bool = True) -> Nominal:
 def state() -> State:
     return State(
         cameras=(Camera(np.diag([1.0, -1, -1]), np.array([-700.0, 1000, 2500]), 3000.0, 1511.5, 2015.5, 0.0, 0.0),),
-        opening=np.array([1420.0, 0.002, 2.5, -0.0013, -1.8, 1990.0, 0.0017, 0.0005]),
+        opening=np.array([1420.0, 0.002, 2.5, -0.0013, -1.8, 1990.0, 0.0017, 0.0005, 1.5, 60.0, 0.004, -0.003, 0.01]),
         cards=np.array([[-180.0, 900.0, 0.03, 0.4], [1560.0, 300.0, -0.05, -0.2]]),
         sizes=np.array([[0.7, -0.4], [0.05, 0.02]]),
         offsets=np.array([1.3]),

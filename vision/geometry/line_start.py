@@ -1,0 +1,80 @@
+"""Levels and joints on their way into the adjustment: where they start, what is known of them, and their imaged edges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import Finding
+from vision.geometry.line_model import CENTRE, DEPTH, LENGTH, LONG_SIDE
+from vision.geometry.lines import ACROSS_MM, CLEAR_OF_CORNER, PARTS, SeenLine, level_depth
+from vision.geometry.model import Layout
+from vision.geometry.priors import LOOSE, EdgeObservation, Prior
+from vision.geometry.seen import SeenPhoto
+from vision.settings import CueSettings
+
+Array = NDArray[np.float64]
+
+
+def first_line(line: SeenLine, plane: Array, settings: CueSettings) -> Array:
+    """A line's five unknowns from its rough ends (2, 2) on the plane, mm."""
+    a, b = plane[:, ::-1] if line.facts.lying else plane
+    slope = float((b[0] - a[0]) / (b[1] - a[1]))
+    depth = level_depth(line.facts, settings)[0] if line.facts.kind == "level" else 0.0
+    length = line.facts.length_mm or float(abs(b[1] - a[1]))
+    return np.array([a[0] - slope * a[1], slope, (a[1] + b[1]) / 2, length, depth])
+
+
+def line_observations(line: SeenLine, number: int, photo: int, row: Array) -> list[EdgeObservation]:
+    """The imaged edges of one line: its long side, and the ends of a level that has a length."""
+    half = float(row[LENGTH]) / 2
+    out = [EdgeObservation(("line", number, LONG_SIDE), photo, line.points, (row[CENTRE] - half, row[CENTRE] + half))]
+    if line.measures:
+        side = 1.0 if _ends_right(line) else -1.0
+        ends = (side * CLEAR_OF_CORNER * ACROSS_MM, side * ACROSS_MM)
+        out += [
+            EdgeObservation(("line", number, part), photo, points, ends)
+            for part, points in zip(PARTS, line.ends, strict=True)
+            if points is not None
+        ]
+    return out
+
+
+def _ends_right(line: SeenLine) -> bool:
+    """Whether a level's body lies on the side of growing curve parameter of its ends: right of it, or below if it lies."""
+    a, b = line.facts.ends_px
+    points = line.ends[0].points_px if line.ends[0] is not None else line.facts.ends_px
+    d, off = b - a, points.mean(axis=0) - a
+    cross = d[0] * off[1] - d[1] * off[0]  # pixels: y runs down, so + is right of a line that runs up
+    return bool(cross > 0)
+
+
+def line_priors(layout: Layout, photos: Sequence[SeenPhoto], start: Array, settings: CueSettings) -> list[Prior]:
+    """Length and depth of levels; loose ones for what is not observed."""
+    out = []
+    lines = [line for photo in photos for line in photo.lines]
+    for s, line, row in zip(layout.lines, lines, start, strict=True):
+        at = s.start
+        if line.measures and line.facts.length_mm is not None:
+            sd = line.facts.length_sd_mm or settings.level_length_sd_mm
+            out.append(Prior((at + LENGTH,), (1.0,), line.facts.length_mm, sd, "level length"))
+        else:
+            out += [Prior((at + k,), (1.0,), float(row[k]), LOOSE, "unused") for k in (CENTRE, LENGTH)]
+        depth, sd = level_depth(line.facts, settings) if line.facts.kind == "level" else (0.0, settings.level_offset_sd_mm)
+        out.append(Prior((at + DEPTH,), (1.0,), depth, sd, "level plane"))
+    return out
+
+
+def lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """Marked levels and joints that cannot be followed, and levels whose stated length takes no part."""
+    out = []
+    for photo in photos:
+        if len(photo.lines) < len(photo.look.lines):
+            fact = f"A level or joint was marked in {photo.look.name}, but no edge or line can be followed there."
+            out.append(Finding("edge-hidden", fact, "Mark two points on it again, further apart, or leave it out."))
+        if any(line.facts.length_mm is not None and not line.measures for line in photo.lines):
+            fact = f"The ends of a level in {photo.look.name} cannot be told from what is behind them; its length takes no part."
+            out.append(Finding("edge-hidden", fact, "Mark both corners of one long side, or leave out the length."))
+    return out
