@@ -54,7 +54,8 @@ def assemble(
     if before is None:
         start, nominal, models = first_state(photos, demands, settings)
     else:
-        start, nominal, models = before[0], before[1].nominal, dict(before[1].models)
+        start, models = before[0], dict(before[1].models)
+        nominal = replace(before[1].nominal, gravity=bool(kinds_of_vertical(photos, demands)))
     observations = _observations(photos, start, nominal, models)
     layout = Layout(nominal, len(photos), len(observations))
     state = replace(start, nuisance=np.zeros((len(observations), 3)), foot={})
