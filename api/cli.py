@@ -75,6 +75,13 @@ def check(
         list[str] | None,
         typer.Option(help='Two rough points on a joint between tiles, upright or level: "[P:] x,y x,y"; repeatable.'),
     ] = None,
+    side_joint: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='Two rough points on a level joint that runs back on a side wall: "[P:] left|right x,y x,y"; '
+            "with --door-line; repeatable."
+        ),
+    ] = None,
     level_curb: Annotated[
         bool, typer.Option("--level-curb", help="Take the curb as level (to 3 mm/m) where nothing better is vertical.")
     ] = False,
@@ -114,6 +121,7 @@ def check(
             level_cards=level_card or (),
             levels=level or (),
             grout=grout or (),
+            side_joints=side_joint or (),
             level_curb=level_curb,
             door_line=door_line,
             head=not no_head,

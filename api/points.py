@@ -60,6 +60,16 @@ def level(text: str) -> MarkedLine:
     return MarkedLine(photo, "level", line, length, _number(match["length_sd"]), _number(match["at"]), _number(match["at_sd"]))
 
 
+def side_joint(text: str) -> MarkedLine:
+    """`--side-joint`: the side, then two points on a joint that runs back."""
+    photo, rest = _photo(text)
+    side, _, line = rest.strip().partition(" ")
+    if side not in ("left", "right"):
+        remedy = 'write it like "left 820,3010 905,2950"'
+        raise BadInput("--side-joint", f"no side in {text!r}", "left or right, then two points", remedy)
+    return MarkedLine(photo, "back", plumb_line(line, "--side-joint")[1], side=side)
+
+
 def door_line(text: str) -> tuple[float, float | None]:
     """`--door-line`: depth in mm behind the wall face, and its sd where one is given."""
     match = _DOOR_LINE.fullmatch(text)

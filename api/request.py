@@ -28,6 +28,7 @@ class Options:
     level_cards: Sequence[int] = ()
     levels: Sequence[str] = ()
     grout: Sequence[str] = ()
+    side_joints: Sequence[str] = ()
     level_curb: bool = False
     door_line: str | None = None
     head: bool = True
@@ -47,7 +48,11 @@ def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequ
         corners=tuple(points.opening_corners(text) for text in options.corners),
         plumb_lines=tuple(PlumbLine(*points.plumb_line(text)) for text in options.plumb_lines),
         level_cards=tuple(options.level_cards),
-        lines=(*(points.level(text) for text in options.levels), *(points.grout(text) for text in options.grout)),
+        lines=(
+            *(points.level(text) for text in options.levels),
+            *(points.grout(text) for text in options.grout),
+            *(points.side_joint(text) for text in options.side_joints),
+        ),
         level_curb=options.level_curb,
         door_line_mm=None if options.door_line is None else points.door_line(options.door_line),
         head=options.head,
@@ -71,7 +76,11 @@ def from_facts(photos: Photos, facts: Facts) -> CheckRequest:
         corners=tuple(None if one is None else _four(one) for one in facts.corners),
         plumb_lines=tuple(PlumbLine(one.photo, (_point(one.line[0]), _point(one.line[1]))) for one in facts.plumb_lines),
         level_cards=tuple(facts.level_cards),
-        lines=(*(_level(one) for one in facts.levels), *(_joint(one) for one in facts.grout_lines)),
+        lines=(
+            *(_level(one) for one in facts.levels),
+            *(_joint(one, "grout") for one in facts.grout_lines),
+            *(_joint(one, "back", one.side) for one in facts.side_joints),
+        ),
         level_curb=facts.level_curb,
         door_line_mm=None if facts.door_line is None else (facts.door_line, facts.door_line_sd),
         head=facts.head,
@@ -92,8 +101,8 @@ def _level(one: LevelIn) -> MarkedLine:
     return MarkedLine(one.photo, "level", line, one.length, one.length_sd, one.offset, one.offset_sd)
 
 
-def _joint(one: PlumbLineIn) -> MarkedLine:
-    return MarkedLine(one.photo, "grout", (_point(one.line[0]), _point(one.line[1])))
+def _joint(one: PlumbLineIn, kind: str, side: str | None = None) -> MarkedLine:
+    return MarkedLine(one.photo, kind, (_point(one.line[0]), _point(one.line[1])), side=side)
 
 
 def _four(corners: Sequence[Sequence[float]]) -> points.FourPoints:
@@ -113,7 +122,7 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
     for where, numbers in (
         ("plumb line", [one.photo for one in request.plumb_lines]),
         ("card corners", [one.photo for one in request.card_corners]),
-        ("level or grout", [one.photo for one in request.lines]),
+        ("level or joint", [one.photo for one in request.lines]),
     ):
         for number in numbers:
             if not 1 <= number <= count:
@@ -125,7 +134,7 @@ def _hold_lines(request: CheckRequest) -> None:
     """Refuse lines of no length, and sizes and doubts that no level and no curb has."""
     for one in request.lines:
         if one.line[0] == one.line[1]:
-            raise BadInput("level or grout", "the same point twice", "two points apart", "give one near either end")
+            raise BadInput("level or joint", "the same point twice", "two points apart", "give one near either end")
         if one.length_mm is not None and not LEVEL_MM[0] <= one.length_mm <= LEVEL_MM[1]:
             needed = f"{LEVEL_MM[0]:g} to {LEVEL_MM[1]:g} mm"
             raise BadInput("level", f"a length of {one.length_mm:g} mm", needed, "give the level's whole length")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import BaseModel, ConfigDict, Field
 
 from api.schemas import Corners, Point
@@ -59,6 +61,12 @@ class LevelIn(PlumbLineIn):
     offset_sd: float | None = Field(default=None, description="mm, its standard deviation (2, or 5 where no depth is stated)")
 
 
+class SideJointIn(PlumbLineIn):
+    """Two rough points on a joint or edge that runs back on a side wall, level from front to back."""
+
+    side: Literal["left", "right"]
+
+
 class Facts(In):
     """Everything about a check but the photos. Every key may be left out."""
 
@@ -83,6 +91,9 @@ class Facts(In):
     levels: list[LevelIn] = Field(default_factory=list, max_length=50, description="spirit levels in the photos")
     grout_lines: list[PlumbLineIn] = Field(
         default_factory=list, max_length=50, description="joints between tiles that a tiler set by level, two rough points each"
+    )
+    side_joints: list[SideJointIn] = Field(
+        default_factory=list, max_length=50, description="joints on the side walls, which say how these go back to the door line"
     )
     level_curb: bool = Field(default=False, description="take the curb as level where nothing better is vertical")
     door_line: float | None = Field(

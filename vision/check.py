@@ -67,6 +67,7 @@ class MarkedLine:
     """Two rough points (px) on a joint between tiles ("grout") or along one long side of a spirit level ("level").
 
     A level may have a length, and a depth of its face behind the opening plane, each with its sd (mm; None: the usual one).
+    A joint that runs back on a side wall ("back") names the wall, "left" or "right".
     """
 
     photo: int
@@ -76,6 +77,7 @@ class MarkedLine:
     length_sd_mm: float | None = None
     offset_mm: float | None = None
     offset_sd_mm: float | None = None
+    side: str | None = None
 
 
 @dataclass(frozen=True)
@@ -216,9 +218,8 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
 
 
 def _line_facts(line: MarkedLine) -> LineFacts:
-    return LineFacts(
-        line.kind, _points(line.line), line.length_mm, line.length_sd_mm, line.offset_mm, line.offset_sd_mm
-    )  # fmt: skip
+    level = (line.length_mm, line.length_sd_mm, line.offset_mm, line.offset_sd_mm)
+    return LineFacts(line.kind, _points(line.line), *level, line.side)
 
 
 def _points(points: Sequence[Point]) -> Array:

@@ -124,6 +124,7 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
         "plumb_lines": [{"photo": 2, "line": [[5, 0], [5, 9]]}], "height": "80 in",
         "levels": [{"photo": 2, "line": [[5, 9], [5, 0]], "length": 1800, "length_sd": 0.5, "offset": -20, "offset_sd": 3}],
         "grout_lines": [{"line": [[1, 9], [1, 0]]}], "level_curb": True, "door_line": 60, "door_line_sd": 2.5,
+        "side_joints": [{"photo": 2, "side": "left", "line": [[1, 9], [3, 8]]}],
         "door": "hinged-door", "hardware": {"gap_strike": {"value": "5 mm", "source": "page 2"}},
     }  # fmt: skip
     assert client.post("/checks", files=[photo(), photo(), facts(sent)]).status_code == 200
@@ -140,7 +141,8 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert (request.card_corners[0].photo, request.card_corners[0].kind) == (2, "id-1")
     assert (request.plumb_lines[0].photo, request.plumb_lines[0].line) == (2, ((5.0, 0.0), (5.0, 9.0)))
-    level, joint = request.lines
+    level, joint, back = request.lines
+    assert (back.photo, back.kind, back.side, back.line) == (2, "back", "left", ((1.0, 9.0), (3.0, 8.0)))
     assert (level.photo, level.kind, level.line) == (2, "level", ((5.0, 9.0), (5.0, 0.0)))
     assert (level.length_mm, level.length_sd_mm, level.offset_mm, level.offset_sd_mm) == (1800.0, 0.5, -20.0, 3.0)
     assert (joint.photo, joint.kind, joint.line, joint.length_mm) == (1, "grout", ((1.0, 9.0), (1.0, 0.0)), None)

@@ -13,7 +13,7 @@ from vision.geometry.adjustment import Problem
 from vision.geometry.camera import Camera, CameraPrior
 from vision.geometry.depth import depth_priors, step_share
 from vision.geometry.line_model import LINE_PARAMETERS, LineModel
-from vision.geometry.line_start import first_line, line_observations, line_priors
+from vision.geometry.line_start import first_joint, first_line, line_observations, line_priors
 from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
 from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
@@ -64,7 +64,7 @@ def assemble(
         *camera_priors(layout, cameras),
         *_card_priors(layout, nominal.cards, [(c, models[c.number]) for p in photos for c in p.used], demands, settings.cards),
         *depth_priors(layout, demands.door_line_mm, settings.depth),
-        *line_priors(layout, photos, start.lines, settings.cues),
+        *line_priors(layout, photos, start.lines, settings),
         *vertical_priors(layout, photos, demands, models, state=start, settings=settings.cues),
         *nuisance_priors(layout, observations),
     ]
@@ -139,7 +139,7 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
             at = view.on_plane(line) * unit
             slope = float((at[0, 0] - at[1, 0]) / (at[0, 1] - at[1, 1]))
             plumb.append([float(at[1, 0] - slope * at[1, 1]), slope])
-        lines += [first_line(one, view.on_plane(one.facts.ends_px) * unit, settings.cues) for one in photo.lines]
+        lines += _first_lines(photo, view.scaled(unit), unit, width, settings)
     opening[G] = float(np.mean([p[1] for p in plumb])) if plumb else 0.0
     nominal = Nominal(
         tuple(model.cards),
@@ -149,7 +149,7 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
         demands.has_head,
         float(opening[H0]),
         bool(kinds_of_vertical(photos, demands)),
-        tuple(LineModel(line.facts.lying, line.measures) for p in photos for line in p.lines),
+        tuple(LineModel(line.facts.lying, line.facts.side) for p in photos for line in p.lines),
     )
     state = State(
         tuple(cameras),
@@ -163,6 +163,17 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
         lines=np.array(lines, dtype=np.float64).reshape(-1, len(LINE_PARAMETERS)),
     )
     return state, nominal, model.of_number
+
+
+def _first_lines(photo: SeenPhoto, camera: Camera, unit: float, width: float, settings: Settings) -> list[Array]:
+    """Where the lines of one photo start, mm."""
+    view, out = squared_to_curb(photo)[0], []
+    eye = -camera.R.T @ camera.t
+    for line in photo.lines:
+        plane = view.on_plane(line.facts.ends_px) * unit
+        foot = 0.0 if line.facts.side == "left" else width
+        out.append(first_joint(plane, eye, foot) if line.facts.side else first_line(line, plane, settings.cues))
+    return out
 
 
 def _first_opening(photo: SeenPhoto, width: float, demands: Demands) -> Array:

@@ -7,11 +7,16 @@ what is not seen of them stands in the budget of every size, and what is seen lo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.adjustment import Solution
 from vision.geometry.model import DEEP, FALL, FL, FR, H0, SH, STEP, W0, Layout
+from vision.geometry.opening import DoorLine
 from vision.geometry.priors import Prior
+from vision.geometry.seen import SeenPhoto
 from vision.settings import DepthSettings
 
 Array = NDArray[np.float64]
@@ -46,3 +51,16 @@ def at_door_line(opening: Array) -> Array:
     out[W0] += deep * (opening[FL] + opening[FR])
     out[H0] += deep * (opening[FALL] - opening[SH] * opening[FL])
     return out
+
+
+def door_line_of(solution: Solution, photos: Sequence[SeenPhoto], door_line_mm: tuple[float, float] | None) -> DoorLine | None:
+    """What is known of the plane that is to be measured; None where none was stated."""
+    if door_line_mm is None:
+        return None
+    covariance, at = solution.inverse(), solution.layout.opening.start
+    flares = {
+        side: (1000 * float(solution.state.opening[k]), 1000 * float(np.sqrt(covariance[at + k, at + k])))
+        for side, k in (("left", FL), ("right", FR))
+    }
+    there = {line.facts.side for photo in photos for line in photo.lines}
+    return DoorLine(*door_line_mm, flares, tuple(side for side in flares if side in there))

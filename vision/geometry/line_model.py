@@ -22,10 +22,10 @@ Derivatives = list[tuple[int, Array]]
 
 @dataclass(frozen=True)
 class LineModel:
-    """What does not change of one line: whether it lies, and whether its ends count."""
+    """What does not change of one line: whether it lies, and the side wall ("left", "right") on which it runs back, or none."""
 
     lying: bool
-    has_length: bool
+    back: str | None = None
 
 
 def line_points(edge: int, t: Array, row: Array, lying: bool, base: int) -> tuple[Array, Array, Derivatives]:

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
-from vision.geometry.line_model import CENTRE, DEPTH, LENGTH, LONG_SIDE
+from vision.geometry.line_model import CENTRE, DEPTH, LENGTH, LONG_SIDE, SLOPE
 from vision.geometry.lines import ACROSS_MM, CLEAR_OF_CORNER, PARTS, SeenLine, level_depth
 from vision.geometry.model import Layout
 from vision.geometry.priors import LOOSE, EdgeObservation, Prior
 from vision.geometry.seen import SeenPhoto
-from vision.settings import CueSettings
+from vision.settings import CueSettings, Settings
 
 Array = NDArray[np.float64]
 
@@ -27,8 +27,21 @@ def first_line(line: SeenLine, plane: Array, settings: CueSettings) -> Array:
     return np.array([a[0] - slope * a[1], slope, (a[1] + b[1]) / 2, length, depth])
 
 
+def first_joint(plane: Array, eye: Array, foot_x: float) -> Array:
+    """A side wall's joint from its rough ends (2, 2) on the plane as seen from `eye` (3,), mm: the wall taken square, at this x.
+
+    Its height on the arris and its slope back; the depths of its two ends stand where other lines have centre and length.
+    """
+    share = (foot_x - eye[0]) / (plane[:, 0] - eye[0])
+    depth, y = eye[2] * (share - 1), eye[1] + share * (plane[:, 1] - eye[1])
+    slope = float((y[1] - y[0]) / (depth[1] - depth[0]))
+    return np.array([y[0] - slope * depth[0], slope, depth[0], depth[1], 0.0])
+
+
 def line_observations(line: SeenLine, number: int, photo: int, row: Array) -> list[EdgeObservation]:
     """The imaged edges of one line: its long side, and the ends of a level that has a length."""
+    if line.facts.kind == "back":
+        return [EdgeObservation(("line", number, LONG_SIDE), photo, line.points, (row[CENTRE], row[LENGTH]))]
     half = float(row[LENGTH]) / 2
     out = [EdgeObservation(("line", number, LONG_SIDE), photo, line.points, (row[CENTRE] - half, row[CENTRE] + half))]
     if line.measures:
@@ -51,18 +64,20 @@ def _ends_right(line: SeenLine) -> bool:
     return bool(cross > 0)
 
 
-def line_priors(layout: Layout, photos: Sequence[SeenPhoto], start: Array, settings: CueSettings) -> list[Prior]:
-    """Length and depth of levels; loose ones for what is not observed."""
+def line_priors(layout: Layout, photos: Sequence[SeenPhoto], start: Array, settings: Settings) -> list[Prior]:
+    """Length and depth of levels, the slope of joints that run back; loose ones for what is not observed."""
     out = []
     lines = [line for photo in photos for line in photo.lines]
     for s, line, row in zip(layout.lines, lines, start, strict=True):
         at = s.start
         if line.measures and line.facts.length_mm is not None:
-            sd = line.facts.length_sd_mm or settings.level_length_sd_mm
+            sd = line.facts.length_sd_mm or settings.cues.level_length_sd_mm
             out.append(Prior((at + LENGTH,), (1.0,), line.facts.length_mm, sd, "level length"))
         else:
             out += [Prior((at + k,), (1.0,), float(row[k]), LOOSE, "unused") for k in (CENTRE, LENGTH)]
-        depth, sd = level_depth(line.facts, settings) if line.facts.kind == "level" else (0.0, settings.level_offset_sd_mm)
+        depth, sd = level_depth(line.facts, settings.cues) if line.facts.kind == "level" else (0.0, LOOSE)
+        if line.facts.kind == "back":
+            out.append(Prior((at + SLOPE,), (1.0,), 0.0, settings.depth.joint_level_sd, "side walls"))
         out.append(Prior((at + DEPTH,), (1.0,), depth, sd, "level plane"))
     return out
 

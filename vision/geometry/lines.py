@@ -30,7 +30,10 @@ RAGGED_PX = 1.0
 
 @dataclass(frozen=True)
 class LineFacts:
-    """One line as stated: "grout" or "level", two rough points (2, 2) px, and of a level its length and its depth (mm)."""
+    """One line as stated: its kind and two rough points (2, 2) px, and of a level its length and its depth (mm).
+
+    Kinds: "grout" and "level", and "back" for a joint or edge that runs back on the side wall `side`, level from front to back.
+    """
 
     kind: str
     ends_px: Array
@@ -38,6 +41,7 @@ class LineFacts:
     length_sd_mm: float | None = None
     offset_mm: float | None = None
     offset_sd_mm: float | None = None
+    side: str | None = None
 
     @property
     def lying(self) -> bool:
@@ -48,7 +52,7 @@ class LineFacts:
 
 @dataclass(frozen=True)
 class LineLook:
-    """A line with the pixels round it; `facts.ends_px` run up or to the right. `across` are strips over a level's two ends."""
+    """A line with the pixels round it; `facts.ends_px` run up, right, or back. `across`: strips over a level's ends."""
 
     facts: LineFacts
     strip: Strip
@@ -72,7 +76,11 @@ class SeenLine:
 def look_at_line(pixels: NDArray[np.uint8], facts: LineFacts, half: int) -> LineLook:
     """The pixels of one line; the ends in the order of growing curve parameter."""
     a, b = facts.ends_px
-    if (b[0] < a[0]) if facts.lying else (b[1] > a[1]):
+    if facts.side is not None:
+        backward = b[0] < a[0] if facts.side == "left" else b[0] > a[0]  # deeper is nearer to the middle of the picture
+    else:
+        backward = b[0] < a[0] if facts.lying else b[1] > a[1]
+    if backward:
         a, b = b, a
     facts = replace(facts, ends_px=np.array([a, b]))
     strip = take_strip(pixels, a, b, half)
@@ -91,10 +99,11 @@ def observe_line(look: LineLook, *, scale: float, search_px: float, settings: Ed
     """What can be followed: a joint as a thin line, a level's long side and ends as edges. None where nothing can."""
     a, b = look.facts.ends_px
     extent = look.strip.extent(a, b)
-    if look.facts.kind == "grout":
+    if look.facts.kind != "level":
         rough = look.strip.of_polyline(look.facts.ends_px)
-        points = observe_thin_line(look.strip, rough, extent, scale=scale, search_px=search_px, settings=settings)
-        return None if points is None else SeenLine(look.facts, _directed(points, extent))
+        thin = observe_thin_line(look.strip, rough, extent, scale=scale, search_px=search_px, settings=settings)
+        if thin is not None or look.facts.kind == "grout":
+            return None if thin is None else SeenLine(look.facts, _directed(thin, extent))
     points = _edge(look.strip, np.array([a, b]), scale=scale, search_px=search_px, settings=settings)
     if points is None or points.ragged_px > RAGGED_PX * max(scale, 0.5):
         return None

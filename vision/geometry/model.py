@@ -143,6 +143,8 @@ def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
         return _card_points(edge, t, state, nominal, layout)
     if edge[0] == "plumb":
         return _plumb_points(edge[1], t, state, layout)
+    if edge[0] == "line" and nominal.lines[edge[1]].back is not None:
+        return _back_points(edge[1], t, state, nominal, layout)
     if edge[0] == "line":
         return line_points(edge[2], t, state.lines[edge[1]], nominal.lines[edge[1]].lying, layout.lines[edge[1]].start)
     o, base = state.opening, layout.opening.start
@@ -178,6 +180,22 @@ def _wall_points(left: bool, t: Array, state: State, nominal: Nominal, layout: L
     if nominal.has_head:
         derivatives.append((base + H0, _along_x(-o[bow] * 4 * (1 - 2 * tau) * tau / chord)))
     return X, dt, derivatives
+
+
+def _back_points(index: int, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    """A joint on a side wall at depths t behind its arris: from this height on the arris straight back, with the wall's flare."""
+    left = nominal.lines[index].back == "left"
+    y, slope = state.lines[index, :2]
+    flare, outward = (FL, -1.0) if left else (FR, 1.0)
+    at, along, derivatives = _wall_points(left, np.full_like(t, y), state, nominal, layout)
+    way = np.array([outward * state.opening[flare], slope, -1.0])
+    base, zero = layout.lines[index].start, np.zeros_like(t)
+    derivatives += [
+        (base, along),
+        (base + 1, np.stack([zero, t, zero], axis=1)),
+        (layout.opening.start + flare, _along_x(outward * t)),
+    ]
+    return at + t[:, None] * way, np.tile(way, (len(t), 1)), derivatives
 
 
 def bend(edge: Edge, state: State, nominal: Nominal) -> float:

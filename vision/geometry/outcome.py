@@ -11,12 +11,12 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
-from vision.geometry.depth import at_door_line
+from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.model import OPENING_EDGES, world_points
-from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
-from vision.geometry.verticals import vertical_word
+from vision.geometry.verticals import vertical_scores, vertical_word
 from vision.geometry.wall_shape import wall_shapes
 from vision.settings import Settings
 
@@ -24,7 +24,6 @@ Array = NDArray[np.float64]
 LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
 FOCAL_SHARE = 0.5
 """share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
-NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
 
 
 def opening_of(
@@ -67,6 +66,8 @@ def opening_of(
         height_mm=height,
         smallest_width_mm=None if scale_refused else _smallest_width(quantities, door, nominal.chord_mm, nominal.has_head),
         wall_shapes={} if scale_refused else wall_shapes(solution, assembly),
+        verticals=tuple(vertical_scores(solution)),
+        door_line=door_line_of(solution, photos, demands.door_line_mm),
         diagnostics=_diagnostics(solution, assembly),
     )
 

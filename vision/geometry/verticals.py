@@ -7,7 +7,6 @@ phone's gravity vector ties g to the camera's turn. Joints of one wall start fro
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +17,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.line_model import SLOPE
 from vision.geometry.lines import SeenLine
 from vision.geometry.model import G, Layout, State
+from vision.geometry.opening import VerticalSeen
 from vision.geometry.priors import Prior
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.settings import CueSettings
@@ -70,7 +70,7 @@ def kinds_of_vertical(photos: Sequence[SeenPhoto], demands: Demands) -> set[str]
     """The kinds that take part, in the contract's words."""
     kinds = set()
     for photo in photos:
-        kinds |= {line.facts.kind for line in photo.lines}
+        kinds |= {line.facts.kind for line in photo.lines if line.facts.kind in ("grout", "level")}
         if photo.plumb:
             kinds.add("plumb line")
         if any(c.number in demands.level_cards for c in photo.used):
@@ -125,21 +125,7 @@ def _gravity_prior(camera: int, gravity: int, R: Array, photo: SeenPhoto, settin
     return Prior(columns, (*(float(v) for v in turn), -1.0), -slope, sd, "vertical, gravity", ((name, 1.0),))
 
 
-@dataclass(frozen=True)
-class VerticalScore:
-    """How far one vertical is off against everything else, with the sd of that difference (mm/m)."""
-
-    name: str
-    off_mm_per_m: float
-    sd_mm_per_m: float
-
-    @property
-    def score(self) -> float:
-        """In sd."""
-        return self.off_mm_per_m / self.sd_mm_per_m
-
-
-def vertical_scores(solution: Solution) -> list[VerticalScore]:
+def vertical_scores(solution: Solution) -> list[VerticalSeen]:
     """Every vertical that others control, held against them (w-test on its being out of true)."""
     first = solution.rows_by_edge[-1].stop if solution.rows_by_edge else 0
     off: dict[str, Array] = {}
@@ -157,7 +143,7 @@ def vertical_scores(solution: Solution) -> list[VerticalScore]:
         whole = float(g @ g)
         controlled = whole - float(through @ cho_solve(N, through))
         if controlled > LEAST_REDUNDANCY * whole:
-            out.append(VerticalScore(name, 1000 * float(g @ r) / controlled, 1000 / float(np.sqrt(controlled))))
+            out.append(VerticalSeen(name, 1000 * float(g @ r) / controlled, 1000 / float(np.sqrt(controlled))))
     return out
 
 
@@ -183,7 +169,7 @@ def odd_verticals(solution: Solution, demands: Demands, settings: CueSettings) -
     return [Finding("cue-disagrees", fact, remedy)]
 
 
-def _curb_score(solution: Solution, demands: Demands, settings: CueSettings) -> list[VerticalScore]:
+def _curb_score(solution: Solution, demands: Demands, settings: CueSettings) -> list[VerticalSeen]:
     """A curb said to be level beside better verticals: it takes no part, but they may contradict it."""
     used = any(prior.source.startswith("vertical, ") and prior.off for prior in solution.priors)
     itself = any(prior.source == "vertical, curb" for prior in solution.priors)
@@ -191,4 +177,4 @@ def _curb_score(solution: Solution, demands: Demands, settings: CueSettings) -> 
         return []
     at = solution.layout.opening.start + G
     sd = float(np.hypot(1000 * np.sqrt(solution.inverse()[at, at]), settings.curb_sd_mm_per_m))
-    return [VerticalScore(CURB, 1000 * float(solution.state.opening[G]), sd)]
+    return [VerticalSeen(CURB, 1000 * float(solution.state.opening[G]), sd)]
