@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
+from vision.geometry.adjustment import Solution
 from vision.geometry.line_model import CENTRE, DEPTH, LENGTH, LONG_SIDE, SLOPE
 from vision.geometry.lines import ACROSS_MM, CLEAR_OF_CORNER, PARTS, SeenLine, level_depth
 from vision.geometry.model import Layout
@@ -15,7 +18,12 @@ from vision.geometry.priors import LOOSE, EdgeObservation, Prior
 from vision.geometry.seen import SeenPhoto
 from vision.settings import CueSettings, Settings
 
+if TYPE_CHECKING:
+    from vision.geometry.assemble import Assembly
+
 Array = NDArray[np.float64]
+ODD_LENGTH = 3.5
+"""standard deviations of a level's stated length against all other evidence; one in two thousand by chance"""
 
 
 def first_line(line: SeenLine, plane: Array, settings: CueSettings) -> Array:
@@ -93,3 +101,37 @@ def lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
             fact = f"The ends of a level in {photo.look.name} cannot be told from what is behind them; its length takes no part."
             out.append(Finding("edge-hidden", fact, "Mark both corners of one long side, or leave out the length."))
     return out
+
+
+def set_odd_lengths_aside(
+    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Callable[[Sequence[SeenPhoto]], Assembly]
+) -> tuple[list[SeenPhoto], Assembly, Solution, list[Finding]]:
+    """A level whose stated length contradicts the cards stays a vertical but is no reference, and is a finding."""
+    scores = _length_scores(solution)
+    odd = {number: score for number, score in scores.items() if abs(score) > ODD_LENGTH}
+    if not odd:
+        return list(photos), assembly, solution, []
+    kept, number = [], 0
+    for photo in photos:
+        lines = [replace(line, ends=(None, None)) if number + i in odd else line for i, line in enumerate(photo.lines)]
+        number += len(photo.lines)
+        kept.append(replace(photo, lines=tuple(lines)))
+    worst = max(odd.values(), key=abs)
+    fact = f"The stated length of a level contradicts the cards ({abs(worst):.1f} standard deviations); it takes no part."
+    remedy = "Check the level's length, how far behind or before the opening it stands, and the kinds of card."
+    assembly = again(kept)
+    solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
+    return kept, assembly, solution, [Finding("cards-disagree", fact, remedy)]
+
+
+def _length_scores(solution: Solution) -> dict[int, float]:
+    """By a level's number among the lines: how many sd its stated length is off all other evidence."""
+    first = solution.rows_by_edge[-1].stop if solution.rows_by_edge else 0
+    rows = [i for i, prior in enumerate(solution.priors) if prior.source == "level length"]
+    if not rows:
+        return {}
+    J, covariance = solution.J[first:][rows], solution.inverse()
+    redundancy = np.maximum(1 - np.einsum("ij,jk,ik->i", J, covariance, J), 1e-9)
+    starts = [s.start + LENGTH for s in solution.layout.lines]
+    scores = solution.residuals[first:][rows] / np.sqrt(redundancy)
+    return {starts.index(solution.priors[i].columns[0]): float(v) for i, v in zip(rows, scores, strict=True)}

@@ -13,7 +13,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, exclude_odd_cards, loosen_odd_sides, require_one_tilt
-from vision.geometry.line_start import lines_not_seen
+from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
@@ -67,6 +67,8 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
         return assemble(p, demands, settings, priors=priors)
 
     photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
+    photos, assembly, solution, odd = set_odd_lengths_aside(photos, assembly, solution, again)
+    findings += odd
     photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
     require_one_tilt(photos, assembly, solution)
     findings += odd_verticals(solution, demands, settings.cues)
