@@ -66,9 +66,9 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
     def again(p: Sequence[SeenPhoto]) -> Assembly:
         return assemble(p, demands, settings, priors=priors)
 
-    photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
     photos, assembly, solution, odd = set_odd_lengths_aside(photos, assembly, solution, again)
     findings += odd
+    photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
     photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
     require_one_tilt(photos, assembly, solution)
     findings += odd_verticals(solution, demands, settings.cues)
