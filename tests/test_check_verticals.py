@@ -95,7 +95,9 @@ def test_a_level_whose_length_is_wrong_is_found_and_set_aside() -> None:
     data = answer(request(of, lines=(line(of, "level", (left, 325), (left + LEVEL_MM, 325), **stated),)))
     assert "cards-disagree" in codes(data)
     plain = with_level(True, measured=False)["sizes"]["width_middle"]
-    assert data["sizes"]["width_middle"]["value_mm"] == pytest.approx(plain["value_mm"], abs=0.1 * plain["u_mm"])  # edges were first sought by it
+    assert data["sizes"]["width_middle"]["value_mm"] == pytest.approx(
+        plain["value_mm"], abs=0.1 * plain["u_mm"]
+    )  # edges were first sought by it
     assert data["walls"]["vertical"] == "level"
 
 
