@@ -101,6 +101,7 @@ class WallOut(TypedDict, total=False):
 
     lean_mm_per_m: float
     u_lean_mm_per_m: Sd
+    lean_budget_mm_per_m: Annotated[dict[str, float], Field(description="sd by source; squares add up to the lean's u squared")]
     bow_mm: float
     u_bow_mm: Sd
     shape: Annotated[list[ShapePointOut], Field(description="lean and bow over the height; 1.96 u_mm is the 95 % band")]
@@ -108,6 +109,15 @@ class WallOut(TypedDict, total=False):
         Literal["plumb", "chord"],
         Field(description="distance from a plumb line through the foot, or from foot to top (bow alone)"),
     ]
+
+
+@with_config(CLOSED)
+class VerticalOut(TypedDict):
+    """One vertical and how far it is off the others; beyond three u_off it is a finding."""
+
+    name: str
+    off_mm_per_m: float
+    u_off_mm_per_m: Sd
 
 
 @with_config(CLOSED)
@@ -123,6 +133,7 @@ class WallsOut(TypedDict, total=False):
     plumb_rectangle_mm: float
     u_plumb_rectangle_mm: Sd
     vertical: Literal["plumb line", "level", "card", "grout", "gravity", "curb", "several"]
+    verticals: Annotated[list[VerticalOut], Field(description="each vertical that others control, held against them")]
 
 
 @with_config(CLOSED)
@@ -131,6 +142,7 @@ class CurbOut(TypedDict, total=False):
 
     level_mm_per_m: float
     u_level_mm_per_m: Sd
+    level_budget_mm_per_m: dict[str, float]
     against_head_mm_per_m: float
     u_against_head_mm_per_m: Sd
 
@@ -144,6 +156,25 @@ class OutlineOut(TypedDict):
     corners_px: NotRequired[Corners]
     confidence: NotRequired[Annotated[float, Field(ge=0, le=1)]]
     candidates_px: NotRequired[list[Corners]]
+
+
+@with_config(CLOSED)
+class SideWallOut(TypedDict):
+    """How one side wall goes back from its arris; flare + = the opening grows wider, in mm per m of depth."""
+
+    flare_mm_per_m: float
+    u_flare_mm_per_m: Sd
+    seen: Annotated[bool, Field(description="whether the photo shows it; else it is taken as square, within u")]
+
+
+@with_config(CLOSED)
+class DoorLineOut(TypedDict, total=False):
+    """The plane behind the arrises that sizes are given for; empty where they are those at the arrises."""
+
+    depth_mm: float
+    u_depth_mm: Sd
+    left: SideWallOut
+    right: SideWallOut
 
 
 @with_config(CLOSED)
@@ -219,6 +250,7 @@ class ReportOut(TypedDict):
     proportions: ProportionsOut
     walls: WallsOut
     curb: CurbOut
+    door_line: DoorLineOut
     not_measured: dict[QuantityName, CannotMeasureOut]
     readings: dict[ReadingName, ReadingOut]
     closure: ClosureOut

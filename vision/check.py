@@ -16,6 +16,7 @@ from threadpoolctl import threadpool_limits
 from vision.errors import BadInput, CannotMeasure, Finding
 from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
+from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, measure
 from vision.geometry.seen import Demands
@@ -64,6 +65,24 @@ class CardCorners:
 
 
 @dataclass(frozen=True)
+class MarkedLine:
+    """Two rough points (px) on a joint between tiles ("grout") or along one long side of a spirit level ("level").
+
+    A level may have a length, and a depth of its face behind the opening plane, each with its sd (mm; None: the usual one).
+    A joint that runs back on a side wall ("back") names the wall, "left" or "right".
+    """
+
+    photo: int
+    kind: str
+    line: tuple[Point, Point]
+    length_mm: float | None = None
+    length_sd_mm: float | None = None
+    offset_mm: float | None = None
+    offset_sd_mm: float | None = None
+    side: str | None = None
+
+
+@dataclass(frozen=True)
 class CheckRequest:
     """One check as asked for. Points are pixels of the upright photo, (0, 0) the centre of its top-left pixel."""
 
@@ -75,6 +94,10 @@ class CheckRequest:
     corners: tuple[FourPoints | None, ...] = ()
     plumb_lines: tuple[PlumbLine, ...] = ()
     level_cards: tuple[int, ...] = ()
+    lines: tuple[MarkedLine, ...] = ()
+    level_curb: bool = False
+    door_line_mm: tuple[float, float | None] | None = None
+    """depth behind the wall face of the plane to be measured, and its sd (None: the usual one)"""
     head: bool = True
     height: str | None = None
     door: str | None = None
@@ -180,6 +203,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                     number=number,
                     has_head=request.head,
                     settings=settings,
+                    lines=[_line_facts(line) for line in request.lines if line.photo == number],
                 )
             )
         except CannotMeasure as problem:
@@ -196,7 +220,14 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
         where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
         height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
-    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
+    line = request.door_line_mm
+    door = None if line is None else (line[0], settings.depth.door_line_sd_mm if line[1] is None else line[1])
+    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share, request.level_curb, door)
+
+
+def _line_facts(line: MarkedLine) -> LineFacts:
+    level = (line.length_mm, line.length_sd_mm, line.offset_mm, line.offset_sd_mm)
+    return LineFacts(line.kind, _points(line.line), *level, line.side)
 
 
 def _points(points: Sequence[Point]) -> Array:
@@ -209,6 +240,7 @@ __all__ = [
     "CardCorners",
     "CheckRequest",
     "Entry",
+    "MarkedLine",
     "Plan",
     "PlanRequest",
     "PlumbLine",

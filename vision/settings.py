@@ -21,6 +21,8 @@ class IntakeSettings:
     """bytes; a 48 MP phone photo stays under 25 MB"""
     max_pixels: int = 60_000_000
     """pixels; above every phone's main camera in normal mode, below what would exhaust a small server"""
+    gravity_tolerance: float = 0.05
+    """g; a stored gravity vector further from 1 g than this was taken while the hand moved (real ones are within 0.012)"""
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,40 @@ class CueSettings:
 
     plumb_line_sd_mm_per_m: float = 0.3
     level_card_sd_mm_per_m: float = 1.5
+    level_sd_mm_per_m: float = 1.0
+    """a spirit level held with its bubble in the middle: vial and eye (makers state 0.5 to 1)"""
+    grout_common_sd_mm_per_m: float = 1.5
+    """what all joints of one tiler share: they start from one line, so many joints are hardly better than one"""
+    grout_own_sd_mm_per_m: float = 0.7
+    """each joint's own course: half a millimetre over a short one"""
+    curb_sd_mm_per_m: float = 3.0
+    """a curb that is said to be level, taken only where nothing better is in the picture"""
+    gravity_sd_mm_per_m: float = 8.0
+    """0.3 to 0.5 degrees, and a hand that moves: which way is up, no verdict on a wall"""
+    level_offset_mm: float = -25.0
+    """mm; face of a box level laid flat on the wall face (common practice, no source)"""
+    level_offset_sd_mm: float = 5.0
+    """mm; box levels are 20 to 30 mm thick, and their pads lift them"""
+    level_stated_offset_sd_mm: float = 2.0
+    """mm; default sd of a level's depth that the user states"""
+    level_length_sd_mm: float = 1.0
+    """mm; default sd of a level's length: end caps and wear (common practice, no source)"""
+
+
+@dataclass(frozen=True)
+class DepthSettings:
+    """What one photo does not see of the opening's depth (common practice, no source, where none is named)."""
+
+    arris_step_sd_mm: float = 2.0
+    """mm; how much further back one wall's face stands than the other's: two faces tiled by themselves"""
+    flare_sd: float = 0.01
+    """mm of each side wall's place per mm of depth: reveals are out of square by a millimetre in a hand's width"""
+    curb_fall_sd: float = 0.015
+    """mm of height per mm of depth: curbs fall 1 to 2 % toward the drain, or nothing"""
+    door_line_sd_mm: float = 3.0
+    """mm; default sd of the stated depth of the door line"""
+    joint_level_sd: float = 0.003
+    """mm/mm; how level a joint or edge on a side wall runs from front to back, each (common practice, no source)"""
 
 
 @dataclass(frozen=True)
@@ -165,6 +201,7 @@ class Settings:
     cards: CardSettings = field(default_factory=CardSettings)
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
+    depth: DepthSettings = field(default_factory=DepthSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
     level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)

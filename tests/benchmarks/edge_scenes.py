@@ -4,8 +4,8 @@ Run by hand:  python -m tests.benchmarks.edge_scenes [--scenes 200] [--layout NA
 
 The side of the truth is written here again and projects with cv2.projectPoints; of ours it uses the settings and the records
 that carry observations. Everything that the adjustment takes as known only within limits is drawn from that prior: focal length,
-principal point, lens, card sizes (shared within a kind), common and own offsets, bow, the plumb line's own slope, shifts of both
-ends and sag of every imaged edge, and the noise of each point.
+principal point, lens, card sizes (shared within a kind), common and own offsets, the step between the walls' faces, bow, the
+plumb line's own slope, shifts of both ends and sag of every imaged edge, and the noise of each point.
 
 Columns, for each quantity of a layout:
     u          mean stated standard deviation (mm or mm/m)
@@ -111,6 +111,8 @@ class TrueOpening:
     height: float
     head_slope: float
     gravity: float
+    step: float = 0.0
+    """mm; how much nearer to the camera the left wall's face stands than the right one's"""
 
     def wall(self, side: str, y: Array) -> Array:
         """Points (n, 3) of a wall at these heights."""
@@ -118,14 +120,16 @@ class TrueOpening:
             (0.0, self.left_slope, self.left_bow) if side == "left" else (self.width, self.right_slope, self.right_bow)
         )
         tau = y / self.height
-        return _flat(foot + slope * y + 4 * bow * tau * (1 - tau), y)
+        out = _flat(foot + slope * y + 4 * bow * tau * (1 - tau), y)
+        out[:, 2] = self.step / 2 if side == "left" else -self.step / 2
+        return out
 
     def top(self, side: str) -> Array:
         """Where a wall meets the head, (3,)."""
         y = self.height
         for _ in range(8):
             y = self.height + self.head_slope * float(self.wall(side, np.array([y]))[0, 0])
-        return np.asarray(self.wall(side, np.array([y]))[0])
+        return np.asarray([*self.wall(side, np.array([y]))[0, :2], 0.0])
 
     def line(self, name: str, share: Array) -> Array:
         """Points (n, 3) at shares 0 to 1 of an edge of the outline."""
@@ -242,6 +246,7 @@ def _draw_opening(rng: Draws) -> TrueOpening:
         height=rng.uniform(1850, 2050),
         head_slope=rng.normal(0, 0.002),
         gravity=rng.normal(0, 0.002),
+        step=rng.normal(0, SETTINGS.depth.arris_step_sd_mm),
     )
 
 
@@ -286,7 +291,8 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> 
         half = kind.width_mm / 2
         x = -half - 40 if place.side < 0 else opening.width + half + 40
         centre = (x + rng.uniform(-25, 25), place.height_share * opening.height + rng.uniform(-25, 25))
-        depth = -kind.thickness_mm + common + rng.normal(0, limits.offset_own_sd_mm)
+        face = -place.side * opening.step / 2
+        depth = -kind.thickness_mm + common + rng.normal(0, limits.offset_own_sd_mm) - face
         cards.append(TrueCard(kind, centre, rng.normal(0, 0.02), (float(size[0]), float(size[1])), depth, spec))
     return tuple(cards)
 

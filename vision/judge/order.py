@@ -163,7 +163,9 @@ def _walls(walls: Gaussian | None, settings: OrderSettings) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u."""
     known = () if walls is None else walls.names
     if walls is None or not {"lean_left", "lean_right", "taper"} <= set(known):
-        text = "how far the walls lean is not known: no vertical in the photo, and no plumb readings that close"
+        text = (
+            "how far the walls lean is not known: nothing in the photo tells it well enough, and no plumb readings that close do"
+        )
         action = f"Level both walls: hold a level of 48 in or more against each and write down amount and direction. {_PLUMB}"
         yield Reason("level-both-walls", text, action)
     for name in ("taper", "lean_left", "lean_right"):

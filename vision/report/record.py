@@ -68,7 +68,8 @@ def to_json(report: Report) -> dict[str, Any]:
         "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
         "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
         "walls": _walls(known, report.opening),
-        "curb": _keyed(known, CURB_KEYS),
+        "curb": _keyed(known, CURB_KEYS) | _budget(known, "curb_level", "level_budget_mm_per_m"),
+        "door_line": _door_line(report.opening),
         "not_measured": _not_measured(report, known),
         "readings": {n: _reading(verdict, report.repeats.get(n)) for n, verdict in report.comparison.readings.items()},
         "closure": closure_json(report.closure),
@@ -144,6 +145,7 @@ def _walls(known: Gaussian, opening: Opening | None) -> dict[str, Any]:
     walls: dict[str, Any] = {}
     for side in ("left", "right"):
         one: dict[str, Any] = _keyed(known, {f"lean_{side}": "lean_mm_per_m", f"bow_{side}": "bow_mm"})
+        one |= _budget(known, f"lean_{side}", "lean_budget_mm_per_m")
         shape = opening.wall_shapes.get(side) if opening and not opening.scale_refused else None
         if shape is not None:
             columns = zip(shape.at_mm, shape.value_mm, shape.u_mm, strict=True)
@@ -154,7 +156,26 @@ def _walls(known: Gaussian, opening: Opening | None) -> dict[str, Any]:
     walls |= _keyed(known, WALL_KEYS)
     if opening is not None and opening.vertical is not None:
         walls["vertical"] = opening.vertical
+        walls["verticals"] = [
+            {k: v if isinstance(v, str) else float(v) for k, v in vars(one).items()} for one in opening.verticals
+        ]
     return walls
+
+
+def _budget(known: Gaussian, name: str, key: str) -> dict[str, Any]:
+    return {key: known.budget(name)} if name in known.names else {}
+
+
+def _door_line(opening: Opening | None) -> dict[str, Any]:
+    """The stated door line with how the side walls go back to it; empty where the sizes are those at the arrises."""
+    if opening is None or opening.door_line is None:
+        return {}
+    line = opening.door_line
+    sides = {
+        side: {"flare_mm_per_m": flare, "u_flare_mm_per_m": u, "seen": side in line.seen}
+        for side, (flare, u) in line.flares.items()
+    }
+    return {"depth_mm": float(line.depth_mm), "u_depth_mm": float(line.u_depth_mm), **sides}
 
 
 def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
