@@ -1,7 +1,4 @@
-"""Every threshold of the program, once: frozen, with its unit and its reason.
-
-Where a number comes from a published text it is named; "common practice, no source" and "from memory" say so.
-"""
+"""Every threshold, once: frozen, with unit, reason, source; "common practice, no source" and "from memory" where there is none."""
 
 from __future__ import annotations
 
