@@ -153,9 +153,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm, taped.apart)
         order = order_door(door, evidence)
     return Report(
-        opening, comparison, findings, order, problem, sight.photos,
-        closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm, repeats=taped.repeats,
-        outlines=sight.outlines,
+        opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
+        height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines,
     )  # fmt: skip
 
 

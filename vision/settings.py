@@ -1,4 +1,4 @@
-"""Every threshold, once: frozen, with unit, reason, source; "common practice, no source" and "from memory" where there is none."""
+"""Every threshold, once: frozen, with unit, reason, source; "common practice, no source" or "from memory" say where none is."""
 
 from __future__ import annotations
 

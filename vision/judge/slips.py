@@ -111,7 +111,7 @@ def _named(
         fits = list(_pairs(case, doubt, tried, rest, settings))
     if not fits:
         return (_none(case, doubt),)
-    fits = [replace(fit, named=_is_named(fit, tried, settings)) for fit in fits]
+    fits = [replace(fit, named=bool(_is_named(fit, tried, settings))) for fit in fits]
     fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
     head = () if fits[0].named else (_unsure(fits),)
     return (*head, *tuple(_merged(fits))[:MOST])
