@@ -26,6 +26,6 @@ class TraceSettings:
     rival: float = 0.4
     """log odds by which the whole outline must beat the next one"""
     confidence: float = 0.65
-    """0 to 1; half is reached where the weakest clue stands at its limit; above half, because one of 50 rooms was wrong at 0.53"""
+    """0 to 1; half is reached where the weakest clue stands at its limit; above half since one of 50 rooms was wrong at 0.53"""
     search_px: float = 8.0
     """px at 12 MP; how far the outline found in the reduced picture is refined in the photo"""
