@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from vision.errors import Finding
 from vision.gaussian import Gaussian
-from vision.geometry.opening import Opening
+from vision.geometry.opening import NO_VERTICAL, Opening
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement, compare, judge
 from vision.judge.plane_figure import Places
@@ -24,6 +24,8 @@ from vision.report.record import outward
 from vision.settings import Settings
 from vision.tape.readings import Taped, TapeFacts, read_tape
 
+WEAK_VERTICALS = ("gravity", "curb")
+"""kinds that alone say which way is up, and nothing of a wall: their sd is beyond every limit for a lean"""
 SLOPES = ("taper", "rack", "lean_left", "lean_right", "curb_level")
 
 
@@ -92,9 +94,16 @@ class OrderingWalls:
     smallest_width_mm: float | None
 
 
+def _trusted(photo: Gaussian | None, opening: Opening | None) -> Gaussian | None:
+    """The photo's walls without what hangs on a vertical that is too weak for an order."""
+    if photo is None or opening is None or opening.vertical not in WEAK_VERTICALS:
+        return photo
+    return photo.select([name for name in photo.names if name not in NO_VERTICAL])
+
+
 def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
-    """The photo's walls, or the tape's where the photo has no vertical and the plumb readings close."""
-    photo = outward(opening)
+    """The photo's walls, or the tape's where the photo has no vertical worth a verdict and the plumb readings close."""
+    photo = _trusted(outward(opening), opening)
     known = known_walls(photo, closure)
     if known is not None and from_tape(photo, closure):
         return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))

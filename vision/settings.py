@@ -1,7 +1,4 @@
-"""Every threshold of the program, once: frozen, with its unit and its reason.
-
-Where a number comes from a published text it is named; "common practice, no source" and "from memory" say so.
-"""
+"""Every threshold, once: frozen, with unit, reason, source; "common practice, no source" or "from memory" say where none is."""
 
 from __future__ import annotations
 
@@ -10,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
+from vision.settings_trace import TraceSettings
 
 
 @dataclass(frozen=True)
@@ -20,6 +18,8 @@ class IntakeSettings:
     """bytes; a 48 MP phone photo stays under 25 MB"""
     max_pixels: int = 60_000_000
     """pixels; above every phone's main camera in normal mode, below what would exhaust a small server"""
+    gravity_tolerance: float = 0.05
+    """g; a stored gravity vector further from 1 g than this was taken while the hand moved (real ones are within 0.012)"""
 
 
 @dataclass(frozen=True)
@@ -86,6 +86,40 @@ class CueSettings:
 
     plumb_line_sd_mm_per_m: float = 0.3
     level_card_sd_mm_per_m: float = 1.5
+    level_sd_mm_per_m: float = 1.0
+    """a spirit level held with its bubble in the middle: vial and eye (makers state 0.5 to 1)"""
+    grout_common_sd_mm_per_m: float = 1.5
+    """what all joints of one tiler share: they start from one line"""
+    grout_own_sd_mm_per_m: float = 0.7
+    """each joint's own course: half a millimetre over a short one"""
+    curb_sd_mm_per_m: float = 3.0
+    """a curb that is said to be level, taken only where nothing better is in the picture"""
+    gravity_sd_mm_per_m: float = 8.0
+    """0.3 to 0.5 degrees, and a hand that moves: which way is up, no verdict on a wall"""
+    level_offset_mm: float = -25.0
+    """mm; face of a box level laid flat on the wall face (common practice, no source)"""
+    level_offset_sd_mm: float = 5.0
+    """mm; box levels are 20 to 30 mm thick, and their pads lift them"""
+    level_stated_offset_sd_mm: float = 2.0
+    """mm; default sd of a level's depth that the user states"""
+    level_length_sd_mm: float = 1.0
+    """mm; default sd of a level's length: end caps and wear (common practice, no source)"""
+
+
+@dataclass(frozen=True)
+class DepthSettings:
+    """What one photo does not see of the opening's depth (common practice, no source, where none is named)."""
+
+    arris_step_sd_mm: float = 2.0
+    """mm; how much further back one wall's face stands than the other's: two faces tiled by themselves"""
+    flare_sd: float = 0.01
+    """mm of each side wall's place per mm of depth: reveals are out of square by a millimetre in a hand's width"""
+    curb_fall_sd: float = 0.015
+    """mm of height per mm of depth: curbs fall 1 to 2 % toward the drain, or nothing"""
+    door_line_sd_mm: float = 3.0
+    """mm; default sd of the stated depth of the door line"""
+    joint_level_sd: float = 0.003
+    """mm/mm; how level a joint or edge on a side wall runs from front to back, each (common practice, no source)"""
 
 
 @dataclass(frozen=True)
@@ -103,10 +137,13 @@ class JudgeSettings:
     slip_reach: float = 2.58
     """standard deviations that a known slip's amount may be off (two-sided 0.01); a match must mean something"""
     slip_recognised: float = 6.0
-    """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
-    nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
+    """sd; least amount of a known slip to be named: smaller ones match nearly every error; an inch is still told from a bow"""
     plane_margin: float = 10.83
     """what an error in the readings must explain more than a card off its plane to be named; as `penalty`"""
+    random_range_mm: tuple[float, float] = (3.0, 30.0)
+    """mm; errors that are in no catalogue: smaller ones are seldom seen, larger ones seldom random"""
+    chance_named: float = 0.10
+    """share of such errors that may match a known amount by chance and be named for it (the project's goal, no source)"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 
@@ -162,12 +199,14 @@ class Settings:
     cards: CardSettings = field(default_factory=CardSettings)
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
+    depth: DepthSettings = field(default_factory=DepthSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
     level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
     questions: QuestionSettings = field(default_factory=QuestionSettings)
     order: OrderSettings = field(default_factory=OrderSettings)
     plan: PlanSettings = field(default_factory=PlanSettings)
+    trace: TraceSettings = field(default_factory=TraceSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
 
@@ -206,7 +245,7 @@ class CardKind:
 
 PRINT_SCALE_SD = 0.01 / 3**0.5
 """relative, either direction for itself: within 1 % taken as uniform. Printers feed and scan with separate errors of up to a
-percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
+percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 %, which the check bars are for"""
 
 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(

@@ -1,7 +1,8 @@
 """Scenes drawn: everything that the adjustment takes as known only within limits is drawn from the priors of settings.
 
 Focal length, principal point, lens, card sizes (shared within a kind, and between the cards of one print), common and own
-offsets, bow, the plumb line's own slope, shifts of both ends and sag of every imaged edge, and the noise of each point.
+offsets, the step between the walls' faces, bow, the plumb line's own slope, shifts of both ends and sag of every imaged edge,
+and the noise of each point.
 """
 
 from __future__ import annotations
@@ -70,6 +71,7 @@ def _draw_opening(rng: Draws) -> TrueOpening:
         height=rng.uniform(1850, 2050),
         head_slope=rng.normal(0, 0.002),
         gravity=rng.normal(0, 0.002),
+        step=rng.normal(0, SETTINGS.depth.arris_step_sd_mm),
     )
 
 
@@ -117,7 +119,8 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> 
         half = kind.width_mm / 2
         x = -half - 40 if place.side < 0 else opening.width + half + 40
         centre = (x + rng.uniform(-25, 25), place.height_share * opening.height + rng.uniform(-25, 25))
-        depth = -kind.thickness_mm + common + rng.normal(0, limits.offset_own_sd_mm)
+        face = -place.side * opening.step / 2
+        depth = -kind.thickness_mm + common + rng.normal(0, limits.offset_own_sd_mm) - face
         cards.append(TrueCard(kind, centre, rng.normal(0, 0.02), (float(size[0]), float(size[1])), depth, spec))
     return tuple(cards)
 
@@ -131,7 +134,7 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
         known.principal_point_sd_px * diagonal / known.reference_diagonal_px, known.k1_sd, known.k2_sd, True,
     )  # fmt: skip
     fine = np.linspace(0, 1, 401)
-    outline = {n: _points(camera.project(opening.line(n, fine)), 0.02, bias, rng) for n in ("left", "right", "curb", "head")}
+    outline = {n: points(camera.project(opening.line(n, fine)), 0.02, bias, rng) for n in ("left", "right", "curb", "head")}
     ends = np.array([[0, 0, 0], [opening.width, 0, 0], opening.top("right"), opening.top("left")])
     corners = camera.project(ends) + rng.normal(0, 1.0, (4, 2))
     look = Look(
@@ -151,7 +154,7 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
     y = np.linspace(0.9, 0.1, 401) * opening.height
     line = camera.project(flat(rng.uniform(0.3, 0.7) * opening.width + slope * y, y))
     rough = line[[0, -1]] + rng.uniform(-3, 3, (2, 2))
-    plumb = ((rough, _points(line, 0.0, bias, rng)),)
+    plumb = ((rough, points(line, 0.0, bias, rng)),)
     view = view_of_rectangle(corners, prior, has_head=True)
     return SeenPhoto(look=look, view=view, corners_px=corners, outline=outline, plumb=plumb, cards=seen)
 
@@ -165,14 +168,14 @@ def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: Draws) -
     for i, j in ((0, 1), (1, 2), (3, 2), (0, 3)):
         t = np.linspace(0, 1, 101)[:, None]
         clear = (card.kind.corner_radius_mm * 1.15 + 2.0) / float(np.linalg.norm(corners[j] - corners[i]))
-        sides.append(_points(camera.project(card.points(at[i] * (1 - t) + at[j] * t)), clear, bias, rng))
+        sides.append(points(camera.project(card.points(at[i] * (1 - t) + at[j] * t)), clear, bias, rng))
     px = camera.project(corners) + rng.normal(0, 0.3, (4, 2))
     look = CardLook(CardCandidate(px, False, card.kind, False), ())  # type: ignore[arg-type]  # no pixels here, so no strips
     alone = card.spec.size_mm is not None and card.spec.number is not None
     return SeenCard(number=number, photo=1, look=look, spec=card.spec, corners_px=px, sides=tuple(sides), alone=alone)
 
 
-def _points(polyline: Array, trim: float, bias: float, rng: Draws) -> EdgePoints:
+def points(polyline: Array, trim: float, bias: float, rng: Draws) -> EdgePoints:
     """Points on an imaged edge, one per dozen scan lines, moved along the normal by bias and noise."""
     chord = polyline[-1] - polyline[0]
     axis = int(np.argmax(np.abs(chord)))

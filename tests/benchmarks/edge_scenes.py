@@ -91,12 +91,12 @@ def true_state(scene: Scene, solution: Solution, assembly: Assembly) -> State:
     for number, card in enumerate(scene.cards, 1):
         k = assembly.models[number]
         model = assembly.nominal.cards[k]
-        cards[k] = *card.centre, card.angle, card.depth_mm - model.offset_mm
+        cards[k] = *card.centre, card.angle, card.depth_mm + model.side * opening.step - model.offset_mm
         sizes[model.size_group] = np.array(card.sides_mm) - (card.kind.width_mm, card.kind.height_mm)
     return replace(
         solution.state,
         cameras=(Camera(R, true.tvec, K[0, 0], K[0, 2], K[1, 2], k1, k2),),
-        opening=np.array([*vars(opening).values()]),
+        opening=np.array([*vars(opening).values(), *np.zeros(len(solution.state.opening) - len(vars(opening)))]),
         cards=cards,
         sizes=sizes,
         offsets=np.zeros_like(solution.state.offsets),

@@ -78,6 +78,8 @@ class TrueOpening:
     height: float
     head_slope: float
     gravity: float
+    step: float = 0.0
+    """mm; how much nearer to the camera the left wall's face stands than the right one's"""
 
     def wall(self, side: str, y: Array) -> Array:
         """Points (n, 3) of a wall at these heights."""
@@ -85,14 +87,16 @@ class TrueOpening:
             (0.0, self.left_slope, self.left_bow) if side == "left" else (self.width, self.right_slope, self.right_bow)
         )
         tau = y / self.height
-        return flat(foot + slope * y + 4 * bow * tau * (1 - tau), y)
+        out = flat(foot + slope * y + 4 * bow * tau * (1 - tau), y)
+        out[:, 2] = self.step / 2 if side == "left" else -self.step / 2
+        return out
 
     def top(self, side: str) -> Array:
         """Where a wall meets the head, (3,)."""
         y = self.height
         for _ in range(8):
             y = self.height + self.head_slope * float(self.wall(side, np.array([y]))[0, 0])
-        return np.asarray(self.wall(side, np.array([y]))[0])
+        return np.asarray([*self.wall(side, np.array([y]))[0, :2], 0.0])
 
     def line(self, name: str, share: Array) -> Array:
         """Points (n, 3) at shares 0 to 1 of an edge of the outline."""

@@ -51,7 +51,7 @@ def test_a_sheet_that_bulges_is_said_to() -> None:
 
 def test_a_tilted_sheet_beside_the_opening_makes_it_crooked_and_that_is_said() -> None:
     """card-plane, though nothing else contradicts the only sheet."""
-    assert "card-plane" in {f.code for f in with_lie(SHEET, "right off", 5.0).opening.findings}
+    assert "card-plane" in {f.code for f in with_lie(SHEET, "right off", 5.0, seed=2).opening.findings}
 
 
 def test_of_a_single_card_it_is_said_that_nothing_shows_its_scale() -> None:

@@ -75,19 +75,6 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> set[int]:
     return {implied[i][0].number for i in far}
 
 
-def vertical_scores(solution: Solution) -> Array:
-    """How many sd each vertical (plumb line, level card) is off against all other evidence; empty where there is one or none."""
-    rows = np.array(
-        [i for i, source in enumerate(solution.sources) if source == "vertical" and i >= _points(solution)], dtype=int
-    )
-    rows = rows[[len(solution.priors[i - _points(solution)].columns) == 2 for i in rows]] if len(rows) else rows
-    if len(rows) < 2:
-        return np.zeros(0)
-    J = solution.J[rows]
-    redundancy = 1 - np.einsum("ij,jk,ik->i", J, solution.inverse(), J)
-    return np.asarray(solution.residuals[rows] / np.sqrt(np.maximum(redundancy, 1e-9)))
-
-
 def _points(solution: Solution) -> int:
     return solution.rows_by_edge[-1].stop if solution.rows_by_edge else 0
 

@@ -73,7 +73,8 @@ def settle_cards(photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solu
         worst = max(doubts, key=lambda d: abs(d.score), default=None)
         most = abs(worst.score) if worst is not None else 0.0
         side, shift, score = _worst_side(now)
-        if sides_left and abs(score) >= ODD_SIDE and (most < ODD_CARD or abs(score) >= most):
+        far = abs(shift) > FAR_SIDE_PX * now.photos[0].look.scale  # further than shadows reach: the whole card is in question
+        if sides_left and abs(score) >= ODD_SIDE and (most < ODD_CARD or (abs(score) >= most and not far)):
             now, sides_left = _loosen(now, side, shift, again), sides_left - 1
         elif worst is None or most < DOUBTED_CARD:
             return now
