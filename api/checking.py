@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from api import files, terminal
-from api.console import patient_output
+from api.console import patient_output, plain
 from api.request import Options, from_options
 from vision import check as door
 from vision.check import to_json
@@ -66,4 +66,4 @@ def _say(data: dict[str, Any], notes: Sequence[str], *, to_stdout: bool) -> None
             return
         terminal.show(data, sys.stdout)
         for note in notes:
-            sys.stdout.write(f"{terminal.plain(note)}\n")
+            sys.stdout.write(f"{plain(note)}\n")

@@ -64,6 +64,31 @@ def check(
     level_card: Annotated[
         list[int] | None, typer.Option(help="Number of a card that was set with a level, as in the pictures; repeatable.")
     ] = None,
+    level: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Spirit level in the picture, standing or lying, two rough points along one long side: "
+            '"[P:] x,y x,y [@OFFSET[+-SD]] [=LENGTHmm[+-SD]]"; with a length (mm, cm, in) the points are two corners; repeatable.'
+        ),
+    ] = None,
+    grout: Annotated[
+        list[str] | None,
+        typer.Option(help='Two rough points on a joint between tiles, upright or level: "[P:] x,y x,y"; repeatable.'),
+    ] = None,
+    side_joint: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='Two rough points on a level joint that runs back on a side wall: "[P:] left|right x,y x,y"; '
+            "with --door-line; repeatable."
+        ),
+    ] = None,
+    level_curb: Annotated[
+        bool, typer.Option("--level-curb", help="Take the curb as level (to 3 mm/m) where nothing better is vertical.")
+    ] = False,
+    door_line: Annotated[
+        str | None,
+        typer.Option(metavar="MM[+-SD]", help="Depth behind the wall face of the plane to measure, as the middle of the curb."),
+    ] = None,
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the opening above.")] = False,
     height: Annotated[str | None, typer.Option(help="Height of the opening, any notation; useful with --no-head.")] = None,
     door: Annotated[
@@ -78,7 +103,10 @@ def check(
     ] = None,
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the order sheet.")] = "letter",
     pictures: Annotated[
-        Path | None, typer.Option(help="Folder for the pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png.")
+        Path | None,
+        typer.Option(
+            help="Folder for pictures NAME-seen.jpg, NAME-opening.png and NAME-walls.png, without --corners NAME-candidates.png."
+        ),
     ] = None,
 ) -> None:
     """Check one opening: the readings against one another and against one photo, or several photos, of it."""
@@ -94,6 +122,11 @@ def check(
             corners=corners or (),
             plumb_lines=plumb_line or (),
             level_cards=level_card or (),
+            levels=level or (),
+            grout=grout or (),
+            side_joints=side_joint or (),
+            level_curb=level_curb,
+            door_line=door_line,
             head=not no_head,
             height=height,
             door=door,
@@ -187,7 +220,7 @@ def _guarded(work: Callable[[], int]) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:
-        from api.terminal import plain
+        from api.console import plain
         from vision.errors import BadInput, TapewitnessError
 
         if isinstance(error, BadInput):

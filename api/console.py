@@ -19,6 +19,11 @@ class PlainConsole(Console):
         raise
 
 
+def plain(text: object) -> str:
+    """Text without control characters, so that what a file or a user says cannot drive the terminal."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in str(text))
+
+
 def console_on(stream: TextIO, width: int | None = None) -> PlainConsole:
     """A console on this stream; where it is no terminal and nothing is said, 80 columns wide."""
     columns = width or (None if stream.isatty() else 80)

@@ -10,6 +10,7 @@ from typing import Any
 from vision.check import (
     Report,
     TapeFacts,
+    candidates_png,
     facts_from_csv,
     facts_from_toml,
     hardware_from_toml,
@@ -105,7 +106,7 @@ def json_text(data: dict[str, Any]) -> str:
 
 
 def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]:
-    """NAME-seen.jpg and NAME-opening.png of each usable photo, NAME-walls.png of the first.
+    """NAME-seen.jpg and NAME-opening.png of each usable photo, NAME-walls.png of the first, NAME-candidates.png without corners.
 
     Returns the files written, and the names of those for which there is nothing to show.
     """
@@ -113,6 +114,10 @@ def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]
     missing: list[str] = []
     for index, photo in enumerate(report.photos):
         stem = Path(photo.name).stem
+        found = candidates_png(report, index)
+        if found is not None:
+            written.append(folder / f"{stem}-candidates.png")
+            _write(written[-1], found, "--pictures")
         for draw, ending in ((overlay_jpeg, "seen.jpg"), (rectified_png, "opening.png"), (_walls, "walls.png")):
             if draw is _walls and index > 0:
                 continue

@@ -11,8 +11,7 @@ from typing import Any
 from rich.table import Table
 
 from api import files
-from api.console import console_on, patient_output
-from api.terminal import plain
+from api.console import console_on, patient_output, plain
 from vision.check import PlanRequest, inches_text, plan, plan_json, plan_png
 from vision.settings import Settings
 

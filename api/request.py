@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from api import points
-from api.schemas_facts import Facts
-from vision.check import CardCorners, CheckRequest, PlumbLine, TapeFacts, facts_from_mapping
+from api.schemas_facts import Facts, LevelIn, PlumbLineIn
+from vision.check import CardCorners, CheckRequest, MarkedLine, PlumbLine, TapeFacts, facts_from_mapping
 from vision.errors import BadInput
 
+LEVEL_MM, MOST_SD_MM, DEEPEST_MM = (200.0, 3000.0), 100.0, 500.0
+"""mm; levels are 9 to 96 in long, curbs up to 8 in deep"""
 TAPE_FACTS = {"unit", "decimal_comma", "tape", "control_tape", "readings", "second", "by", "level_length"}
 Photos = tuple[tuple[str, bytes], ...]
 
@@ -24,6 +26,11 @@ class Options:
     corners: Sequence[str] = ()
     plumb_lines: Sequence[str] = ()
     level_cards: Sequence[int] = ()
+    levels: Sequence[str] = ()
+    grout: Sequence[str] = ()
+    side_joints: Sequence[str] = ()
+    level_curb: bool = False
+    door_line: str | None = None
     head: bool = True
     height: str | None = None
     door: str | None = None
@@ -41,6 +48,13 @@ def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequ
         corners=tuple(points.opening_corners(text) for text in options.corners),
         plumb_lines=tuple(PlumbLine(*points.plumb_line(text)) for text in options.plumb_lines),
         level_cards=tuple(options.level_cards),
+        lines=(
+            *(points.level(text) for text in options.levels),
+            *(points.grout(text) for text in options.grout),
+            *(points.side_joint(text) for text in options.side_joints),
+        ),
+        level_curb=options.level_curb,
+        door_line_mm=None if options.door_line is None else points.door_line(options.door_line),
         head=options.head,
         height=options.height,
         door=options.door,
@@ -62,6 +76,13 @@ def from_facts(photos: Photos, facts: Facts) -> CheckRequest:
         corners=tuple(None if one is None else _four(one) for one in facts.corners),
         plumb_lines=tuple(PlumbLine(one.photo, (_point(one.line[0]), _point(one.line[1]))) for one in facts.plumb_lines),
         level_cards=tuple(facts.level_cards),
+        lines=(
+            *(_level(one) for one in facts.levels),
+            *(_joint(one, "grout") for one in facts.grout_lines),
+            *(_joint(one, "back", one.side) for one in facts.side_joints),
+        ),
+        level_curb=facts.level_curb,
+        door_line_mm=None if facts.door_line is None else (facts.door_line, facts.door_line_sd),
         head=facts.head,
         height=facts.height,
         door=facts.door,
@@ -75,13 +96,22 @@ def _point(xy: Sequence[float]) -> points.Point:
     return (xy[0], xy[1])
 
 
+def _level(one: LevelIn) -> MarkedLine:
+    line = (_point(one.line[0]), _point(one.line[1]))
+    return MarkedLine(one.photo, "level", line, one.length, one.length_sd, one.offset, one.offset_sd)
+
+
+def _joint(one: PlumbLineIn, kind: str, side: str | None = None) -> MarkedLine:
+    return MarkedLine(one.photo, kind, (_point(one.line[0]), _point(one.line[1])), side=side)
+
+
 def _four(corners: Sequence[Sequence[float]]) -> points.FourPoints:
     a, b, c, d = (_point(xy) for xy in corners)
     return (a, b, c, d)
 
 
 def _hold_photo_numbers(request: CheckRequest) -> None:
-    """Refuse corners, plumb lines and card corners of a photo that is not there, and a request without any witness."""
+    """Refuse what belongs to a photo that is not there or is no size, and a request without any witness."""
     count = len(request.photos)
     if not count and not request.tape.entries:
         raise BadInput("photo", "no photo and no readings", "at least one of the two", "add a photo, readings, or both")
@@ -92,7 +122,26 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
     for where, numbers in (
         ("plumb line", [one.photo for one in request.plumb_lines]),
         ("card corners", [one.photo for one in request.card_corners]),
+        ("level or joint", [one.photo for one in request.lines]),
     ):
         for number in numbers:
             if not 1 <= number <= count:
                 raise BadInput(where, f"photo {number}", f"a number from 1 to {count}", "count the photos in the order given")
+    _hold_lines(request)
+
+
+def _hold_lines(request: CheckRequest) -> None:
+    """Refuse lines of no length, and sizes and doubts that no level and no curb has."""
+    for one in request.lines:
+        if one.line[0] == one.line[1]:
+            raise BadInput("level or joint", "the same point twice", "two points apart", "give one near either end")
+        if one.length_mm is not None and not LEVEL_MM[0] <= one.length_mm <= LEVEL_MM[1]:
+            needed = f"{LEVEL_MM[0]:g} to {LEVEL_MM[1]:g} mm"
+            raise BadInput("level", f"a length of {one.length_mm:g} mm", needed, "give the level's whole length")
+    deep = request.door_line_mm
+    doubts = [sd for one in request.lines for sd in (one.length_sd_mm, one.offset_sd_mm)] + [deep[1] if deep else None]
+    if any(sd is not None and not 0 < sd <= MOST_SD_MM for sd in doubts):
+        raise BadInput("+-SD", "a doubt of nothing or too much", f"more than 0, at most {MOST_SD_MM:g} mm", "leave it out")
+    if deep and abs(deep[0]) > DEEPEST_MM:
+        needed = f"at most {DEEPEST_MM:g} mm"
+        raise BadInput("door line", f"{deep[0]:g} mm behind the wall face", needed, "give its depth behind the wall face in mm")

@@ -101,6 +101,7 @@ class WallOut(TypedDict, total=False):
 
     lean_mm_per_m: float
     u_lean_mm_per_m: Sd
+    lean_budget_mm_per_m: Annotated[dict[str, float], Field(description="sd by source; squares add up to the lean's u squared")]
     bow_mm: float
     u_bow_mm: Sd
     shape: Annotated[list[ShapePointOut], Field(description="lean and bow over the height; 1.96 u_mm is the 95 % band")]
@@ -108,6 +109,15 @@ class WallOut(TypedDict, total=False):
         Literal["plumb", "chord"],
         Field(description="distance from a plumb line through the foot, or from foot to top (bow alone)"),
     ]
+
+
+@with_config(CLOSED)
+class VerticalOut(TypedDict):
+    """One vertical and how far it is off the others; beyond three u_off it is a finding."""
+
+    name: str
+    off_mm_per_m: float
+    u_off_mm_per_m: Sd
 
 
 @with_config(CLOSED)
@@ -123,6 +133,7 @@ class WallsOut(TypedDict, total=False):
     plumb_rectangle_mm: float
     u_plumb_rectangle_mm: Sd
     vertical: Literal["plumb line", "level", "card", "grout", "gravity", "curb", "several"]
+    verticals: Annotated[list[VerticalOut], Field(description="each vertical that others control, held against them")]
 
 
 @with_config(CLOSED)
@@ -131,8 +142,39 @@ class CurbOut(TypedDict, total=False):
 
     level_mm_per_m: float
     u_level_mm_per_m: Sd
+    level_budget_mm_per_m: dict[str, float]
     against_head_mm_per_m: float
     u_against_head_mm_per_m: Sd
+
+
+@with_config(CLOSED)
+class OutlineOut(TypedDict):
+    """The outline of one photo: marked by a person or found by the program; no corners where it was in doubt."""
+
+    photo: int
+    by: Literal["person", "program"]
+    corners_px: NotRequired[Corners]
+    confidence: NotRequired[Annotated[float, Field(ge=0, le=1)]]
+    candidates_px: NotRequired[list[Corners]]
+
+
+@with_config(CLOSED)
+class SideWallOut(TypedDict):
+    """How one side wall goes back from its arris; flare + = the opening grows wider, in mm per m of depth."""
+
+    flare_mm_per_m: float
+    u_flare_mm_per_m: Sd
+    seen: Annotated[bool, Field(description="whether the photo shows it; else it is taken as square, within u")]
+
+
+@with_config(CLOSED)
+class DoorLineOut(TypedDict, total=False):
+    """The plane behind the arrises that sizes are given for; empty where they are those at the arrises."""
+
+    depth_mm: float
+    u_depth_mm: Sd
+    left: SideWallOut
+    right: SideWallOut
 
 
 @with_config(CLOSED)
@@ -171,6 +213,9 @@ class ReadingOut(TypedDict):
     smallest_visible_slip_mm: Sd | None
     smallest_visible_common_slip_mm: Sd | None
     explanations: list[ExplanationOut]
+    texts: NotRequired[Annotated[list[str], Field(description="all readings of this length, where it was read more than once")]]
+    smallest_mm: NotRequired[Annotated[float, Field(description="the smallest of them: sizes to order are made from it")]]
+    smallest_text: NotRequired[str]
 
 
 @with_config(CLOSED)
@@ -188,6 +233,7 @@ class OrderOut(TypedDict):
 
     status: Literal["ready", "hold"]
     governing_width_mm: NotRequired[float]
+    governing_reading: NotRequired[ReadingName]
     door: NotRequired[DoorOut]
     reasons: list[FindingOut]
     next: list[str]
@@ -198,17 +244,20 @@ class ReportOut(TypedDict):
     """The report of one check, format 1. All `u_` values are one standard deviation; numbers are unrounded."""
 
     format: Literal[1]
+    outline: list[OutlineOut]
     cards: list[CardOut]
     sizes: SizesOut
     proportions: ProportionsOut
     walls: WallsOut
     curb: CurbOut
+    door_line: DoorLineOut
     not_measured: dict[QuantityName, CannotMeasureOut]
     readings: dict[ReadingName, ReadingOut]
     closure: ClosureOut
     slips: list[SlipOut]
     questions: list[QuestionOut]
     findings: list[FindingOut]
+    unseen: list[str]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]
 

@@ -69,6 +69,7 @@ class SlipOut(TypedDict):
     amount_mm: Annotated[float | None, Field(description="reading less what it should be, on the first of the readings")]
     text: str
     question: str
+    named: Annotated[bool, Field(description="false: it fits, but an error of no meaning would have matched it too easily")]
 
 
 @with_config(CLOSED)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import BaseModel, ConfigDict, Field
 
 from api.schemas import Corners, Point
@@ -45,6 +47,26 @@ class PlumbLineIn(In):
     line: list[Point] = Field(min_length=2, max_length=2)
 
 
+class LevelIn(PlumbLineIn):
+    """Two rough points along one long side of a spirit level, standing or lying, its bubble in the middle.
+
+    With its length (mm) it is a reference too; then the points are two of its corners.
+    """
+
+    length: float | None = Field(default=None, description="mm, the whole length", examples=[1828.8])
+    length_sd: float | None = Field(default=None, description="mm, its standard deviation (1 unless stated)")
+    offset: float | None = Field(
+        default=None, description="mm, depth of the level's face behind the opening plane, negative in front (-25 unless stated)"
+    )
+    offset_sd: float | None = Field(default=None, description="mm, its standard deviation (2, or 5 where no depth is stated)")
+
+
+class SideJointIn(PlumbLineIn):
+    """Two rough points on a joint or edge that runs back on a side wall, level from front to back."""
+
+    side: Literal["left", "right"]
+
+
 class Facts(In):
     """Everything about a check but the photos. Every key may be left out."""
 
@@ -66,6 +88,18 @@ class Facts(In):
     )
     plumb_lines: list[PlumbLineIn] = Field(default_factory=list, max_length=50)
     level_cards: list[int] = Field(default_factory=list, max_length=50, description="numbers of cards set with a level")
+    levels: list[LevelIn] = Field(default_factory=list, max_length=50, description="spirit levels in the photos")
+    grout_lines: list[PlumbLineIn] = Field(
+        default_factory=list, max_length=50, description="joints between tiles that a tiler set by level, two rough points each"
+    )
+    side_joints: list[SideJointIn] = Field(
+        default_factory=list, max_length=50, description="joints on the side walls, which say how these go back to the door line"
+    )
+    level_curb: bool = Field(default=False, description="take the curb as level where nothing better is vertical")
+    door_line: float | None = Field(
+        default=None, description="mm behind the wall face of the plane to be measured, as the middle of the curb", examples=[60]
+    )
+    door_line_sd: float | None = Field(default=None, description="mm, its standard deviation (3 unless stated)")
     head: bool = Field(default=True, description="false where nothing is above the opening")
     height: str | None = Field(default=None, description="height of the opening, any notation", examples=["80 in"])
     door: str | None = Field(default=None, description="kind of door to work out sizes for", examples=["hinged-door"])

@@ -8,9 +8,12 @@ from typing import Any, TextIO
 from rich.table import Table
 from rich.text import Text
 
-from api.console import console_on
+from api.console import console_on, plain
 from api.terminal_closure import closure_lines, question_lines, slip_lines
+from api.terminal_depth import depth_lines
 from api.terminal_door import door_lines
+from api.terminal_outline import outline_lines
+from api.terminal_readings import governs, tape_cell
 from vision.check import inches_text
 
 Data = dict[str, Any]
@@ -40,11 +43,6 @@ def show(data: Data, stream: TextIO, *, width: int | None = None) -> None:
         console.print(part)
 
 
-def plain(text: object) -> str:
-    """Text without control characters, so that what a file or a user says cannot drive the terminal."""
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in str(text))
-
-
 def _parts(data: Data) -> Iterator[Text | Table]:
     yield from _status(data)
     if data["readings"]:
@@ -63,6 +61,8 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if lines:
         yield _heading("Walls and curb")
         yield from lines
+    yield from _listed("Outline found by the program (look at the pictures whether it is right)", outline_lines(data))
+    yield from _listed("Door line", depth_lines(data))
     if data["cards"]:
         yield _heading("Reference cards")
         yield from (_item(_card(card)) for card in data["cards"])
@@ -80,7 +80,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
     if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
-        yield from _listed("What this photo cannot tell", CANNOT_SEE)
+        yield from _listed("What this photo cannot tell", (*data.get("unseen", ()), *CANNOT_SEE))
     yield Text()
     yield Text(CARE, style="italic")
 
@@ -119,7 +119,7 @@ def _status(data: Data) -> Iterator[Text]:
         yield Text(plain(f"  What to do: {failed['remedy']}"))
     width = order.get("governing_width_mm")
     if width is not None:
-        yield Text(f"Governing width, as the tape has it: {inches_text(width)} ({width:.1f} mm)")
+        yield Text(plain(f"Governing width, as the tape has it: {inches_text(width)} ({width:.1f} mm){governs(data)}"))
 
 
 def _readings(data: Data) -> Table:
@@ -131,7 +131,7 @@ def _readings(data: Data) -> Table:
         verdict = one["verdict"]
         table.add_row(
             _spoken(name),
-            f"{plain(one['text'])}\n{one['tape_mm']:.1f} mm",
+            tape_cell(one),
             _photo_cell(one),
             "-" if one["difference_mm"] is None or _no_scale(one) else f"{one['difference_mm']:+.1f} mm",
             Text(f"{MARKS[verdict]} {verdict}", style=STYLES[verdict]),

@@ -210,7 +210,8 @@ def test_a_good_photo_and_good_readings_are_ready() -> None:
     data = answer(request(of, cards=MEASURED, tape=readings(), plumb_lines=(plumb(of),)))
     assert {v["verdict"] for v in data["readings"].values()} == {"agrees"}
     assert data["walls"]["vertical"] == "plumb line"
-    assert data["order"] == {"status": "ready", "governing_width_mm": WIDTH, "reasons": [], "next": data["order"]["next"]}
+    order = {"status": "ready", "governing_width_mm": WIDTH, "governing_reading": "width_top", "reasons": []}
+    assert data["order"] == {**order, "next": data["order"]["next"]}
 
 
 def test_an_inch_on_one_reading_is_suspect_alone() -> None:

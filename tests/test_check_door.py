@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from dataclasses import replace
 from typing import Any
 
@@ -107,6 +108,34 @@ def test_sizes_are_made_from_the_smallest_of_two_sets() -> None:
     data = answer(asked(tape=replace(readings(), second=(second,)), door="sliding-kit", hardware=KIT))
 
     assert given(data)["track_length"] == 1394.0
+
+
+def test_readings_that_differ_withhold_only_what_is_made_from_them() -> None:
+    """Two bottom widths 6 mm apart: the track waits and the order is held; the header, cut from the top width, does not."""
+    second = SecondSet((Entry("width_bottom", "1394 mm"),), by="B")
+    data = answer(asked(tape=replace(readings(), second=(second,)), door="sliding-kit", hardware=KIT))
+    sizes = {size["name"]: size for size in data["order"]["door"]["sizes"]}
+
+    assert data["order"]["status"] == "hold"
+    assert "readings-differ" in {reason["code"] for reason in data["order"]["reasons"]}
+    assert sizes["track_length"]["because"] == ["readings-differ"]
+    assert sizes["kit_from"]["because"] == ["readings-differ"]
+    assert sizes["header_length"]["status"] == "given"
+
+
+def test_page_and_report_say_which_of_two_readings_sizes_use() -> None:
+    """Both texts, the mean that is shown and the smallest that governs, on the sheet and in the report."""
+    second = SecondSet((Entry("width_bottom", "1398 mm"),), by="B")
+    asked_for = asked(tape=replace(readings(), second=(second,)), door="sliding-kit", hardware=KIT)
+    report = check(asked_for)
+    page, data = sheet_html(report), to_json(report)
+
+    assert "read as '1400 mm', '1398 mm'; table and drawing show their mean" in html.unescape(page)
+    assert "sizes are made from the smallest, '1398 mm' (1398.0 mm)" in html.unescape(page)
+    assert "the bottom width, written '1398 mm', the smallest of 2 readings" in html.unescape(page)
+    assert data["order"]["governing_reading"] == "width_bottom"
+    assert data["readings"]["width_bottom"]["texts"] == ["1400 mm", "1398 mm"]
+    assert data["readings"]["width_bottom"]["smallest_text"] == "1398 mm"
 
 
 @pytest.mark.parametrize(

@@ -16,9 +16,11 @@ from threadpoolctl import threadpool_limits
 from vision.errors import BadInput, CannotMeasure, Finding
 from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
+from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, measure
 from vision.geometry.seen import Demands
+from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
@@ -27,6 +29,7 @@ from vision.judge.ordering import order_door
 from vision.judging import explained, judged, ordering_walls
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
+from vision.report.candidates import candidates_png
 from vision.report.pictures import overlay_jpeg, rectified_png
 from vision.report.printed_card import print_card
 from vision.report.record import Report, to_json
@@ -64,6 +67,24 @@ class CardCorners:
 
 
 @dataclass(frozen=True)
+class MarkedLine:
+    """Two rough points (px) on a joint between tiles ("grout") or along one long side of a spirit level ("level").
+
+    A level may have a length, and a depth of its face behind the opening plane, each with its sd (mm; None: the usual one).
+    A joint that runs back on a side wall ("back") names the wall, "left" or "right".
+    """
+
+    photo: int
+    kind: str
+    line: tuple[Point, Point]
+    length_mm: float | None = None
+    length_sd_mm: float | None = None
+    offset_mm: float | None = None
+    offset_sd_mm: float | None = None
+    side: str | None = None
+
+
+@dataclass(frozen=True)
 class CheckRequest:
     """One check as asked for. Points are pixels of the upright photo, (0, 0) the centre of its top-left pixel."""
 
@@ -75,6 +96,10 @@ class CheckRequest:
     corners: tuple[FourPoints | None, ...] = ()
     plumb_lines: tuple[PlumbLine, ...] = ()
     level_cards: tuple[int, ...] = ()
+    lines: tuple[MarkedLine, ...] = ()
+    level_curb: bool = False
+    door_line_mm: tuple[float, float | None] | None = None
+    """depth behind the wall face of the plane to be measured, and its sd (None: the usual one)"""
     head: bool = True
     height: str | None = None
     door: str | None = None
@@ -127,11 +152,11 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     )
     if door is not None:
         height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
-        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm)
+        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm, taped.apart)
         order = order_door(door, evidence)
     return Report(
-        opening, comparison, findings, order, problem, sight.photos,
-        closure=closure, slips=slips, questions=questions, height_mm=demands.height_mm,
+        opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
+        height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines,
     )  # fmt: skip
 
 
@@ -153,6 +178,7 @@ class _Sight:
     looks: tuple[Look, ...]
     findings: tuple[Finding, ...]
     problem: CannotMeasure | None
+    outlines: tuple[Outline, ...] = ()
 
 
 def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Sight:
@@ -161,26 +187,31 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     photos: list[Photo] = []
     looks: list[Look] = []
     problems: list[CannotMeasure] = []
+    outlines: list[Outline] = []
     for number, (name, data) in enumerate(request.photos, start=1):
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photos.append(read_photo(name, data, settings.intake))
+            given = None if corners is None else _points(corners)
+            outlines.append(outline_of(photos[-1], number, given, has_head=request.head, settings=settings))
             looks.append(
                 look(
                     photos[-1],
                     cards.kinds,
-                    None if corners is None else _points(corners),
+                    require_corners(outlines[-1], name),
                     [(kind, at) for where, kind, at in marked if where == number],
                     [_points(line.line) for line in request.plumb_lines if line.photo == number],
                     number=number,
                     has_head=request.head,
                     settings=settings,
+                    lines=[_line_facts(line) for line in request.lines if line.photo == number],
                 )
             )
         except CannotMeasure as problem:
             problems.append(problem)
     findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
-    return _Sight(tuple(photos), tuple(looks), findings if looks else (), problems[0] if problems and not looks else None)
+    found = (*(findings if looks else ()), *(f for o in outlines for f in o.findings))
+    return _Sight(tuple(photos), tuple(looks), found, problems[0] if problems and not looks else None, tuple(outlines))
 
 
 def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:
@@ -190,7 +221,14 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
         where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
         height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
-    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share)
+    line = request.door_line_mm
+    door = None if line is None else (line[0], settings.depth.door_line_sd_mm if line[1] is None else line[1])
+    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share, request.level_curb, door)
+
+
+def _line_facts(line: MarkedLine) -> LineFacts:
+    level = (line.length_mm, line.length_sd_mm, line.offset_mm, line.offset_sd_mm)
+    return LineFacts(line.kind, _points(line.line), *level, line.side)
 
 
 def _points(points: Sequence[Point]) -> Array:
@@ -206,6 +244,7 @@ __all__ = [
     "CardCorners",
     "CheckRequest",
     "Entry",
+    "MarkedLine",
     "Plan",
     "PlanRequest",
     "PlumbLine",
@@ -214,6 +253,7 @@ __all__ = [
     "Screening",
     "Settings",
     "TapeFacts",
+    "candidates_png",
     "check",
     "facts_from_csv",
     "facts_from_mapping",

@@ -9,10 +9,11 @@ from dataclasses import dataclass, replace
 
 from vision.errors import Finding
 from vision.gaussian import Gaussian
-from vision.geometry.opening import Opening
+from vision.geometry.opening import NO_VERTICAL, Opening
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement, compare, judge
 from vision.judge.plane_figure import Places
+from vision.judge.planes import PlaneDoubt
 from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
@@ -23,6 +24,8 @@ from vision.report.record import outward
 from vision.settings import Settings
 from vision.tape.readings import Taped, TapeFacts, read_tape
 
+WEAK_VERTICALS = ("gravity", "curb")
+"""kinds that alone say which way is up, and nothing of a wall: their sd is beyond every limit for a lean"""
 SLOPES = ("taper", "rack", "lean_left", "lean_right", "curb_level")
 
 
@@ -37,7 +40,12 @@ def judged(
     if not taped.levels and not taped.repeats:
         return judgement, ()
     first = read_tape(replace(facts, second=()), settings)
-    before = [compare(opening.shape, first.gaussian, first.texts, settings.judge, scale_refused=opening.scale_refused)]
+    before = [
+        compare(
+            opening.shape, first.gaussian, first.texts, settings.judge,
+            scale_refused=opening.scale_refused, planes=plane_doubts(opening),
+        )
+    ]  # fmt: skip
     if taped.levels and taped.repeats:
         before.append(_against(opening, first, places, settings).comparison)
     return judgement, tuple(dict.fromkeys(f for one in before for f in overruled(one, judgement.comparison)))
@@ -48,7 +56,15 @@ def _against(opening: Opening, taped: Taped, places: Places | None, settings: Se
     return judge(
         _testimony(opening), taped.everything, taped.texts, settings.judge,
         scale_refused=opening.scale_refused, places=places, level=settings.level,
+        planes=plane_doubts(opening),
     )  # fmt: skip
+
+
+def plane_doubts(opening: Opening) -> tuple[PlaneDoubt, ...]:
+    """The cards that may stand off their plane, for the judge."""
+    if opening.scale_refused:
+        return ()
+    return tuple(PlaneDoubt(one.number, one.seen_mm, one.u_mm, one.effect) for one in opening.card_planes)
 
 
 def _testimony(opening: Opening) -> Gaussian | None:
@@ -78,9 +94,16 @@ class OrderingWalls:
     smallest_width_mm: float | None
 
 
+def _trusted(photo: Gaussian | None, opening: Opening | None) -> Gaussian | None:
+    """The photo's walls without what hangs on a vertical that is too weak for an order."""
+    if photo is None or opening is None or opening.vertical not in WEAK_VERTICALS:
+        return photo
+    return photo.select([name for name in photo.names if name not in NO_VERTICAL])
+
+
 def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
-    """The photo's walls, or the tape's where the photo has no vertical and the plumb readings close."""
-    photo = outward(opening)
+    """The photo's walls, or the tape's where the photo has no vertical worth a verdict and the plumb readings close."""
+    photo = _trusted(outward(opening), opening)
     known = known_walls(photo, closure)
     if known is not None and from_tape(photo, closure):
         return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))

@@ -1,16 +1,15 @@
-"""Every threshold of the program, once: frozen, with its unit and its reason.
-
-Where a number comes from a published text it is named; "common practice, no source" and "from memory" say so.
-"""
+"""Every threshold, once: frozen, with unit, reason, source; "common practice, no source" or "from memory" say where none is."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
+from vision.settings_cards import CARD_KINDS as CARD_KINDS
+from vision.settings_cards import CardKind as CardKind
+from vision.settings_cards import PrintedTarget as PrintedTarget
 from vision.settings_screen import ScreenSettings
 from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
+from vision.settings_trace import TraceSettings
 
 
 @dataclass(frozen=True)
@@ -21,6 +20,8 @@ class IntakeSettings:
     """bytes; a 48 MP phone photo stays under 25 MB"""
     max_pixels: int = 60_000_000
     """pixels; above every phone's main camera in normal mode, below what would exhaust a small server"""
+    gravity_tolerance: float = 0.05
+    """g; a stored gravity vector further from 1 g than this was taken while the hand moved (real ones are within 0.012)"""
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,40 @@ class CueSettings:
 
     plumb_line_sd_mm_per_m: float = 0.3
     level_card_sd_mm_per_m: float = 1.5
+    level_sd_mm_per_m: float = 1.0
+    """a spirit level held with its bubble in the middle: vial and eye (makers state 0.5 to 1)"""
+    grout_common_sd_mm_per_m: float = 1.5
+    """what all joints of one tiler share: they start from one line"""
+    grout_own_sd_mm_per_m: float = 0.7
+    """each joint's own course: half a millimetre over a short one"""
+    curb_sd_mm_per_m: float = 3.0
+    """a curb that is said to be level, taken only where nothing better is in the picture"""
+    gravity_sd_mm_per_m: float = 8.0
+    """0.3 to 0.5 degrees, and a hand that moves: which way is up, no verdict on a wall"""
+    level_offset_mm: float = -25.0
+    """mm; face of a box level laid flat on the wall face (common practice, no source)"""
+    level_offset_sd_mm: float = 5.0
+    """mm; box levels are 20 to 30 mm thick, and their pads lift them"""
+    level_stated_offset_sd_mm: float = 2.0
+    """mm; default sd of a level's depth that the user states"""
+    level_length_sd_mm: float = 1.0
+    """mm; default sd of a level's length: end caps and wear (common practice, no source)"""
+
+
+@dataclass(frozen=True)
+class DepthSettings:
+    """What one photo does not see of the opening's depth (common practice, no source, where none is named)."""
+
+    arris_step_sd_mm: float = 2.0
+    """mm; how much further back one wall's face stands than the other's: two faces tiled by themselves"""
+    flare_sd: float = 0.01
+    """mm of each side wall's place per mm of depth: reveals are out of square by a millimetre in a hand's width"""
+    curb_fall_sd: float = 0.015
+    """mm of height per mm of depth: curbs fall 1 to 2 % toward the drain, or nothing"""
+    door_line_sd_mm: float = 3.0
+    """mm; default sd of the stated depth of the door line"""
+    joint_level_sd: float = 0.003
+    """mm/mm; how level a joint or edge on a side wall runs from front to back, each (common practice, no source)"""
 
 
 @dataclass(frozen=True)
@@ -104,8 +139,13 @@ class JudgeSettings:
     slip_reach: float = 2.58
     """standard deviations that a known slip's amount may be off (two-sided 0.01); a match must mean something"""
     slip_recognised: float = 6.0
-    """a known slip is named only if its amount is this many standard deviations large: a smaller one would be matched by
-    nearly every error of its size, and an inch on a middle width is still told from the bow of the walls"""
+    """sd; least amount of a known slip to be named: smaller ones match nearly every error; an inch is still told from a bow"""
+    plane_margin: float = 10.83
+    """what an error in the readings must explain more than a card off its plane to be named; as `penalty`"""
+    random_range_mm: tuple[float, float] = (3.0, 30.0)
+    """mm; errors that are in no catalogue: smaller ones are seldom seen, larger ones seldom random"""
+    chance_named: float = 0.10
+    """share of such errors that may match a known amount by chance and be named for it (the project's goal, no source)"""
     slip_limit_mm: float = INCH / 2
     """mm; a reading "agrees" only if a slip of this size would have shown"""
 
@@ -161,6 +201,7 @@ class Settings:
     cards: CardSettings = field(default_factory=CardSettings)
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
+    depth: DepthSettings = field(default_factory=DepthSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
     level: LevelSettings = field(default_factory=LevelSettings)
     judge: JudgeSettings = field(default_factory=JudgeSettings)
@@ -168,94 +209,6 @@ class Settings:
     order: OrderSettings = field(default_factory=OrderSettings)
     plan: PlanSettings = field(default_factory=PlanSettings)
     screen: ScreenSettings = field(default_factory=ScreenSettings)
+    trace: TraceSettings = field(default_factory=TraceSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
-
-
-@dataclass(frozen=True)
-class PrintedTarget:
-    """What stands in the middle of a frame that we print: a square target of a standard dictionary (OpenCV's 5 x 5, first 50).
-
-    `ids` of the targets that mean this kind, side of the target and thickness of the black frame round it.
-    """
-
-    ids: tuple[int, ...]
-    side_mm: float
-    ring_mm: float
-
-
-@dataclass(frozen=True)
-class CardKind:
-    """A kind of reference card: nominal sides, limits of its standard, and what it looks like.
-
-    A kind with a `target` is known by it, never by its shape; where `control_mm` is given, these two lengths (before the paper
-    is cut) are what people measure in place of the sides.
-    """
-
-    name: str
-    width_mm: float
-    height_mm: float
-    width_sd_mm: float
-    height_sd_mm: float
-    thickness_mm: float
-    corner_radius_mm: float
-    source: str
-    target: PrintedTarget | None = None
-    control_mm: tuple[float, float] | None = None
-
-
-PRINT_SCALE_SD = 0.01 / 3**0.5
-"""relative, either direction for itself: within 1 % taken as uniform. Printers feed and scan with separate errors of up to a
-percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 % and is what the check bars are there for"""
-
-
-CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
-    {
-        "a4": CardKind(
-            "a4", 210.0, 297.0, 4 / 12**0.5, 4 / 12**0.5, 0.1, 0.0, "ISO 216: +-2 mm from 150 to 600 mm, taken as uniform"
-        ),
-        "letter": CardKind(
-            "letter",
-            215.9,
-            279.4,
-            3.175 / 12**0.5,
-            3.175 / 12**0.5,
-            0.1,
-            0.0,
-            "ANSI/ASME Y14.1 size A; trimming +-1/16 in taken as uniform (from memory)",
-        ),
-        "id-1": CardKind(
-            "id-1",
-            85.60,
-            53.98,
-            0.25 / 12**0.5,
-            0.11 / 12**0.5,
-            0.76,
-            3.18,
-            "ISO/IEC 7810 ID-1: 85.47 to 85.72 x 53.92 to 54.03 mm, taken as uniform (limits from memory)",
-        ),
-        "sheet": CardKind(
-            "sheet",
-            186.0,
-            216.0,
-            186.0 * PRINT_SCALE_SD,
-            216.0 * PRINT_SCALE_SD,
-            0.1,
-            0.0,
-            "our own print, its frame; fits A4 and Letter. No aspect within 7 % of another kind's, so none is taken for another",
-            PrintedTarget((0,), 126.0, 12.0),
-        ),
-        "quarter": CardKind(
-            "quarter",
-            78.0,
-            88.0,
-            78.0 * PRINT_SCALE_SD,
-            88.0 * PRINT_SCALE_SD,
-            0.1,
-            0.0,
-            "our own print, four to a page, the frame of one; no aspect within 7 % of another kind's",
-            PrintedTarget((1, 2, 3, 4), 45.5, 9.0),
-            (176.0, 196.0),
-        ),
-    }
-)

@@ -122,6 +122,9 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
         "readings": {"width_top": {"text": "56 1/4", "at": "72 in"}, "width_middle": "56"}, "level_cards": [2], "head": False,
         "card_corners": [{"photo": 2, "kind": "id-1", "corners": corners}], "corners": [None, corners],
         "plumb_lines": [{"photo": 2, "line": [[5, 0], [5, 9]]}], "height": "80 in",
+        "levels": [{"photo": 2, "line": [[5, 9], [5, 0]], "length": 1800, "length_sd": 0.5, "offset": -20, "offset_sd": 3}],
+        "grout_lines": [{"line": [[1, 9], [1, 0]]}], "level_curb": True, "door_line": 60, "door_line_sd": 2.5,
+        "side_joints": [{"photo": 2, "side": "left", "line": [[1, 9], [3, 8]]}],
         "door": "hinged-door", "hardware": {"gap_strike": {"value": "5 mm", "source": "page 2"}},
     }  # fmt: skip
     assert client.post("/checks", files=[photo(), photo(), facts(sent)]).status_code == 200
@@ -138,6 +141,12 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert (request.card_corners[0].photo, request.card_corners[0].kind) == (2, "id-1")
     assert (request.plumb_lines[0].photo, request.plumb_lines[0].line) == (2, ((5.0, 0.0), (5.0, 9.0)))
+    level, joint, back = request.lines
+    assert (back.photo, back.kind, back.side, back.line) == (2, "back", "left", ((1.0, 9.0), (3.0, 8.0)))
+    assert (level.photo, level.kind, level.line) == (2, "level", ((5.0, 9.0), (5.0, 0.0)))
+    assert (level.length_mm, level.length_sd_mm, level.offset_mm, level.offset_sd_mm) == (1800.0, 0.5, -20.0, 3.0)
+    assert (joint.photo, joint.kind, joint.line, joint.length_mm) == (1, "grout", ((1.0, 9.0), (1.0, 0.0)), None)
+    assert (request.level_curb, request.door_line_mm) == (True, (60.0, 2.5))
 
 
 def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow) -> None:

@@ -92,6 +92,9 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
     "words",
     [
         ("--corners", "1,2 3,4"), ("--plumb-line", "2: 1,2 3,4"), ("--card-corners", "1,1 2,2 3,3 4,4"), ("--card-offset", "two"),
+        ("--level", "1,2"), ("--level", "1,2 3,4 =72"), ("--level", "1,2 3,4 =72mm"), ("--level", "1,2 3,400 =72in+-200"),
+        ("--grout", "1,2 1,2"), ("--grout", "2: 1,2 3,4"), ("--door-line", "deep"), ("--door-line", "60+-0"),
+        ("--door-line", "900"), ("--side-joint", "1,2 3,4"), ("--side-joint", "middle 1,2 3,4"),
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
         ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
         ("--hardware", "/no/such/sheet.toml"),
@@ -189,6 +192,8 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
         "--readings", readings, "--card", "a4#1@3", "--card", "letter", "--card-offset", "-1.5", "--card-corners",
         "2: id-1 1,4 3,4 3,1 1,1", "--corners", "-", "--corners", "0,9 9,9 9,0 0,0", "--plumb-line", "2: 5,0 5,9",
         "--level-card", 2, "--no-head", "--height", "80 in", "--door", "hinged-door", "--hardware", hardware,
+        "--level", "2: 5,9 5,0 @-20+-3 =72in+-0.5", "--grout", "1,9 1,0", "--level-curb", "--door-line", "60+-2.5",
+        "--side-joint", "2: left 1,9 3,8",
     )  # fmt: skip
     run("check", photo("ready", "a.jpg"), photo("ready", "b.jpg"), *words)
     request = requests[0]
@@ -200,6 +205,12 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     assert request.corners == (None, ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)))
     assert request.plumb_lines[0].line == ((5.0, 0.0), (5.0, 9.0))
     assert (request.level_cards, request.head, request.height) == ((2,), False, "80 in")
+    level, joint, back = request.lines
+    assert (back.photo, back.kind, back.side, back.line) == (2, "back", "left", ((1.0, 9.0), (3.0, 8.0)))
+    assert (level.photo, level.kind, level.line) == (2, "level", ((5.0, 9.0), (5.0, 0.0)))
+    assert (level.length_mm, level.length_sd_mm, level.offset_mm, level.offset_sd_mm) == (72 * 25.4, 0.5, -20.0, 3.0)
+    assert (joint.photo, joint.kind, joint.line, joint.length_mm) == (1, "grout", ((1.0, 9.0), (1.0, 0.0)), None)
+    assert (request.level_curb, request.door_line_mm) == (True, (60.0, 2.5))
     assert (request.door, request.hardware) == ("hinged-door", {"name": "sheet A", "gap_strike": "5 mm"})
     assert (
         request.tape.entries[0].name, request.tape.entries[0].text, request.tape.entries[0].at,

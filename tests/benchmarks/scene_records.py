@@ -27,7 +27,9 @@ from tests.benchmarks.textbook import textbook_sizes
 from vision.check import Report, check
 from vision.gaussian import Gaussian
 from vision.judge.compare import compare
+from vision.judge.planes import PlaneDoubt
 from vision.judge.verdicts import Comparison
+from vision.judging import plane_doubts
 
 MADE_BY = ("scene_files.py", "scene_records.py", "textbook.py")
 
@@ -81,7 +83,8 @@ class Record:
 
     def judged(self, taped: Gaussian, texts: Mapping[str, str]) -> Comparison:
         """These readings held against this photo, as the check does."""
-        return compare(self.shape, taped, texts, scale_refused=bool(self.data["scale_refused"]))
+        planes = tuple(PlaneDoubt(**one) for one in self.data["planes"])
+        return compare(self.shape, taped, texts, scale_refused=bool(self.data["scale_refused"]), planes=planes)
 
 
 def _gaussian(data: dict[str, Any] | None) -> Gaussian | None:
@@ -107,6 +110,7 @@ def _data(report: Report, scene: Scene) -> dict[str, Any]:
         "scale_refused": opening is not None and opening.scale_refused,
         "quantities": _plain(opening.quantities if opening else None),
         "shape": _plain(opening.shape if opening else None),
+        "planes": [dict(vars(one)) for one in plane_doubts(opening)] if opening else [],
         "status": report.order.status,
         "reasons": [reason.code for reason in report.order.reasons],
         "reason_texts": [reason.text for reason in report.order.reasons],

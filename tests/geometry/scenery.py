@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -164,9 +164,12 @@ def _fill(fine: NDArray[np.float32], shot: Shot, polygon_mm: Array, colour: Colo
     part += covered[..., None] * (light(colour).astype(np.float32) - part)
 
 
-def as_file(pixels: NDArray[np.uint8], focal_35mm: float | None, *, quality: int = 95) -> bytes:
-    """A JPEG with the focal length in its metadata, as a phone would write it."""
+def as_file(
+    pixels: NDArray[np.uint8], focal_35mm: float | None, *, quality: int = 95, tags: Mapping[int, object] | None = None
+) -> bytes:
+    """A JPEG with the focal length (and further EXIF tags) in its metadata, as a phone would write it."""
     image, exif = Image.fromarray(pixels), Image.Exif()
+    exif.get_ifd(EXIF_IFD).update(tags or {})
     if focal_35mm is not None:
         exif.get_ifd(EXIF_IFD)[TAG_FOCAL_35MM] = round(focal_35mm)
     out = io.BytesIO()
@@ -186,6 +189,10 @@ class Picture:
     def data(self) -> bytes:
         """The file."""
         return as_file(self.pixels, self.shot.focal_35mm)
+
+    def with_tags(self, tags: Mapping[int, object]) -> bytes:
+        """The file with further EXIF tags."""
+        return as_file(self.pixels, self.shot.focal_35mm, tags=tags)
 
     def corners_px(self, off_px: float = 0.0, seed: int = 0) -> tuple[tuple[float, float], ...]:
         """The opening's corners, moved by up to this much."""

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.linalg import solve_triangular
 
-from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.tolerances import EXACT, LINEAR
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, Problem, Solution
@@ -60,8 +61,9 @@ def natural_steps() -> Array:
 def test_the_problem_has_every_kind_of_row() -> None:
     """No source of error is missing from the test case."""
     expected = {
-        "edge noise", "wall bow", "focal length", "principal point", "lens", "tape", "card plane", "card size", "vertical",
-        "edge bias, opening", "edge bias, cards",
+        "edge noise", "wall bow", "focal length", "principal point", "lens", "tape", "card plane", "card size",
+        "vertical, plumb line", "vertical, level card", "edge bias, opening", "edge bias, cards",
+        "arris planes", "door line", "side walls", "curb fall",
     }  # fmt: skip
     assert set(assembled().problem.sources) == expected
 
@@ -168,7 +170,7 @@ def test_the_result_does_not_depend_on_the_start() -> None:
     again = other.problem.solve(other.start, other.camera_priors, settled=1e-20)
     sd = np.sqrt(np.diag(solved().inverse()))[solved().layout.opening]
     assert again.cost == pytest.approx(solved().cost, rel=EXACT)
-    assert (again.state.opening - solved().state.opening) / sd == pytest.approx(np.zeros(8), abs=LINEAR)
+    assert (again.state.opening - solved().state.opening) / sd == pytest.approx(np.zeros(len(sd)), abs=LINEAR)
 
 
 def test_a_level_card_is_one_more_witness_of_gravity() -> None:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from tests.tolerances import EXACT, LINEAR, PRINTED
-from vision.geometry.camera import CAMERA_PARAMETERS, Array, Camera, camera_prior, rotation
+from vision.geometry.camera import CAMERA_PARAMETERS, Array, Camera, camera_prior, rotation, turn
 from vision.settings import CameraSettings
 
 SETTINGS = CameraSettings()
@@ -123,3 +123,9 @@ def test_the_principal_point_is_known_in_proportion_to_the_picture() -> None:
     full, half = camera_prior(4032, 3024, 26.0, SETTINGS), camera_prior(2016, 1512, 26.0, SETTINGS)
     assert full.principal_point_sd == pytest.approx(SETTINGS.principal_point_sd_px, rel=EXACT)
     assert half.principal_point_sd == pytest.approx(full.principal_point_sd / 2, rel=EXACT)
+
+
+@pytest.mark.parametrize("w", [(0.0, 0.0, 0.0), (1e-6, -2e-6, 0.0), (0.02, -0.05, 0.7), (-1.2, 0.4, 0.9)])
+def test_a_turn_is_read_back_from_its_matrix(w: tuple[float, float, float]) -> None:
+    """The rotation vector of a rotation is the one that it was made from."""
+    assert turn(rotation(np.array(w))) == pytest.approx(np.array(w), abs=EXACT)

@@ -9,12 +9,16 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import LAYOUTS, SETTINGS, Outcome, Scene, adjust, draw, observe
+from tests.benchmarks.edge_draws import draw, observe
+from tests.benchmarks.edge_scenes import Outcome, adjust
+from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS, Scene
 from vision.errors import CannotMeasure
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
-from vision.geometry.consistency import ODD_CARD, card_scale_scores, choose_cards, exclude_odd_cards, require_one_tilt
+from vision.geometry.card_doubts import card_doubts
+from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.seen import SeenPhoto
+from vision.geometry.settle import ODD_CARD, Settled, settle_cards
 from vision.settings import CARD_KINDS
 
 FOUR, TWO, ONE = "4 id-1", "2 id-1 opposite corners", "1 id-1 beside"
@@ -40,6 +44,11 @@ def with_wrong_size(layout: str, number: int, factor: float) -> Scene:
 def adjusted(made: Scene, photos: list[SeenPhoto] | None = None) -> tuple[Assembly, Solution]:
     assembly = assemble(photos or [made.photo], made.demands, SETTINGS)
     return assembly, assembly.problem.solve(assembly.start, assembly.camera_priors)
+
+
+def settled(made: Scene) -> Settled:
+    assembly, solution = adjusted(made)
+    return settle_cards([made.photo], assembly, solution, lambda p: assemble(p, made.demands, SETTINGS))
 
 
 def changed(photo: SeenPhoto, number: int, **changes: object) -> SeenPhoto:
@@ -105,7 +114,8 @@ def test_a_card_marked_by_hand_outweighs_one_that_was_found() -> None:
 
 def test_scores_of_good_cards_are_those_of_chance() -> None:
     """Over ten scenes of four cards the squares of the scores average to about one, none beyond the limit."""
-    scores = np.array([card_scale_scores(a, b) for b, a in (adjusted(scene(FOUR, seed)) for seed in range(20, 30))])
+    made = (adjusted(scene(FOUR, seed)) for seed in range(20, 30))
+    scores = np.array([doubt.score for assembly, solution in made for doubt in card_doubts(solution, assembly)])
     assert np.abs(scores).max() < ODD_CARD
     low, high = stats.chi2(scores.size).ppf([0.0005, 0.9995]) / scores.size
     assert low < float(np.mean(scores**2)) < high
@@ -114,19 +124,18 @@ def test_scores_of_good_cards_are_those_of_chance() -> None:
 def test_a_card_that_contradicts_three_others_is_left_out() -> None:
     """Six percent too large: excluded, the others carry the opening, and it is within what is stated."""
     made = with_wrong_size(FOUR, 2, 1.06)
-    assembly, solution = adjusted(made)
-    photos, _, kept = exclude_odd_cards([made.photo], assembly, solution, lambda p: assemble(p, made.demands, SETTINGS))
-    assert [c.number for c in photos[0].cards if not c.used] == [2]
-    sd = np.sqrt(np.diag(kept.inverse()))[kept.layout.opening.start]
-    assert abs(kept.state.opening[0] - made.opening.width) < 3.5 * sd
+    kept = settled(made)
+    assert [c.number for c in kept.photos[0].cards if not c.used] == [2]
+    assert [(f.code, "card 2" in f.text.lower(), f.holds) for f in kept.findings] == [("cards-disagree", True, False)]
+    sd = np.sqrt(np.diag(kept.solution.inverse()))[kept.solution.layout.opening.start]
+    assert abs(kept.solution.state.opening[0] - made.opening.width) < 3.5 * sd
 
 
 def test_two_that_contradict_each_other_are_refused() -> None:
     """Nobody can tell which is wrong: cards-disagree."""
     made = with_wrong_size(TWO, 1, 1.12)
-    assembly, solution = adjusted(made)
     with pytest.raises(CannotMeasure) as refused:
-        exclude_odd_cards([made.photo], assembly, solution, lambda p: assemble(p, made.demands, SETTINGS))
+        settled(made)
     assert refused.value.code == "cards-disagree"
 
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import INDEPENDENT, LAYOUTS, Table, simulate
+from tests.benchmarks.edge_scenes import INDEPENDENT, Table, simulate
+from tests.benchmarks.edge_truth import LAYOUTS
 from tests.tolerances import EXACT
 
 SCENES = 10

@@ -2,36 +2,49 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from tests.tolerances import EXACT, LINEAR
 from vision.geometry.camera import Camera
-from vision.geometry.model import Array, CardModel, Edge, Layout, Nominal, State, card_size, world_points
+from vision.geometry.line_model import LineModel
+from vision.geometry.model import STEP, Array, CardModel, Edge, Layout, Nominal, State, card_size, world_points
 from vision.settings import CARD_KINDS
 
 CARDS = (
     CardModel(CARD_KINDS["letter"], False, 0, 0, -0.1, 2.0),
-    CardModel(CARD_KINDS["id-1"], True, 1, 0, -0.76, 2.0),
+    CardModel(CARD_KINDS["id-1"], True, 1, 0, -0.76, 2.0, -0.5),
 )
 EDGES: list[Edge] = [(n, 0, 0) for n in ("left", "right", "curb", "head")]
 EDGES += [("card", k, side) for k in (0, 1) for side in range(4)] + [("plumb", 0, 0)]
+EDGES += [("line", k, part) for k in (0, 1) for part in range(3)] + [("line", 2, 0), ("line", 3, 0)]
+LINES = (LineModel(False), LineModel(True), LineModel(True, "left"), LineModel(True, "right"))
 
 
 def nominal(has_head: bool = True) -> Nominal:
-    return Nominal(CARDS, 2, 1, 1, has_head, 1900.0, True)
+    return Nominal(CARDS, 2, 1, 1, has_head, 1900.0, True, LINES)
 
 
 def state() -> State:
     return State(
         cameras=(Camera(np.diag([1.0, -1, -1]), np.array([-700.0, 1000, 2500]), 3000.0, 1511.5, 2015.5, 0.0, 0.0),),
-        opening=np.array([1420.0, 0.002, 2.5, -0.0013, -1.8, 1990.0, 0.0017, 0.0005]),
+        opening=np.array([1420.0, 0.002, 2.5, -0.0013, -1.8, 1990.0, 0.0017, 0.0005, 1.5, 60.0, 0.004, -0.003, 0.01]),
         cards=np.array([[-180.0, 900.0, 0.03, 0.4], [1560.0, 300.0, -0.05, -0.2]]),
         sizes=np.array([[0.7, -0.4], [0.05, 0.02]]),
         offsets=np.array([1.3]),
         plumb=np.array([[600.0, 0.0008]]),
         tape=0.3,
         nuisance=np.zeros((len(EDGES), 3)),
+        lines=np.array(
+            [
+                [1480.0, 0.004, 900.0, 1220.0, -25.0],
+                [60.0, -0.003, 700.0, 1000.0, -22.0],
+                [1300.0, 0.002, 100.0, 700.0, 0.0],
+                [350.0, -0.006, 90.0, 600.0, 0.0],
+            ]
+        ),
     )
 
 
@@ -79,7 +92,7 @@ def test_a_step_and_back_is_no_step() -> None:
     layout = Layout(of, 1, len(EDGES))
     step = np.random.default_rng(2).normal(0, 1e-3, layout.size)
     back = layout.stepped(layout.stepped(at, step), -step)
-    for name in ("opening", "cards", "sizes", "offsets", "plumb", "tape", "nuisance"):
+    for name in ("opening", "cards", "sizes", "offsets", "plumb", "lines", "tape", "nuisance"):
         assert getattr(back, name) == pytest.approx(getattr(at, name), abs=EXACT)
     assert pytest.approx(at.cameras[0].R, abs=EXACT) == back.cameras[0].R
     assert back.cameras[0].f == pytest.approx(at.cameras[0].f, rel=EXACT)
@@ -89,7 +102,7 @@ def test_the_unknowns_fill_the_vector_without_gap_or_overlap() -> None:
     """Each column belongs to one unknown."""
     layout = Layout(nominal(), 2, 3)
     columns = [*layout.offsets, layout.tape]
-    for part in (*layout.cameras, layout.opening, *layout.cards, *layout.sizes, *layout.plumb, *layout.nuisance):
+    for part in (*layout.cameras, layout.opening, *layout.cards, *layout.sizes, *layout.plumb, *layout.lines, *layout.nuisance):
         columns += range(part.start, part.stop)
     assert sorted(columns) == list(range(layout.size))
 
@@ -115,6 +128,27 @@ def test_the_sides_of_a_card_meet_in_its_corners() -> None:
     bottom, right, top, left = ends
     for one, other in ((bottom[1], right[0]), (right[1], top[1]), (top[0], left[1]), (left[0], bottom[0])):
         assert one == pytest.approx(other, abs=EXACT)
+
+
+def test_the_ends_of_a_level_stand_square_to_it_and_its_length_apart() -> None:
+    """Along the level they are one length apart, and each runs at a right angle to it."""
+    of, at = nominal(), state()
+    layout = Layout(of, 1, 0)
+    for k in (0, 1):
+        first, second = (world_points(("line", k, part), np.array([0.0, 30.0]), at, of, layout)[0] for part in (1, 2))
+        along = second[0] - first[0]
+        assert np.linalg.norm(along) == pytest.approx(at.lines[k, 3], abs=1e-9)
+        assert along @ (first[1] - first[0]) == pytest.approx(0.0, abs=1e-6)
+        assert first[0, 2] == -at.lines[k, 4]
+
+
+def test_a_step_between_the_arrises_moves_walls_and_what_lies_on_them() -> None:
+    """The left arris comes forward by half of it, the right one and a card on its wall's face go back by half."""
+    of, at = nominal(), state()
+    plain = replace(at, opening=np.where(np.arange(13) == STEP, 0.0, at.opening))
+    for edge, share in ((("left", 0, 0), 0.5), (("right", 0, 0), -0.5), (("card", 1, 0), -0.5), (("card", 0, 0), 0.0)):
+        z, z0 = (world_points(edge, np.array([0.5]), s, of, Layout(of, 1, 0))[0][0, 2] for s in (at, plain))
+        assert z - z0 == pytest.approx(share * at.opening[STEP], abs=1e-9)
 
 
 def test_a_bowed_wall_keeps_its_ends() -> None:

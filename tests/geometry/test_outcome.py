@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.benchmarks.edge_scenes import SETTINGS, Scene, draw
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.tolerances import EXACT
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
-from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, Opening
-from vision.geometry.outcome import LENGTHS, NO_VERTICAL, opening_of
+from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, Opening
+from vision.geometry.outcome import LENGTHS, opening_of
 from vision.geometry.seen import Demands, SeenPhoto
 
 LAYOUT = "4 id-1"

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.benchmarks.edge_scenes import LAYOUTS, simulate
+from tests.benchmarks.edge_scenes import simulate
+from tests.benchmarks.edge_truth import LAYOUTS
 from tests.test_samples import request
 from vision import check as door
 from vision.errors import BadInput

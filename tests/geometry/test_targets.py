@@ -16,7 +16,8 @@ from vision.errors import BadInput
 from vision.geometry.cards import parse_card, parse_cards
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
-from vision.settings import CARD_KINDS, PRINT_SCALE_SD, Settings
+from vision.settings import CARD_KINDS, Settings
+from vision.settings_cards import PRINT_SCALE_SD
 
 SETTINGS = Settings()
 WIDTH, HEIGHT = 1400.0, 1950.0

@@ -8,7 +8,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tests.benchmarks.edge_scenes import NORMAL_95, SETTINGS, Scene, draw
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_scenes import NORMAL_95
+from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.geometry.test_outcome import headless, outcome, scene, shape_only, whole
 from tests.tolerances import SAMPLED
 from vision.geometry.adjustment import Solution

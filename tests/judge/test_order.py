@@ -74,7 +74,7 @@ def codes(decided: Order) -> list[str]:
 
 def test_everything_well_is_ready() -> None:
     """All readings given and agreeing, walls plumb: ready, with nothing left to do."""
-    assert order() == Order("ready", 1428.0, (), ())
+    assert order() == Order("ready", 1428.0, (), (), governing_reading="width_bottom")
 
 
 def test_the_smallest_width_governs() -> None:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from tests.judge.openings import INCH, codes, door_of, ordered, photo, sizes_in, tape, walls
+from tests.judge.openings import INCH, SHORT, codes, door_of, ordered, photo, sizes_in, tape, walls
 from tests.tolerances import EXACT
-from vision.gaussian import Gaussian
+from vision.errors import BadInput
+from vision.gaussian import Array, Gaussian
 from vision.judge.door_records import Gap
+from vision.judge.doors import choose_door, kinds
 from vision.judge.verdicts import Order
 from vision.tape.readings import Taped, facts_from_mapping, read_tape
 
@@ -287,6 +293,53 @@ def test_no_size_ever_exceeds_what_the_smallest_reading_allows() -> None:
             given += bool(door_of(order).panes)
             _fits(order, taped)
     assert given > tried / 10
+
+
+EVERYTHING = {"door_width": "22 in", "panel_width": "24 in", "panel_height": "58 in", "kit_min": "16 in", "kit_max": "64 in"}
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_two_sets_never_give_more_than_the_smaller_of_each_reading_allows(kind: str) -> None:
+    """For every kind of door: with any length read twice, panes and sizes fit into the smaller reading of each."""
+    rng = np.random.default_rng(8)
+    known = {key: text for key, text in EVERYTHING.items() if key in allowed(kind)}
+    given = 0
+    for _ in range(60):
+        left, right = rng.normal(0.0, 0.6, 2)
+        wide, high = int(rng.integers(16 * 24, 16 * 60)), int(rng.integers(16 * 62, 16 * 80))
+        shape = -(left + right) * high / 16 / 1000
+        diagonal = math.hypot(wide, high)
+        first = {"Wb": wide, "Wm": wide + round(8 * shape), "Wt": wide + round(16 * shape), "Hl": high, "Hr": high}
+        first |= {"D1": round(diagonal), "D2": round(diagonal)}
+        second = {key: ticks + int(rng.integers(-2, 3)) for key, ticks in first.items() if rng.random() < 0.7}
+        texts = [{SHORT[key]: f"{ticks / 16}" for key, ticks in one.items()} for one in (first, second)]
+        facts = {"unit": "in", "readings": texts[0], "second": [{"by": "B", "readings": texts[1]}]}
+        taped = read_tape(facts_from_mapping(facts))
+        smallest = {key: min(ticks, second.get(key, ticks)) / 16 for key, ticks in first.items()}
+        leans = walls(left, right, over_in=1000.0, sd=0.1)
+        order = ordered(kind, taped, photo(taped), leans, hardware=known, smallest_in=smallest)
+        given += any(size.value_mm is not None for size in door_of(order).sizes)
+        _fits(order, replace(taped, gaussian=replace(taped.gaussian, mean=_means(taped, smallest))))
+    assert given >= 10
+
+
+def _means(taped: Taped, smallest_in: Mapping[str, float]) -> Array:
+    """The smaller readings in place of the means, mm."""
+    by_name = {SHORT[key]: inches * INCH for key, inches in smallest_in.items()}
+    return np.array([by_name[name] for name in taped.gaussian.names])
+
+
+def allowed(kind: str) -> tuple[str, ...]:
+    """The keys of `EVERYTHING` that a hardware sheet for this kind may have."""
+    return tuple(key for key in EVERYTHING if _takes(kind, key))
+
+
+def _takes(kind: str, key: str) -> bool:
+    try:
+        choose_door(kind, {key: EVERYTHING[key]})
+    except BadInput:
+        return False
+    return True
 
 
 def _fits(order: Order, taped: Taped) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from tests.judge.tape_worlds import LAYOUTS, SETS, Outcome, Sheet, is_named, near_the_catalogue, outcome, sheet
+from tests.judge.tape_worlds import LAYOUTS, SETS, Outcome, Sheet, is_named, outcome, sheet
 from tests.tolerances import SAMPLED
 
 SHEETS = 150
@@ -31,10 +31,14 @@ def test_clean_sheets_are_seldom_held_for_nothing() -> None:
 
 @pytest.mark.parametrize("kind", ["inch-kept", "wrong-foot", "transposed"])
 def test_an_exact_slip_stands_at_the_top_of_the_list(kind: str) -> None:
-    """With a photo it is seen, and named first nine times in ten."""
+    """With a photo it is seen and on the list nine times in ten; where a slip is named, it is this one nine times in ten."""
     said = [(of, result) for of, result in drawn(kind, 2) if result.photo_speaks]
     assert len(said) >= 0.95 * SHEETS
-    assert np.mean([is_named(result.photo_slips, of) for of, result in said]) >= 0.9 - SAMPLED(0.9, len(said))
+    named = [(of, result) for of, result in said if result.photo_slips[0].code != "none"]
+    assert len(named) > SHEETS / 3
+    assert np.mean([is_named(result.photo_slips, of) for of, result in named]) >= 0.9 - SAMPLED(0.9, len(named))
+    listed = [any(is_named((slip,), of) for slip in result.photo_slips) for of, result in said]
+    assert np.mean(listed) >= 0.9 - SAMPLED(0.9, len(said))
 
 
 def test_the_tape_alone_sees_an_inch_where_it_has_checks_enough() -> None:
@@ -44,11 +48,7 @@ def test_the_tape_alone_sees_an_inch_where_it_has_checks_enough() -> None:
 
 
 def test_what_is_in_no_catalogue_ends_as_no_known_slip() -> None:
-    """Random errors far from every known amount are given no name, nineteen times in twenty."""
-    said = [
-        result.photo_slips[0].code
-        for of, result in drawn("random", 4)
-        if result.photo_speaks and not near_the_catalogue(of, 11.0)
-    ]
+    """Random errors of 3 to 30 mm, near a known amount or not, are given a name once in ten at most."""
+    said = [result.photo_slips[0].code for _, result in drawn("random", 4) if result.photo_speaks]
     assert said
-    assert said.count("none") >= 0.95 * len(said) - 1
+    assert said.count("none") >= (0.9 - SAMPLED(0.9, len(said))) * len(said)

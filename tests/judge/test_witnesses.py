@@ -15,7 +15,7 @@ from vision.judge.compare import compare, judge
 from vision.judge.plane_figure import Places
 from vision.judge.verdicts import Comparison
 from vision.judge.witnesses import overruled
-from vision.tape.readings import READING_NAMES
+from vision.tape.readings import READING_NAMES, facts_from_mapping, read_tape
 from vision.units import inches_text
 
 INCH = 25.4
@@ -109,6 +109,26 @@ def test_adding_a_witness_never_lifts_a_suspicion_silently(seed: int) -> None:
         for name in READING_NAMES:
             if (verdicts(before)[name], verdicts(after)[name]) == ("suspect", "agrees"):
                 assert said
+
+
+def test_a_second_set_never_lifts_a_suspicion_silently() -> None:
+    """Over drawn second readings of widths, heights and diagonals with a slip: suspect becomes agrees only with its finding."""
+    rng = np.random.default_rng(6)
+    of = world("4 bank cards", 7, seed=5)
+    lifted = 0
+    for k, name in [*enumerate(READING_NAMES)] * 30:
+        wrong = of.truth + np.eye(7)[k] * rng.uniform(6.0, 20.0)
+        readings = {n: f"{v:.0f} mm" for n, v in zip(READING_NAMES, wrong, strict=True)}
+        again = {name: f"{of.truth[k] + rng.uniform(-3.0, 8.0):.0f} mm"}
+        facts = facts_from_mapping({"readings": readings, "second": [{"by": "B", "readings": again}]})
+        first, both = read_tape(replace(facts, second=())), read_tape(facts)
+        before, after = compare(of.photo, first.gaussian, {}), judge(of.photo, both.everything, {}).comparison
+        said = {finding.code for finding in overruled(before, after)}
+        for one in READING_NAMES:
+            if (verdicts(before)[one], verdicts(after)[one]) == ("suspect", "agrees"):
+                lifted += 1
+                assert "witness-overruled" in said
+    assert lifted > 0
 
 
 def verdicts(of: Comparison) -> dict[str, str]:

@@ -13,7 +13,8 @@ import cv2
 import numpy as np
 import pytest
 
-from tests.benchmarks.edge_scenes import HEIGHT_PX, LAYOUTS, SETTINGS, WIDTH_PX, Nothing, Scene, TrueCamera, TrueOpening, scene_of
+from tests.benchmarks.edge_draws import scene_of
+from tests.benchmarks.edge_truth import HEIGHT_PX, LAYOUTS, SETTINGS, WIDTH_PX, Nothing, Scene, TrueCamera, TrueOpening
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import assemble
 from vision.geometry.sizes import propagate, size_functions

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from vision.errors import CannotMeasure
-from vision.geometry.camera import Camera, CameraPrior
+from vision.geometry.camera import Camera, CameraPrior, turn
 from vision.geometry.model import Layout, Nominal, State, bend, world_points
 from vision.geometry.priors import EdgeObservation, Prior
 
@@ -88,8 +88,15 @@ class Problem:
     """Observations and priors of one check, ready to be evaluated at any state."""
 
     def __init__(
-        self, nominal: Nominal, observations: Sequence[EdgeObservation], priors: Sequence[Prior], layout: Layout
+        self,
+        nominal: Nominal,
+        observations: Sequence[EdgeObservation],
+        priors: Sequence[Prior],
+        layout: Layout,
+        held: Sequence[Array] = (),
     ) -> None:
+        """`held`: rotations of the cameras against which priors count a camera's turn; without them they see none."""
+        self.held = tuple(held)
         self.nominal, self.observations, self.layout = nominal, tuple(observations), layout
         self.priors = tuple(priors)
         counts = [len(o.points.sd_px) for o in self.observations]
@@ -201,11 +208,14 @@ class Problem:
                 camera.k1,
                 camera.k2,
             ]
+        for s, camera, R in zip(self.layout.cameras, state.cameras, self.held, strict=False):
+            v[s.start : s.start + 3] = turn(camera.R @ R.T)
         v[self.layout.opening] = state.opening
         for slices, rows in (
             (self.layout.cards, state.cards),
             (self.layout.sizes, state.sizes),
             (self.layout.plumb, state.plumb),
+            (self.layout.lines, state.lines),
         ):
             for s, row in zip(slices, rows, strict=True):
                 v[s] = row

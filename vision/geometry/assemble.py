@@ -11,9 +11,13 @@ from numpy.typing import NDArray
 
 from vision.geometry.adjustment import Problem
 from vision.geometry.camera import Camera, CameraPrior
+from vision.geometry.depth import depth_priors, step_share
+from vision.geometry.line_model import LINE_PARAMETERS, LineModel
+from vision.geometry.line_start import first_joint, first_line, line_observations, line_priors
 from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
 from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
+from vision.geometry.verticals import kinds_of_vertical, vertical_priors
 from vision.settings import CardSettings, Settings
 
 Array = NDArray[np.float64]
@@ -50,7 +54,8 @@ def assemble(
     if before is None:
         start, nominal, models = first_state(photos, demands, settings)
     else:
-        start, nominal, models = before[0], before[1].nominal, dict(before[1].models)
+        start, models = before[0], dict(before[1].models)
+        nominal = replace(before[1].nominal, gravity=bool(kinds_of_vertical(photos, demands)))
     observations = _observations(photos, start, nominal, models)
     layout = Layout(nominal, len(photos), len(observations))
     state = replace(start, nuisance=np.zeros((len(observations), 3)), foot={})
@@ -58,16 +63,20 @@ def assemble(
         *opening_priors(layout, nominal, settings.edges.bow_sd_mm),
         *camera_priors(layout, cameras),
         *_card_priors(layout, nominal.cards, [(c, models[c.number]) for p in photos for c in p.used], demands, settings.cards),
-        *_vertical_priors(layout, photos, demands, settings, models),
+        *depth_priors(layout, demands.door_line_mm, settings.depth),
+        *line_priors(layout, photos, start.lines, settings),
+        *vertical_priors(layout, photos, demands, models, state=start, settings=settings.cues),
         *nuisance_priors(layout, observations),
     ]
-    return Assembly(Problem(nominal, observations, prior, layout), state, cameras, nominal, models)
+    held = [camera.R for camera in start.cameras]
+    return Assembly(Problem(nominal, observations, prior, layout, held), state, cameras, nominal, models)
 
 
 def _observations(
     photos: Sequence[SeenPhoto], state: State, nominal: Nominal, models: Mapping[int, int]
 ) -> list[EdgeObservation]:
-    out, plumb = [], 0
+    out: list[EdgeObservation] = []
+    plumb = line = 0
     H, W = float(state.opening[H0]), float(state.opening[W0])
     for i, photo in enumerate(photos):
         for name, points in photo.outline.items():
@@ -80,14 +89,17 @@ def _observations(
         for _, points in photo.plumb:
             out.append(EdgeObservation(("plumb", plumb, 0), i, points, (0.9 * H, 0.1 * H)))
             plumb += 1
+        for seen in photo.lines:
+            out += line_observations(seen, line, i, state.lines[line])
+            line += 1
     return out
 
 
 class _Model:
     """Collects the distinct cards of all photos, and which errors they share."""
 
-    def __init__(self, settings: CardSettings) -> None:
-        self.settings = settings
+    def __init__(self, settings: CardSettings, width_mm: float) -> None:
+        self.settings, self.width_mm = settings, width_mm
         self.cards: list[CardModel] = []
         self.rows: list[list[float]] = []
         self.sizes: dict[object, int] = {}
@@ -106,7 +118,8 @@ class _Model:
         stated = (photo, card.spec.offset_mm, sd)
         offset = self.offsets.setdefault(stated, len(self.offsets))
         self.of_number[card.number] = len(self.cards)
-        self.cards.append(CardModel(card.spec.kind, card.look.candidate.turned, size, offset, card.offset_mm, sd))
+        side = step_share(float(centre[0]), self.width_mm, card.inside)
+        self.cards.append(CardModel(card.spec.kind, card.look.candidate.turned, size, offset, card.offset_mm, sd, side))
         self.rows.append([float(centre[0]), float(centre[1]), math.atan2(d[1], d[0]), 0.0])
 
 
@@ -114,7 +127,8 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
     """Everything in mm from the first views; each used card gets its place in the model."""
     width = float(np.median([opening_width_by(c, p) for p in photos for c in p.used]))
     opening = _first_opening(photos[0], width, demands)
-    model, cameras, plumb = _Model(settings.cards), [], []
+    model, cameras, plumb = _Model(settings.cards, width), [], []
+    lines: list[Array] = []
     for i, photo in enumerate(photos):
         view, own = squared_to_curb(photo)
         unit = width / float(own[1, 0])
@@ -125,7 +139,7 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
             at = view.on_plane(line) * unit
             slope = float((at[0, 0] - at[1, 0]) / (at[0, 1] - at[1, 1]))
             plumb.append([float(at[1, 0] - slope * at[1, 1]), slope])
-    level = any(c.number in demands.level_cards for p in photos for c in p.used)
+        lines += _first_lines(photo, view.scaled(unit), unit, width, settings)
     opening[G] = float(np.mean([p[1] for p in plumb])) if plumb else 0.0
     nominal = Nominal(
         tuple(model.cards),
@@ -134,7 +148,8 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
         len(plumb),
         demands.has_head,
         float(opening[H0]),
-        bool(plumb) or level,
+        bool(kinds_of_vertical(photos, demands)),
+        tuple(LineModel(line.facts.lying, line.facts.side) for p in photos for line in p.lines),
     )
     state = State(
         tuple(cameras),
@@ -145,8 +160,20 @@ def first_state(photos: Sequence[SeenPhoto], demands: Demands, settings: Setting
         np.array(plumb, dtype=np.float64).reshape(-1, 2),
         0.0,
         np.zeros((0, 3)),
+        lines=np.array(lines, dtype=np.float64).reshape(-1, len(LINE_PARAMETERS)),
     )
     return state, nominal, model.of_number
+
+
+def _first_lines(photo: SeenPhoto, camera: Camera, unit: float, width: float, settings: Settings) -> list[Array]:
+    """Where the lines of one photo start, mm."""
+    view, out = squared_to_curb(photo)[0], []
+    eye = -camera.R.T @ camera.t
+    for line in photo.lines:
+        plane = view.on_plane(line.facts.ends_px) * unit
+        foot = 0.0 if line.facts.side == "left" else width
+        out.append(first_joint(plane, eye, foot) if line.facts.side else first_line(line, plane, settings.cues))
+    return out
 
 
 def _first_opening(photo: SeenPhoto, width: float, demands: Demands) -> Array:
@@ -155,7 +182,9 @@ def _first_opening(photo: SeenPhoto, width: float, demands: Demands) -> Array:
     _, _, tr, tl = plane * (width / float(plane[1, 0]))
     slope = float((tr[1] - tl[1]) / (tr[0] - tl[0])) if demands.has_head else 0.0
     height = float(tl[1] - slope * tl[0]) if demands.has_head else (demands.height_mm or float(min(tl[1], tr[1])))
-    return np.array([width, tl[0] / tl[1], 0.0, (tr[0] - width) / tr[1], 0.0, height, slope, 0.0])
+    deep = demands.door_line_mm[0] if demands.door_line_mm else 0.0
+    in_plane = [width, tl[0] / tl[1], 0.0, (tr[0] - width) / tr[1], 0.0, height, slope, 0.0]
+    return np.array([*in_plane, 0.0, deep, 0.0, 0.0, 0.0])
 
 
 def _card_priors(
@@ -187,19 +216,6 @@ def _size_priors(at: int, tape: int, card: SeenCard, control_scale_sd: float) ->
             share = min(control_scale_sd * nominal, 0.9 * spec.size_sd_mm)
             sd = math.sqrt(spec.size_sd_mm**2 - share**2)
             out.append(Prior((at + k, tape), (1.0, share), spec.size_mm[k] - nominal, sd, "card size"))
-    return out
-
-
-def _vertical_priors(
-    layout: Layout, photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, models: Mapping[int, int]
-) -> list[Prior]:
-    """Plumb lines hang along gravity, level cards lie square to it (slopes of first order in the curb's frame)."""
-    gravity = layout.opening.start + G
-    plumb_sd, level_sd = settings.cues.plumb_line_sd_mm_per_m / 1000, settings.cues.level_card_sd_mm_per_m / 1000
-    out = [Prior((s.start + 1, gravity), (1.0, -1.0), 0.0, plumb_sd, "vertical") for s in layout.plumb]
-    level = {models[c.number] for p in photos for c in p.used if c.number in demands.level_cards}
-    # a level card's bottom edge is square to gravity: its angle in the curb's frame is minus gravity's slope
-    out += [Prior((layout.cards[k].start + 2, gravity), (1.0, 1.0), 0.0, level_sd, "vertical") for k in sorted(level)]
     return out
 
 

@@ -106,6 +106,13 @@ def rotation(w: Array) -> Array:
     return np.asarray(np.eye(3) + math.sin(angle) / angle * K + (1 - math.cos(angle)) / angle**2 * K @ K)
 
 
+def turn(R: Array) -> Array:
+    """The rotation vector (3,) in rad of a rotation by less than half a turn; the inverse of `rotation`."""
+    w = np.array([R[2, 1] - R[1, 2], R[0, 2] - R[2, 0], R[1, 0] - R[0, 1]]) / 2
+    sine = float(np.linalg.norm(w))
+    return np.asarray(w if sine < 1e-9 else w * (math.atan2(sine, (float(np.trace(R)) - 1) / 2) / sine))
+
+
 @dataclass(frozen=True)
 class CameraPrior:
     """What is known before the photo, as means and standard deviations (f in px, relative sd)."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
 
 from vision.errors import CannotMeasure
-from vision.geometry.adjustment import HUBER, Solution
+from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, without_camera_motion
 from vision.geometry.camera import Camera
 from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, State
@@ -20,12 +20,6 @@ from vision.geometry.start import PlaneView, mirrored
 Array = NDArray[np.float64]
 FAR_OFF = 0.08
 """relative; a scale this far from the others is not a card's in the same plane (first views are good to a percent or two)"""
-ODD_CARD = 4.5
-"""standard deviations of a card's own scale against all the rest; about one in 150 000 by chance"""
-ODD_SIDE = 3.5
-"""standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
-MOST_ODD_SIDES = 6
-"""sides; where more than so many contradict the rest, something else is wrong"""
 TILT_MARGIN = 12.0
 """difference of cost under which two tilts cannot be told apart"""
 HOPELESS = 40
@@ -81,73 +75,8 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> set[int]:
     return {implied[i][0].number for i in far}
 
 
-def card_scale_scores(solution: Solution, assembly: Assembly) -> Array:
-    """For each card how many sd its own scale is off against all other evidence (w-test on a scale of that card's edges)."""
-    J, r = solution.J, _weighted_residuals(solution)
-    scale = 1 / np.sqrt(np.sum(J**2, axis=0))
-    Js = J * scale
-    N = cho_factor(Js.T @ Js)
-    scores = np.zeros(len(assembly.nominal.cards))
-    for k, card in enumerate(assembly.nominal.cards):
-        g = np.zeros(len(r))
-        at = solution.layout.sizes[card.size_group].start
-        for observation, rows in zip(assembly.observations, solution.rows_by_edge, strict=True):
-            if observation.edge[:2] == ("card", k):
-                g[rows] = J[rows, at] * card.kind.width_mm + J[rows, at + 1] * card.kind.height_mm
-        projected = g - Js @ cho_solve(N, Js.T @ g)
-        norm = float(projected @ projected)
-        scores[k] = float(projected @ r) / np.sqrt(norm) if norm > 1e-12 else 0.0
-    return scores
-
-
-def _weighted_residuals(solution: Solution) -> Array:
-    """Residuals times the robust weights' square root, as the Jacobian's rows are."""
-    r = solution.residuals.copy()
-    points = _points(solution)
-    size = np.abs(r[:points])
-    r[:points] *= np.sqrt(np.where(size > HUBER, HUBER / np.maximum(size, 1e-12), 1.0))
-    return r
-
-
-def vertical_scores(solution: Solution) -> Array:
-    """How many sd each vertical (plumb line, level card) is off against all other evidence; empty where there is one or none."""
-    rows = np.array(
-        [i for i, source in enumerate(solution.sources) if source == "vertical" and i >= _points(solution)], dtype=int
-    )
-    rows = rows[[len(solution.priors[i - _points(solution)].columns) == 2 for i in rows]] if len(rows) else rows
-    if len(rows) < 2:
-        return np.zeros(0)
-    J = solution.J[rows]
-    redundancy = 1 - np.einsum("ij,jk,ik->i", J, solution.inverse(), J)
-    return np.asarray(solution.residuals[rows] / np.sqrt(np.maximum(redundancy, 1e-9)))
-
-
 def _points(solution: Solution) -> int:
     return solution.rows_by_edge[-1].stop if solution.rows_by_edge else 0
-
-
-def exclude_odd_cards(
-    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Callable[[Sequence[SeenPhoto]], Assembly]
-) -> tuple[list[SeenPhoto], Assembly, Solution]:
-    """Leave out the card that contradicts at least two others; two that contradict each other are refused (cards-disagree)."""
-    kept = list(photos)
-    while True:
-        scores = np.abs(card_scale_scores(solution, assembly))
-        if len(scores) < 2 or scores.max() < ODD_CARD:
-            return kept, assembly, solution
-        if len(scores) == 2:
-            numbers = " and ".join(str(c.number) for p in kept for c in p.used)
-            raise CannotMeasure(
-                "adjustment",
-                "cards-disagree",
-                found=f"cards {numbers} that contradict each other ({scores.max():.1f} sd in scale)",
-                needed="cards that agree",
-                remedy="check kinds, measured lengths and that both lie flat in the opening's plane",
-            )
-        worst = int(np.argmax(scores))
-        kept = [p.leaving_out({n for n, k in assembly.models.items() if k == worst}) for p in kept]
-        assembly = again(kept)
-        solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
 
 
 def side_scores(solution: Solution, assembly: Assembly) -> dict[int, tuple[float, float]]:
@@ -170,26 +99,7 @@ def side_scores(solution: Solution, assembly: Assembly) -> dict[int, tuple[float
     return out
 
 
-def loosen_odd_sides(
-    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Callable[[Sequence[SeenPhoto]], Assembly]
-) -> tuple[list[SeenPhoto], Assembly, Solution]:
-    """Where one side of a card contradicts all the rest (a shadow's border taken for the card's), its doubt grows to match."""
-    kept = list(photos)
-    for _ in range(MOST_ODD_SIDES):
-        scores = side_scores(solution, assembly)
-        if not scores:
-            break
-        worst = max(scores, key=lambda i: abs(scores[i][1]))
-        shift, score = scores[worst]
-        if abs(score) < ODD_SIDE:
-            break
-        kept = _loosened(kept, assembly, worst, abs(shift))
-        assembly = again(kept)
-        solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
-    return kept, assembly, solution
-
-
-def _loosened(photos: Sequence[SeenPhoto], assembly: Assembly, number: int, shift_px: float) -> list[SeenPhoto]:
+def loosened(photos: Sequence[SeenPhoto], assembly: Assembly, number: int, shift_px: float) -> list[SeenPhoto]:
     """The photos with the bias of one observed side of a card widened by a shift."""
     (_, model, side), photo = assembly.observations[number].edge, assembly.observations[number].photo
     out = list(photos)

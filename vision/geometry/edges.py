@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import ndtr
 
+from vision.geometry.bands import band_px
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.step_model import step_model
 from vision.geometry.strips import Strip
@@ -237,6 +238,7 @@ def observe_edge(
     ):  # either border of the line may be the edge: its middle, and half of it as doubt
         fit = replace(fit, x0=fit.x0 + shape.side * shape.w / 2)
         doubt = shape.w / 2
+    doubt = max(doubt, band_px(p, fit.x0, shape.s) / 12**0.5)  # the edge is anywhere between the band's borders
     return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
 
 

@@ -16,6 +16,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.finder import find_quadrilaterals
+from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
 from vision.geometry.targets import beside_targets, find_targets
@@ -60,6 +61,9 @@ class Look:
     outline: dict[str, Strip]
     cards: tuple[CardLook, ...]
     plumb: tuple[tuple[Array, Strip], ...]
+    lines: tuple[LineLook, ...] = ()
+    down: Array | None = None
+    """(3,) gravity in the camera's frame, as the photo's metadata has it"""
 
 
 def look(
@@ -72,6 +76,7 @@ def look(
     number: int,
     has_head: bool,
     settings: Settings,
+    lines: Sequence[LineFacts] = (),
 ) -> Look:
     """Everything one photo contributes. Raises CannotMeasure (opening-cut) where a corner lies outside the picture."""
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
@@ -95,7 +100,9 @@ def look(
         CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in (*found, *stated)
     )
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
-    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb)
+    drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
+    down = None if photo.down is None else np.array(photo.down)
+    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb, drawn, down)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:

@@ -12,7 +12,8 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
-from vision.geometry.consistency import choose_cards, exclude_odd_cards, loosen_odd_sides, require_one_tilt, vertical_scores
+from vision.geometry.consistency import choose_cards, require_one_tilt
+from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
@@ -20,16 +21,18 @@ from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.settle import Settled, settle_cards
 from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame
+from vision.geometry.verticals import odd_verticals
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
 ROUGHLY, SETTLED = 0.5, 1e-3
 """fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
 CONTRADICTED = 3.0
-"""standard deviations at which the lens prior gives way, or two verticals contradict each other"""
+"""standard deviations at which the lens prior gives way"""
 CURVE_POINTS = 41
 """points of a predicted curve; between them it is straight to a hundredth of a pixel"""
 
@@ -61,14 +64,32 @@ def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Meas
             break
         priors = widened
 
+    return conclude(photos, assembly, solution, demands, settings, findings=findings, scale_refused=refused)
+
+
+def conclude(
+    photos: Sequence[SeenPhoto],
+    assembly: Assembly,
+    solution: Solution,
+    demands: Demands,
+    settings: Settings,
+    *,
+    findings: Sequence[Finding] = (),
+    scale_refused: bool = False,
+) -> Measured:
+    """What the adjusted state comes to once the cards have been held against each other. Raises CannotMeasure."""
+    priors = assembly.camera_priors
+
     def again(p: Sequence[SeenPhoto]) -> Assembly:
         return assemble(p, demands, settings, priors=priors)
 
-    photos, assembly, solution = loosen_odd_sides(photos, assembly, solution, again)
-    photos, assembly, solution = exclude_odd_cards(photos, assembly, solution, again)
-    require_one_tilt(photos, assembly, solution)
-    findings += odd_verticals(solution)
-    opening = opening_of(photos, assembly, solution, demands, settings, findings=tuple(findings), scale_refused=refused)
+    photos, assembly, solution, lengths = set_odd_lengths_aside(photos, assembly, solution, again)
+    odd = odd_verticals(solution, demands, settings.cues)  # a card that is not level would be taken for a tilted one: said, held
+    settled = Settled(tuple(photos), assembly, solution) if odd else settle_cards(photos, assembly, solution, again)
+    assembly, solution = settled.assembly, settled.solution
+    require_one_tilt(settled.photos, assembly, solution)
+    found = (*findings, *lengths, *settled.findings, *(odd or odd_verticals(solution, demands, settings.cues)))
+    opening = opening_of(settled.photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
     return Measured(opening, solution, assembly)
 
 
@@ -132,20 +153,7 @@ def plumb_lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
         )
         for p in photos
         if len(p.plumb) < len(p.look.plumb)
-    ]
-
-
-def odd_verticals(solution: Solution) -> list[Finding]:
-    """A finding where two verticals contradict each other beyond three sd."""
-    scores = vertical_scores(solution)
-    if not len(scores) or float(np.abs(scores).max()) <= CONTRADICTED:
-        return []
-    fact = f"The verticals in the photo contradict each other ({float(np.abs(scores).max()):.1f} standard deviations)."
-    return [
-        Finding(
-            "cue-disagrees", fact, "Check the plumb line hangs free and the card was set with a level, and take the photo again."
-        )
-    ]
+    ] + lines_not_seen(photos)
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:

@@ -12,16 +12,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.camera import CAMERA_PARAMETERS, Camera
+from vision.geometry.line_model import LINE_PARAMETERS, LineModel, line_points
 from vision.settings import CardKind
 
 Array = NDArray[np.float64]
 Edge = tuple[str, int, int]
-"""("left" | "right" | "curb" | "head", 0, 0), ("card", card index, side) or ("plumb", index, 0).
+"""("left" | "right" | "curb" | "head", 0, 0), ("card", card index, side), ("plumb", index, 0) or ("line", index, part).
 
-Sides 0..3 are the bottom, right, top and left edge of a card's face."""
+Sides 0..3 are the bottom, right, top and left edge of a card's face; parts 0..2 of a level its long side and its two ends."""
 OPENING_EDGES = ("left", "right", "curb", "head")
-OPENING_PARAMETERS = ("width", "left_slope", "left_bow", "right_slope", "right_bow", "height", "head_slope", "gravity")
-W0, BL, CL, BR, CR, H0, SH, G = range(8)
+OPENING_PARAMETERS = (
+    *("width", "left_slope", "left_bow", "right_slope", "right_bow", "height", "head_slope", "gravity"),
+    *("arris_step", "door_depth", "left_flare", "right_flare", "curb_fall"),
+)
+"""The last five are what lies out of the plane: how much nearer to the camera the left arris stands than the right one (mm),
+the door line's depth behind the arrises (mm), how much wider each side wall makes the opening and how much lower the curb is, per
+mm of depth."""
+W0, BL, CL, BR, CR, H0, SH, G, STEP, DEEP, FL, FR, FALL = range(13)
 
 
 @dataclass(frozen=True)
@@ -34,6 +41,8 @@ class CardModel:
     offset_group: int
     offset_mm: float
     offset_common_sd_mm: float
+    side: float = 0.0
+    """share of the step between the arrises by which the card stands nearer: 1/2 on the left wall's face, -1/2 on the right's"""
 
 
 @dataclass(frozen=True)
@@ -47,13 +56,14 @@ class Nominal:
     has_head: bool
     chord_mm: float
     gravity: bool
+    lines: tuple[LineModel, ...] = ()
 
 
 @dataclass(frozen=True)
 class State:
     """Current values of all unknowns but the edge nuisances.
 
-    `opening` (8,) as OPENING_PARAMETERS (mm, mm/mm); `cards` (c, 4): x, y (mm) of the centre, angle (rad), own offset (mm);
+    `opening` (13,) as OPENING_PARAMETERS (mm, mm/mm); `cards` (c, 4): x, y (mm) of the centre, angle (rad), own offset (mm);
     `sizes` (g, 2): excess over the nominal sides (mm); `offsets` (o,): common offsets (mm); `plumb` (p, 2): x (mm) at y = 0
     and slope; `tape`: the shared tape variable (unit); `nuisance` (e, 3) px.
     """
@@ -68,6 +78,8 @@ class State:
     nuisance: Array
     foot: dict[int, Array] = field(default_factory=dict)
     """curve parameter of each observed point, by edge number; a cache that each evaluation refines"""
+    lines: Array = field(default_factory=lambda: np.zeros((0, len(LINE_PARAMETERS))))
+    """(l, 5), levels and joints, as LINE_PARAMETERS"""
 
 
 class Layout:
@@ -77,8 +89,8 @@ class Layout:
         n = len(CAMERA_PARAMETERS)
         self.cameras = [slice(i * n, (i + 1) * n) for i in range(photos)]
         at = photos * n
-        self.opening = slice(at, at + 8)
-        at += 8
+        self.opening = slice(at, at + len(OPENING_PARAMETERS))
+        at = self.opening.stop
         self.cards = [slice(at + 4 * i, at + 4 * i + 4) for i in range(len(nominal.cards))]
         at += 4 * len(nominal.cards)
         self.sizes = [slice(at + 2 * i, at + 2 * i + 2) for i in range(nominal.size_groups)]
@@ -87,6 +99,9 @@ class Layout:
         at += nominal.offset_groups
         self.plumb = [slice(at + 2 * i, at + 2 * i + 2) for i in range(nominal.plumb_lines)]
         at += 2 * nominal.plumb_lines
+        k = len(LINE_PARAMETERS)
+        self.lines = [slice(at + k * i, at + k * i + k) for i in range(len(nominal.lines))]
+        at += k * len(nominal.lines)
         self.tape = at
         at += 1
         self.nuisance = [slice(at + 3 * i, at + 3 * i + 3) for i in range(edges)]
@@ -105,6 +120,7 @@ class Layout:
             if self.offsets
             else state.offsets,
             plumb=state.plumb + _rows(step, self.plumb, state.plumb.shape),
+            lines=state.lines + _rows(step, self.lines, state.lines.shape),
             tape=state.tape + float(step[self.tape]),
             nuisance=state.nuisance + _rows(step, self.nuisance, state.nuisance.shape),
             foot=dict(state.foot),
@@ -127,6 +143,10 @@ def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
         return _card_points(edge, t, state, nominal, layout)
     if edge[0] == "plumb":
         return _plumb_points(edge[1], t, state, layout)
+    if edge[0] == "line" and nominal.lines[edge[1]].back is not None:
+        return _back_points(edge[1], t, state, nominal, layout)
+    if edge[0] == "line":
+        return line_points(edge[2], t, state.lines[edge[1]], nominal.lines[edge[1]].lying, layout.lines[edge[1]].start)
     o, base = state.opening, layout.opening.start
     n, one, zero = len(t), np.ones_like(t), np.zeros_like(t)
     if edge[0] == "curb":
@@ -137,18 +157,45 @@ def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
             np.tile([1.0, o[SH], 0.0], (n, 1)),
             [(base + H0, np.stack([zero, one, zero], axis=1)), (base + SH, np.stack([zero, t, zero], axis=1))],
         )
-    left = edge[0] == "left"
+    return _wall_points(edge[0] == "left", t, state, nominal, layout)
+
+
+def _wall_points(left: bool, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    """A wall's arris: a parabola that stands before or behind the plane by half the step between the arrises."""
+    o, base = state.opening, layout.opening.start
+    one, zero = np.ones_like(t), np.zeros_like(t)
     slope, bow = (BL, CL) if left else (BR, CR)
+    half = 0.5 if left else -0.5
     chord = o[H0] if nominal.has_head else nominal.chord_mm
     tau = t / chord
-    X = np.stack([o[slope] * t + o[bow] * 4 * tau * (1 - tau) + (0.0 if left else o[W0]), t, zero], axis=1)
+    X = np.stack([o[slope] * t + o[bow] * 4 * tau * (1 - tau) + (0.0 if left else o[W0]), t, half * o[STEP] * one], axis=1)
     dt = np.stack([o[slope] + o[bow] * 4 * (1 - 2 * tau) / chord, one, zero], axis=1)
-    derivatives = [(base + slope, _along_x(t)), (base + bow, _along_x(4 * tau * (1 - tau)))]
+    derivatives = [
+        (base + slope, _along_x(t)),
+        (base + bow, _along_x(4 * tau * (1 - tau))),
+        (base + STEP, np.stack([zero, zero, half * one], axis=1)),
+    ]
     if not left:
         derivatives.append((base + W0, _along_x(one)))
     if nominal.has_head:
         derivatives.append((base + H0, _along_x(-o[bow] * 4 * (1 - 2 * tau) * tau / chord)))
     return X, dt, derivatives
+
+
+def _back_points(index: int, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
+    """A joint on a side wall at depths t behind its arris: from this height on the arris straight back, with the wall's flare."""
+    left = nominal.lines[index].back == "left"
+    y, slope = state.lines[index, :2]
+    flare, outward = (FL, -1.0) if left else (FR, 1.0)
+    at, along, derivatives = _wall_points(left, np.full_like(t, y), state, nominal, layout)
+    way = np.array([outward * state.opening[flare], slope, -1.0])
+    base, zero = layout.lines[index].start, np.zeros_like(t)
+    derivatives += [
+        (base, along),
+        (base + 1, np.stack([zero, t, zero], axis=1)),
+        (layout.opening.start + flare, _along_x(outward * t)),
+    ]
+    return at + t[:, None] * way, np.tile(way, (len(t), 1)), derivatives
 
 
 def bend(edge: Edge, state: State, nominal: Nominal) -> float:
@@ -183,7 +230,7 @@ def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     flat = side in (0, 2)
     lx, ly = (t * a / 2, sign * b / 2 * one) if flat else (sign * a / 2 * one, t * b / 2)
     dlx_da, dly_db = (t / 2, sign / 2 * one) if flat else (sign / 2 * one, t / 2)
-    depth = -(card.offset_mm + own + state.offsets[card.offset_group])
+    depth = card.side * state.opening[STEP] - (card.offset_mm + own + state.offsets[card.offset_group])
     X = np.stack([x + c * lx - s * ly, y + s * lx + c * ly, depth * one], axis=1)
     dt = np.tile([c * a / 2, s * a / 2, 0.0] if flat else [-s * b / 2, c * b / 2, 0.0], (len(t), 1))
     at, size = layout.cards[edge[1]].start, layout.sizes[card.size_group].start
@@ -198,6 +245,7 @@ def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
             (at + 2, np.stack([-s * lx - c * ly, c * lx - s * ly, zero], axis=1)),
             (at + 3, np.tile([0, 0, -1.0], (len(t), 1))),
             (layout.offsets[card.offset_group], np.tile([0, 0, -1.0], (len(t), 1))),
+            (layout.opening.start + STEP, np.tile([0, 0, card.side], (len(t), 1))),
             (size + first, np.stack([c * dlx_da, s * dlx_da, zero], axis=1)),
             (size + second, np.stack([-s * dly_db, c * dly_db, zero], axis=1)),
         ],

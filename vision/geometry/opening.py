@@ -25,6 +25,8 @@ OTHERS = (
     "curb_against_head",
     "plumb_rectangle",
 )
+NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
+"""what hangs on a vertical"""
 QUANTITIES = SIZES + PROPORTIONS + OTHERS
 
 
@@ -41,6 +43,20 @@ class CardSeen:
     """depth of the card's plane behind the opening plane"""
     u_offset_mm: float
     used: bool
+
+
+@dataclass(frozen=True)
+class CardPlane:
+    """How far card `number` may stand off its stated plane, toward the camera: what the photo makes of it, and what it does.
+
+    `seen_mm` with `u_mm` is the distance that fits the photo best (u infinite where it cannot be seen); `effect` is the change of
+    each size for each mm that it really stands off.
+    """
+
+    number: int
+    seen_mm: float
+    u_mm: float
+    effect: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -66,6 +82,34 @@ class WallShape:
     value_mm: NDArray[np.float64]
     u_mm: NDArray[np.float64]
     against: str
+
+
+@dataclass(frozen=True)
+class VerticalSeen:
+    """How far one vertical is off against everything else, with the sd of that difference (mm/m)."""
+
+    name: str
+    off_mm_per_m: float
+    u_off_mm_per_m: float
+
+    @property
+    def score(self) -> float:
+        """In sd."""
+        return self.off_mm_per_m / self.u_off_mm_per_m
+
+
+@dataclass(frozen=True)
+class DoorLine:
+    """The plane that the sizes are those of: its depth behind the arrises (mm), and how the side walls go back to it.
+
+    `flares` by "left" and "right": how much wider each makes the opening (mm per m of depth), and its sd; `seen` are the walls
+    on which a joint that runs back was followed, the others are taken as square within their sd.
+    """
+
+    depth_mm: float
+    u_depth_mm: float
+    flares: Mapping[str, tuple[float, float]]
+    seen: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -96,4 +140,12 @@ class Opening:
     """the narrowest width between the walls at any height"""
     wall_shapes: Mapping[str, WallShape] = field(default_factory=dict)
     """"left" and "right"; empty where the scale is refused"""
+    verticals: tuple[VerticalSeen, ...] = ()
+    """those that others control"""
+    door_line: DoorLine | None = None
+    """where it was stated; sizes are then those at the door line"""
     diagnostics: Mapping[str, float] = field(default_factory=dict)
+    card_planes: tuple[CardPlane, ...] = ()
+    """of the cards that carry the sizes"""
+    unseen: tuple[str, ...] = ()
+    """what these photos cannot tell of their cards, as sentences"""

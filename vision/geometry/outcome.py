@@ -11,10 +11,13 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
+from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.model import OPENING_EDGES, world_points
-from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
-from vision.geometry.sizes import corners, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
+from vision.geometry.unseen import card_planes, crooked, unseen_lies
+from vision.geometry.verticals import vertical_scores, vertical_word
 from vision.geometry.wall_shape import wall_shapes
 from vision.settings import Settings
 
@@ -22,7 +25,6 @@ Array = NDArray[np.float64]
 LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
 FOCAL_SHARE = 0.5
 """share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
-NO_VERTICAL = ("lean_left", "lean_right", "curb_level", "plumb_rectangle")
 
 
 def opening_of(
@@ -38,33 +40,39 @@ def opening_of(
     """Everything the photos say, first order; `scale_refused` keeps shape only."""
     nominal, state = assembly.nominal, solution.state
     cards = [c for p in photos for c in p.cards]
-    height = _mean_height(state.opening, nominal.has_head, demands.height_mm)
+    door = at_door_line(state.opening)
+    height = _mean_height(door, nominal.has_head, demands.height_mm)
     at_mm, beyond = _heights(height, demands, settings)
     functions = size_functions(at_mm, nominal.has_head, nominal.chord_mm, nominal.gravity)
     everything = propagate(solution, functions)
+    lengths, _, jacobian = jacobian_of(solution, {n: f for n, f in functions.items() if n in SIZES})
     sizes = everything.select([n for n in SIZES if n in everything.names])
     refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
+    vertical = vertical_word(photos, demands)
+    refused += ["curb_level"] if vertical == "curb" else []
     quantities = everything.select([n for n in everything.names if n not in refused])
-    findings = (*findings, *_without_metadata(photos, sizes))
+    findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything))
     if scale_refused:
         findings = (*findings, _card_plane_finding(cards))
     return Opening(
         quantities=quantities,
         shape=with_free_scale(sizes) if scale_refused else sizes,
         at_mm=dict(at_mm),
-        vertical=_vertical(photos, demands) if nominal.gravity else None,
+        vertical=vertical,
         has_head=nominal.has_head,
         scale_refused=scale_refused,
-        not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond),
+        not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical),
         cards=tuple(_card_seen(c, settings) for c in cards),
         findings=findings,
         photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
         height_mm=height,
-        smallest_width_mm=None
-        if scale_refused
-        else _smallest_width(quantities, state.opening, nominal.chord_mm, nominal.has_head),
+        smallest_width_mm=None if scale_refused else _smallest_width(quantities, door, nominal.chord_mm, nominal.has_head),
         wall_shapes={} if scale_refused else wall_shapes(solution, assembly),
+        verticals=tuple(vertical_scores(solution)),
+        door_line=door_line_of(solution, photos, demands.door_line_mm),
         diagnostics=_diagnostics(solution, assembly),
+        card_planes=card_planes(solution, assembly, lengths, jacobian),
+        unseen=() if scale_refused else unseen_lies(solution, assembly, jacobian),
     )
 
 
@@ -111,16 +119,6 @@ def _smallest_width(quantities: Gaussian, opening: Array, chord: float, has_head
     return float(min(*widths, between.min())) if len(widths) > 1 else float(min(widths[0], between.min()))
 
 
-def _vertical(photos: Sequence[SeenPhoto], demands: Demands) -> str:
-    kinds = set()
-    for photo in photos:
-        if photo.plumb:
-            kinds.add("plumb line")
-        if any(c.number in demands.level_cards for c in photo.used):
-            kinds.add("card")
-    return kinds.pop() if len(kinds) == 1 else "several"
-
-
 def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
     numbers = " and ".join(str(c.number) for c in cards if c.used)
     return Finding(
@@ -134,16 +132,16 @@ def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
 
 
 def _not_measured(
-    quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str]
+    quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str], *, vertical: str | None
 ) -> Mapping[str, CannotMeasure]:
     out: dict[str, CannotMeasure] = {}
     for name in QUANTITIES:
         if name not in quantities.names:
-            out[name] = _refusal(name, scale_refused, has_head, beyond)
+            out[name] = _refusal(name, scale_refused, has_head, beyond, vertical=vertical)
     return out
 
 
-def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[str]) -> CannotMeasure:
+def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[str], *, vertical: str | None) -> CannotMeasure:
     if scale_refused and name in LENGTHS:
         return CannotMeasure(
             "cards",
@@ -151,6 +149,14 @@ def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[st
             found="no reference card in the opening's plane",
             needed="one, or its distance behind the plane",
             remedy="tape the card on the wall face beside the opening and take the photo again",
+        )
+    if name == "curb_level" and vertical == "curb":
+        return CannotMeasure(
+            "cues",
+            "no-vertical",
+            found="only the curb itself, said to be level",
+            needed="a plumb line, or a card set with a level",
+            remedy="hang a string with a weight in the opening, or lay a level on the curb",
         )
     if name in NO_VERTICAL:
         return CannotMeasure(

@@ -35,6 +35,8 @@ class Prior:
     target: float
     sd: float
     source: str
+    off: tuple[tuple[str, float], ...] = ()
+    """by the name of a vertical, how far the target moves if it is out of true by one (mm/mm)"""
 
 
 def opening_priors(layout: Layout, nominal: Nominal, bow_sd_mm: float) -> list[Prior]:
@@ -72,7 +74,9 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
     out = []
     alike: dict[tuple[int, int], list[int]] = {}
     for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
-        kind = {"card": "edge bias, cards", "plumb": "vertical"}.get(observation.edge[0], "edge bias, opening")
+        kind = {"card": "edge bias, cards", "plumb": "vertical, plumb line", "line": "edge bias, lines"}.get(
+            observation.edge[0], "edge bias, opening"
+        )
         own = range(3)
         if observation.points.common_px > 0:
             alike.setdefault((observation.photo, observation.edge[2]), []).append(i)

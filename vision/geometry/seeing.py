@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
 from vision.geometry.edges import EdgePoints
+from vision.geometry.lines import seen_lines
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
 from vision.geometry.observe import (
     Around,
@@ -19,6 +20,7 @@ from vision.geometry.observe import (
     observe_plumb,
     refined_corners,
     rough_outline,
+    search_px,
 )
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
@@ -72,7 +74,8 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
-    photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None))
+    lines = seen_lines(seen.lines, scale=seen.scale, search_px=search_px(seen, settings.edges), settings=settings.edges)
+    photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None), lines=lines)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.cards import CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
+from vision.geometry.lines import SeenLine
 from vision.geometry.look import CardLook, Look
 from vision.geometry.start import PlaneView
 from vision.settings import CardSettings
@@ -66,6 +67,7 @@ class SeenPhoto:
     outline: Mapping[str, EdgePoints]
     plumb: tuple[tuple[Array, EdgePoints], ...]
     cards: tuple[SeenCard, ...] = ()
+    lines: tuple[SeenLine, ...] = ()
 
     @property
     def used(self) -> tuple[SeenCard, ...]:
@@ -88,6 +90,10 @@ class Demands:
     level_cards: tuple[int, ...]
     control_scale_sd: float
     """0 where another tape measured the control lengths"""
+    level_curb: bool = False
+    """whether the curb was said to be level"""
+    door_line_mm: tuple[float, float] | None = None
+    """depth behind the wall face of the plane that is to be measured, and its sd"""
 
 
 def squared_to_curb(photo: SeenPhoto) -> tuple[PlaneView, Array]:

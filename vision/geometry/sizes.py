@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
+from vision.geometry.depth import at_door_line
 from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, G
 from vision.geometry.opening import OTHERS, PROPORTIONS, SIZES, WIDTHS
 
@@ -41,7 +42,7 @@ def corners(opening: Array) -> Array:
 def size_functions(
     at_mm: Mapping[str, float], has_head: bool, chord_mm: float, gravity: bool
 ) -> dict[str, Callable[[Array], float]]:
-    """Every quantity that can be had, as a function of the opening's eight parameters (lengths mm, slopes mm/m)."""
+    """Every quantity that can be had, as a function of the opening's parameters (lengths mm, slopes mm/m)."""
 
     def chord(o: Array) -> float:
         return float(o[H0]) if has_head else chord_mm
@@ -86,20 +87,32 @@ def plumb_rectangle(o: Array, height: float) -> float:
     return float((right.min() - left.max()) / np.sqrt(1 + o[G] ** 2))
 
 
-def propagate(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> Gaussian:
-    """All functions of the opening with their joint covariance by source, first order."""
+def jacobian_of(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> tuple[tuple[str, ...], Array, Array]:
+    """Names in the order of QUANTITIES, values (m,) and derivatives by the whole state (m, n) of functions of the opening."""
     order = [n for n in (*SIZES, *PROPORTIONS, *OTHERS) if n in functions]
     o = solution.state.opening
-    mean = np.array([functions[n](o) for n in order])
+    mean = np.array([functions[n](at_door_line(o)) for n in order])
     jacobian = np.zeros((len(order), solution.layout.size))
-    steps = np.array([0.01, 1e-6, 0.01, 1e-6, 0.01, 0.01, 1e-6, 1e-6])
+    steps = np.array([0.01, 1e-6, 0.01, 1e-6, 0.01, 0.01, 1e-6, 1e-6, 0.01, 0.01, 1e-6, 1e-6, 1e-6])
     for k, h in enumerate(steps):
         up, down = o.copy(), o.copy()
         up[k] += h
         down[k] -= h
-        jacobian[:, solution.layout.opening.start + k] = [(functions[n](up) - functions[n](down)) / (2 * h) for n in order]
+        jacobian[:, solution.layout.opening.start + k] = _difference(functions, order, up, down) / (2 * h)
+    return tuple(order), mean, jacobian
+
+
+def propagate(solution: Solution, functions: Mapping[str, Callable[[Array], float]]) -> Gaussian:
+    """All functions of the opening (at the door line) with their joint covariance by source, first order."""
+    order, mean, jacobian = jacobian_of(solution, functions)
     sources = {s: f for s, f in solution.factors(jacobian).items() if s == "tape" or float(np.abs(f).max(initial=0)) > 1e-12}
-    return Gaussian(tuple(order), mean, {s: _tidy(f) for s, f in sources.items()})
+    return Gaussian(order, mean, {s: _tidy(f) for s, f in sources.items()})
+
+
+def _difference(functions: Mapping[str, Callable[[Array], float]], order: Sequence[str], up: Array, down: Array) -> Array:
+    """What the functions make of one state more than of another, (m,)."""
+    up, down = at_door_line(up), at_door_line(down)
+    return np.array([functions[n](up) - functions[n](down) for n in order])
 
 
 def _tidy(factor: Array) -> Array:

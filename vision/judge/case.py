@@ -7,6 +7,7 @@ Without them everything is as if they were not there.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +17,7 @@ from scipy.special import chdtri
 from vision.gaussian import Array
 from vision.judge.algebra import amounts, basis, reduced_precision, whiten
 from vision.judge.hypotheses import Column, Hypothesis, contains, contains_scale, explaining_columns, rank
+from vision.judge.planes import PlaneDoubt, PlaneFound, standing_off
 from vision.settings import JudgeSettings
 
 VISIBLE = 1e-6
@@ -53,6 +55,8 @@ class Doubt:
     kind: Literal["none", "suspect", "together", "scale", "unexplained"]
     touched: frozenset[int] = frozenset()
     because: tuple[Hypothesis, ...] = ()
+    planes: tuple[PlaneFound, ...] = ()
+    """cards off their plane that would explain it as well (kind "scale" only)"""
 
 
 def case_of(names: tuple[str, ...], d: Array, C: Array, reference: Array, nuisance: Array | None = None) -> Case:
@@ -89,7 +93,7 @@ def amounts_of(case: Case, columns: tuple[int, ...]) -> tuple[Array, Array]:
     return amounts(np.eye(len(case.names)), G[:, columns], residual)
 
 
-def doubt_of(case: Case, settings: JudgeSettings, *, scale_counts: bool = True) -> Doubt:
+def doubt_of(case: Case, settings: JudgeSettings, *, scale_counts: bool = True, planes: Sequence[PlaneDoubt] = ()) -> Doubt:
     """Is there a contradiction, and which hypothesis or hypotheses explain it (METHOD of the judge: all of them compete).
 
     chdtri(n, p) is the chi-square value of n degrees of freedom that is exceeded with probability p. Without a photo
@@ -102,6 +106,9 @@ def doubt_of(case: Case, settings: JudgeSettings, *, scale_counts: bool = True) 
     ranked = rank(case.columns, G, residual, settings.penalty, freedom=known)
     best = ranked[0]
     freedom = known - len(best.columns)
+    off = _standing_off(case, settings, residual, best, planes)
+    if off:
+        return Doubt("scale", frozenset(range(n)), (best,), off)
     if freedom > 0 and best.left > chdtri(freedom, settings.significance):
         return Doubt("unexplained", frozenset(range(n)))
     near = [other for other in ranked[1:] if other.cost <= best.cost + settings.penalty]
@@ -111,6 +118,21 @@ def doubt_of(case: Case, settings: JudgeSettings, *, scale_counts: bool = True) 
     rivals = [other for other in near if _is_rival(case, best, other)]
     touched = best.touched.union(*(other.touched for other in rivals))
     return Doubt("together" if rivals else "suspect", touched, (best, *rivals))
+
+
+def _standing_off(
+    case: Case, settings: JudgeSettings, residual: Array, best: Hypothesis, planes: Sequence[PlaneDoubt]
+) -> tuple[PlaneFound, ...]:
+    """Cards off their plane that leave nothing to explain and rank within the penalty of the best set of readings."""
+    if not planes or case.freedom < 2:
+        return ()
+    limit = min(best.cost + settings.plane_margin - settings.penalty, float(chdtri(case.freedom - 1, settings.significance)))
+    W = whiten(case.C, np.eye(len(case.names)))
+    if case.nuisance.shape[1]:
+        Q = basis(whiten(case.C, case.nuisance))
+        W = W - Q @ (Q.T @ W)
+    found = [one for one in standing_off(planes, case.names, W, residual) if one.left <= limit]
+    return tuple(one for one in found if one.left <= found[0].left + settings.penalty)
 
 
 def _whitened(case: Case, d: Array | None = None) -> tuple[Array, Array]:

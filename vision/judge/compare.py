@@ -11,7 +11,7 @@ A reading "agrees" only if a slip of the limit, its own or one it shares with a 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from vision.judge.case import Case, Doubt, amounts_of, case_of, doubt_of
 from vision.judge.hypotheses import Hypothesis
 from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
+from vision.judge.planes import PlaneDoubt, plane_words
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
 from vision.judge.words import factor_explanation, length_explanation
 from vision.settings import JudgeSettings
@@ -44,13 +45,14 @@ def compare(
     settings: JudgeSettings = JudgeSettings(),  # noqa: B008 (frozen)
     *,
     scale_refused: bool = False,
+    planes: Sequence[PlaneDoubt] = (),
 ) -> Comparison:
     """Judge every reading of `taped` (mm) against those sizes of `photo` (mm) that have the same name.
 
     `texts` holds the readings as written. With `scale_refused` the photo testifies by shape only and no reading is called
     suspect. A reading that the photo has no counterpart for is "cannot tell", its photo fields None.
     """
-    return judge(photo, taped, texts, settings, scale_refused=scale_refused).comparison
+    return judge(photo, taped, texts, settings, scale_refused=scale_refused, planes=planes).comparison
 
 
 def judge(
@@ -62,8 +64,11 @@ def judge(
     scale_refused: bool = False,
     places: Places | None = None,
     level: LevelSettings = LevelSettings(),  # noqa: B008 (frozen)
+    planes: Sequence[PlaneDoubt] = (),
 ) -> Judgement:
     """The same with what it rests on. With `places` the readings that follow from the figure are judged jointly too.
+
+    `planes` holds the cards that may stand off their plane: explanations beside those of the readings.
 
     A reading that is held against the figure only (the photo has no counterpart) may be suspect but never agrees.
     """
@@ -73,7 +78,7 @@ def judge(
     names, theirs = expected.gaussian.names, expected.gaussian
     difference = taped.select(names).minus(theirs)
     case = case_of(names, difference.mean, difference.covariance, theirs.mean, expected.free)
-    doubt = doubt_of(case, settings)
+    doubt = doubt_of(case, settings, planes=planes)
     slips = visible_slips(case, doubt, settings)
     readings = {}
     for name in taped.names:
@@ -181,7 +186,9 @@ def _findings(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Findin
         _explanation(case, best, column, min(case.columns[column].readings), settings).text for column in best.columns
     )
     text = f"{words}; a card out of the plane or of another size, a wrong unit and a tape with a wrong start look alike here"
-    if len(case.names) == 1:
+    if doubt.planes:
+        text = f"{plane_words(doubt.planes)} would bring everything into agreement; so would {words}; it cannot be told which"
+    elif len(case.names) == 1:
         text = f"{words}; as the only reading that the photo can be held against, it cannot be told which of the two is wrong"
     action = (
         "Ask whoever is on site: does the card lie in the plane of the opening, and is it the kind and size stated? "

@@ -21,7 +21,9 @@ VERTICALS = ("plumb_left", "plumb_right", "curb_level")
 """level readings that speak about the leans"""
 WALL_CODES = frozenset({"lean-over-limit", "taper-over-limit", "rectangle-too-narrow", "level-both-walls"})
 """reasons about walls: they do not touch a reading"""
-READING_CODES = frozenset({"suspect-reading", "readings-missing", "no-readings", "no-second-witness"})
+DIFFER = "readings-differ"
+"""the readings of one length contradict each other: what is made from it waits, nothing else"""
+READING_CODES = frozenset({"suspect-reading", "readings-missing", "no-readings", "no-second-witness", DIFFER})
 """reasons about single readings, which each reading's own verdict repeats"""
 NOT_CLOSED = "readings-do-not-close"
 """a contradiction among the readings: all of them are in doubt until it is told which"""
@@ -46,6 +48,8 @@ class Evidence:
     base: Order
     smallest_mm: Mapping[str, float] = field(default_factory=dict)
     """the smallest reading of a length that was read more than once: sizes are made from it, not from the mean"""
+    apart: frozenset[str] = frozenset()
+    """names whose repeated readings differ by more than two tapes may"""
     coverage: float = 2.0
     """standard deviations added before a value is held against a limit (95 %)"""
 
@@ -69,6 +73,8 @@ class Evidence:
             codes.extend(self._doubt(name, unwitnessed))
         if leans and any(self._contradicts(name) for name in VERTICALS):
             codes.append("suspect-reading")
+        if leans and self.apart & set(VERTICALS):
+            codes.append(DIFFER)
         if leans and (self.walls is None or not set(LEANS) <= set(self.walls.names)):
             codes.append("level-both-walls")
         return unique(codes)
@@ -81,6 +87,8 @@ class Evidence:
             return ("no-second-witness",)
         if self._contradicts(name):
             return ("suspect-reading",)
+        if name in self.apart:
+            return (DIFFER,)
         return ("no-second-witness",) if verdict.verdict == "cannot tell" and unwitnessed else ()
 
     def _contradicts(self, name: str) -> bool:

@@ -45,6 +45,8 @@ class Figure:
     """standard deviation of half the difference of the leans: what both walls lean the same way, as a ratio"""
     common_bow_mm: float = 0.0
     """half the difference of the bows where both are known: what both walls bow to the right, mm"""
+    u_common_bow_mm: float = 0.0
+    """its standard deviation; 0 where the bows are not known (then nothing but the widths speaks of bows)"""
 
     @property
     def height_mm(self) -> float:
@@ -79,19 +81,28 @@ class Figure:
         straight = self.width_mm[0] + share * (self.width_mm[2] - self.width_mm[0])
         return straight - self.width_mm[1]
 
-    def plumb_mm(self, extra: float = 0.0) -> float:
-        """Width of the widest plumb strip between the walls, the belly being wherever it hurts most."""
+    def plumb_mm(self, extra: float = 0.0, extra_bow: float = 0.0) -> float:
+        """Width of the widest plumb strip between the walls, the belly being wherever it hurts most.
+
+        `extra` is added to what both walls lean to the right (a ratio), `extra_bow` to what both bow to the right (mm).
+        """
         x = self.left_x(extra)
         strips = []
-        for bulge in (0.0, self.belly_mm, self.belly_mm / 2 + self.common_bow_mm):
+        for bulge in (0.0, self.belly_mm, self.belly_mm / 2 + self.common_bow_mm + extra_bow):
             left = (x[0], x[1] + bulge, x[2])
             strips.append(min(a + w for a, w in zip(left, self.width_mm, strict=True)) - max(left))
         return min(strips)
 
     def same_way_mm(self, coverage: float = 0.0) -> float:
-        """How much narrower than the smallest width a plumb strip is; with `coverage`, at worst within so many sd."""
-        step = coverage * self.u_common
-        return self.smallest_mm - min(self.plumb_mm(step), self.plumb_mm(-step), self.plumb_mm())
+        """How much narrower than the smallest width a plumb strip is; with `coverage`, at worst within so many sd.
+
+        What the leans and what the bows may add are independent enough to be taken in quadrature.
+        """
+        step, bow = coverage * self.u_common, coverage * self.u_common_bow_mm
+        straight = self.plumb_mm()
+        leaning = straight - min(straight, self.plumb_mm(step), self.plumb_mm(-step))
+        bent = straight - min(straight, self.plumb_mm(0.0, bow), self.plumb_mm(0.0, -bow))
+        return self.smallest_mm - straight + math.hypot(leaning, bent)
 
     def beside(self, hinge: Side) -> tuple[float, float, float]:
         """What is open at the three heights from the plumb line that touches the hinge wall to the other wall."""
@@ -117,6 +128,14 @@ def figure(readings: Gaussian, walls: Gaussian | None, at_mm: Mapping[str, float
     left, right = (Wall(walls.value(name) / PER_M, walls.u(name) / PER_M) for name in LEANS)
     pair = walls.select(LEANS).covariance
     u_common = math.sqrt(max(0.0, pair[0, 0] + pair[1, 1] - 2 * pair[0, 1])) / 2 / PER_M
-    bows = [walls.value(name) for name in BOWS if name in walls.names]
-    common_bow = (bows[0] - bows[1]) / 2 if len(bows) == 2 else 0.0
-    return Figure((low, middle, high), (bottom, middle_width, top), left, right, u_common, common_bow)
+    common_bow, u_bow = _common_bow(walls)
+    return Figure((low, middle, high), (bottom, middle_width, top), left, right, u_common, common_bow, u_bow)
+
+
+def _common_bow(walls: Gaussian) -> tuple[float, float]:
+    """Half the difference of both bows with its standard deviation, mm; zeros where they are not both known."""
+    if not set(BOWS) <= set(walls.names):
+        return 0.0, 0.0
+    pair = walls.select(BOWS).covariance
+    u = math.sqrt(max(0.0, pair[0, 0] + pair[1, 1] - 2 * pair[0, 1])) / 2
+    return (walls.value(BOWS[0]) - walls.value(BOWS[1])) / 2, u

@@ -7,6 +7,7 @@ against it is held against its gap (`Room`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -108,7 +109,7 @@ def _cut(case: Case, figure: Figure, row: _Row, hinge: Side, edge: Edge) -> tupl
         wants = (figure.width_mm[0] - belly, figure.width_mm[2] - belly)
         plumb = (beside[0] - belly, beside[2] - belly)
         same_way = max(wants[0] - plumb[0], wants[1] - plumb[1])
-        shape = evidence.coverage * figure.u_common * figure.height_mm
+        shape = evidence.coverage * math.hypot(figure.u_common * figure.height_mm, figure.u_common_bow_mm)
     else:
         same_way = figure.same_way_mm()
         wants, plumb = (figure.smallest_mm,) * 2, (figure.smallest_mm - same_way,) * 2

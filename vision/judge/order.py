@@ -62,21 +62,24 @@ def decide_order(
         reasons.extend(_walls(walls, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
+    governing = _governing_width(comparison, readings, smallest_mm or {})
     return Order(
         status="hold" if unique else "ready",
-        governing_width_mm=_governing_width(comparison, readings, smallest_mm or {}),
+        governing_width_mm=governing[1] if governing else None,
+        governing_reading=governing[0] if governing else None,
         reasons=unique,
         next=tuple(dict.fromkeys(reason.next for reason in unique)),
     )
 
 
-def _governing_width(comparison: Comparison, readings: Gaussian, smallest_mm: Mapping[str, float]) -> float | None:
-    """The smallest width as the tape has it; None where none is given or one is suspect."""
+def _governing_width(comparison: Comparison, readings: Gaussian, smallest_mm: Mapping[str, float]) -> tuple[str, float] | None:
+    """The smallest width as the tape has it (mm), with its name; None where none is given or one is suspect."""
     widths = [name for name in WIDTHS if name in readings.names]
     judged = [comparison.readings[name] for name in widths if name in comparison.readings]
     if not widths or any(verdict.verdict == "suspect" for verdict in judged):
         return None
-    return min(smallest_mm.get(name, readings.value(name)) for name in widths)
+    values = {name: float(smallest_mm.get(name, readings.value(name))) for name in widths}
+    return min(values.items(), key=lambda one: one[1])
 
 
 def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
@@ -160,7 +163,9 @@ def _walls(walls: Gaussian | None, settings: OrderSettings) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u."""
     known = () if walls is None else walls.names
     if walls is None or not {"lean_left", "lean_right", "taper"} <= set(known):
-        text = "how far the walls lean is not known: no vertical in the photo, and no plumb readings that close"
+        text = (
+            "how far the walls lean is not known: nothing in the photo tells it well enough, and no plumb readings that close do"
+        )
         action = f"Level both walls: hold a level of 48 in or more against each and write down amount and direction. {_PLUMB}"
         yield Reason("level-both-walls", text, action)
     for name in ("taper", "lean_left", "lean_right"):

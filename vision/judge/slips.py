@@ -12,7 +12,7 @@ exact amount come first, then those that leave less over. Nothing is corrected.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,6 +23,7 @@ from vision.judge.case import Case, Doubt, contradicts, left_over
 from vision.judge.catalogue import Candidate, KnownSlip, candidates
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement
+from vision.judge.naming import Window, reach_of
 from vision.judge.signatures import Written
 from vision.judge.verdicts import Slip
 from vision.judge.words import plain_names, way_of
@@ -35,6 +36,8 @@ _TANGENT = 0.25
 """relative; how far off the tangent may be for a large slip, before the figure is taken anew"""
 MOST = 8
 """at most so many slips are listed; more say nothing"""
+AGAIN = "Please measure again, without looking at the list."
+"""what is asked where nothing can be named"""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,12 @@ class _Fit:
     left: float
     amount_mm: float
     parts: tuple[Candidate, ...] = ()
+    off: float = 0.0
+    """standard deviations between the amount found and the known one"""
+    sd_mm: float = 0.0
+    """mm; of the amount found"""
+    named: bool = True
+    """whether it fits so well that a random amount would seldom have done so"""
 
 
 Rest = Callable[[Array], tuple[Case, Array]]
@@ -102,8 +111,27 @@ def _named(
         fits = list(_pairs(case, doubt, tried, rest, settings))
     if not fits:
         return (_none(case, doubt),)
-    fits.sort(key=lambda fit: (not _exact(fit), len(fit.parts), fit.left))
-    return tuple(_merged(fits))[:MOST]
+    fits = [replace(fit, named=bool(_is_named(fit, tried, settings))) for fit in fits]
+    fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
+    head = () if fits[0].named else (_unsure(fits),)
+    return (*head, *tuple(_merged(fits))[:MOST])
+
+
+def _is_named(fit: _Fit, tried: Sequence[Candidate], settings: JudgeSettings) -> bool:
+    """Whether a random amount on the same readings would seldom have fitted as well; see `vision/judge/naming.py`."""
+    if fit.parts or len(fit.candidate.touched) > 1:
+        return True
+    rivals = [c for c in tried if c.touched == fit.candidate.touched and (c.span is None) == (fit.candidate.span is None)]
+    windows = [_window(c, fit.sd_mm) for c in rivals]
+    recognised = [w for w in windows if max(abs(w.low_mm), abs(w.high_mm)) >= settings.slip_recognised * fit.sd_mm]
+    return fit.off <= reach_of(_window(fit.candidate, fit.sd_mm), recognised, settings)
+
+
+def _window(candidate: Candidate, sd_mm: float) -> Window:
+    """What this candidate adds to the first of its readings, mm, and how well that is known."""
+    amount = float(candidate.added[np.flatnonzero(candidate.added)[0]])
+    low, high = candidate.span or (1.0, 1.0)
+    return Window(min(low * amount, high * amount), max(low * amount, high * amount), sd_mm)
 
 
 def _scales(candidate: Candidate, case: Case) -> bool:
@@ -123,6 +151,9 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
     if seen <= 0:
         return None
     share, sd = float(added @ M @ case.d) / seen, 1.0 / np.sqrt(seen)
+    first = case.names.index(candidate.touched[0])
+    sd_mm = float(sd * abs(added[first]))
+    off = abs(share - 1.0) / sd if np.max(np.abs(added)) <= LARGE_MM else 0.0
     if candidate.span is not None:
         low, high = candidate.span
         if not low - settings.slip_reach * sd <= share <= high + settings.slip_reach * sd:
@@ -130,6 +161,7 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
         if abs(share) < settings.slip_recognised * sd:
             return None
         amount = float(np.clip(share, low, high))
+        off = abs(share - amount) / sd
         added, share, sd = added * amount, 1.0, 0.0
     elif settings.slip_recognised * sd > 1.0:
         return None
@@ -139,8 +171,7 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
     after, d = rest(added)
     if contradicts(after, settings, d):
         return None
-    first = case.names.index(candidate.touched[0])
-    return _Fit(candidate, left_over(after, d), float(added[first]))
+    return _Fit(candidate, left_over(after, d), float(added[first]), off=off, sd_mm=sd_mm)
 
 
 def _pairs(case: Case, doubt: Doubt, tried: list[Candidate], rest: Rest, settings: JudgeSettings) -> Iterator[_Fit]:
@@ -174,7 +205,7 @@ def _merged(fits: list[_Fit]) -> Iterator[Slip]:
     groups: dict[tuple[object, ...], list[_Fit]] = {}
     for fit in fits:
         parts = fit.parts or (fit.candidate,)
-        key = (*(part.touched for part in parts), _exact(fit), *(np.round(part.added, 3).tobytes() for part in parts))
+        key = (fit.named, *(part.touched for part in parts), _exact(fit), *(np.round(part.added, 3).tobytes() for part in parts))
         groups.setdefault(key, []).append(fit)
     for group in groups.values():
         yield _slip(group)
@@ -197,14 +228,25 @@ def _slip(group: list[_Fit]) -> Slip:
         readings=touched,
         exact=_exact(fit),
         amount_mm=fit.amount_mm,
-        text=f"{lead}{joint}.",
+        named=fit.named,
+        text=f"{'' if fit.named else 'Possible: '}{lead}{joint}.",
         question=" ".join(dict.fromkeys(slip.ask for slip in slips)),
     )
+
+
+def _unsure(fits: Sequence[_Fit]) -> Slip:
+    """What is said first where slips fit, but none so well that it could be named for it."""
+    names = tuple(dict.fromkeys(name for fit in fits for name in fit.candidate.touched))
+    known = 2 * min(fit.sd_mm for fit in fits)
+    text = (
+        f"No known slip fits well enough to be named from this: the amount in the {plain_names(names)} is known to "
+        f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way, and an error of no meaning would match a known one "
+        "too easily. What follows is possible, no more."
+    )
+    return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
 
 
 def _none(case: Case, doubt: Doubt) -> Slip:
     names = tuple(case.names[i] for i in sorted(doubt.touched)) or case.names
     text = f"No known slip fits: no single known mistake in the {plain_names(names)} would bring everything into agreement."
-    return Slip(
-        "none", names, exact=False, amount_mm=None, text=text, question="Please measure again, without looking at the list."
-    )
+    return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)

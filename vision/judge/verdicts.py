@@ -67,6 +67,8 @@ class Order:
     next: tuple[str, ...] = ()
     door: DoorOrder | None = None
     """sizes for the kind of door that was asked for, None without one"""
+    governing_reading: str | None = None
+    """name of the width that governs"""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,8 @@ class Slip:
     amount_mm: float | None
     text: str
     question: str
+    named: bool = True
+    """false where it fits, but not so well that an error of no meaning would seldom have done the same"""
 
 
 @dataclass(frozen=True)

@@ -46,6 +46,8 @@ class Photo:
     focal_35mm: float | None
     """35 mm equivalent focal length from the metadata, None without"""
     cropped: bool = False
+    down: tuple[float, float, float] | None = None
+    """gravity in the camera's frame (x right, y down, z forward, unit length) as the phone wrote it, None without"""
 
     @property
     def height(self) -> int:
@@ -71,7 +73,7 @@ def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
             width, height = image.size
             if width * height > settings.max_pixels:
                 raise _too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
-            metadata = read_metadata(image)
+            metadata = read_metadata(image, settings.gravity_tolerance)
             pixels = _upright_rgb(image)
     except CannotMeasure:
         raise
@@ -83,7 +85,7 @@ def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
 
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
-    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped)
+    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
 
 
 def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:

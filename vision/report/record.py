@@ -12,11 +12,13 @@ import numpy as np
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
+from vision.geometry.trace import Outline
 from vision.judge.closure import Closure
 from vision.judge.verdicts import Comparison, Explanation, Order, Question, ReadingVerdict, Reason, Slip
 from vision.photo.intake import Photo
 from vision.report.closure_record import closure_json
 from vision.report.door_record import door_json
+from vision.tape.repeats import Repeated
 
 FORMAT = 1
 
@@ -45,6 +47,10 @@ class Report:
     questions: tuple[Question, ...] = ()
     height_mm: float | None = None
     """the stated height of the opening, for drawings where nothing was measured"""
+    repeats: Mapping[str, Repeated] = field(default_factory=dict)
+    """all readings of each length that was read more than once"""
+    outlines: tuple[Outline, ...] = ()
+    """of each photo that could be read: the corners as marked, or as the program found them"""
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -57,17 +63,20 @@ def to_json(report: Report) -> dict[str, Any]:
     known = outward(report.opening) or Gaussian((), np.zeros(0), {})
     data: dict[str, Any] = {
         "format": FORMAT,
+        "outline": [_outline(one) for one in report.outlines],
         "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
         "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
         "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
         "walls": _walls(known, report.opening),
-        "curb": _keyed(known, CURB_KEYS),
+        "curb": _keyed(known, CURB_KEYS) | _budget(known, "curb_level", "level_budget_mm_per_m"),
+        "door_line": _door_line(report.opening),
         "not_measured": _not_measured(report, known),
-        "readings": {name: _reading(verdict) for name, verdict in report.comparison.readings.items()},
+        "readings": {n: _reading(verdict, report.repeats.get(n)) for n, verdict in report.comparison.readings.items()},
         "closure": closure_json(report.closure),
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
         "findings": [_coded(finding) for finding in report.findings],
+        "unseen": list(report.opening.unseen) if report.opening else [],
         "order": _order(report.order),
     }
     if report.cannot_measure is not None:
@@ -101,6 +110,15 @@ def _card(card: CardSeen) -> dict[str, Any]:
     }
 
 
+def _outline(one: Outline) -> dict[str, Any]:
+    data: dict[str, Any] = {"photo": one.photo, "by": one.by}
+    if one.corners_px is not None:
+        data["corners_px"] = one.corners_px.tolist()
+    if one.confidence is not None:
+        data |= {"confidence": float(one.confidence), "candidates_px": [c.tolist() for c in one.candidates]}
+    return data
+
+
 def _pair(known: Gaussian, name: str, value_key: str, u_key: str) -> dict[str, float]:
     return {value_key: known.value(name), u_key: known.u(name)}
 
@@ -128,6 +146,7 @@ def _walls(known: Gaussian, opening: Opening | None) -> dict[str, Any]:
     walls: dict[str, Any] = {}
     for side in ("left", "right"):
         one: dict[str, Any] = _keyed(known, {f"lean_{side}": "lean_mm_per_m", f"bow_{side}": "bow_mm"})
+        one |= _budget(known, f"lean_{side}", "lean_budget_mm_per_m")
         shape = opening.wall_shapes.get(side) if opening and not opening.scale_refused else None
         if shape is not None:
             columns = zip(shape.at_mm, shape.value_mm, shape.u_mm, strict=True)
@@ -138,7 +157,26 @@ def _walls(known: Gaussian, opening: Opening | None) -> dict[str, Any]:
     walls |= _keyed(known, WALL_KEYS)
     if opening is not None and opening.vertical is not None:
         walls["vertical"] = opening.vertical
+        walls["verticals"] = [
+            {k: v if isinstance(v, str) else float(v) for k, v in vars(one).items()} for one in opening.verticals
+        ]
     return walls
+
+
+def _budget(known: Gaussian, name: str, key: str) -> dict[str, Any]:
+    return {key: known.budget(name)} if name in known.names else {}
+
+
+def _door_line(opening: Opening | None) -> dict[str, Any]:
+    """The stated door line with how the side walls go back to it; empty where the sizes are those at the arrises."""
+    if opening is None or opening.door_line is None:
+        return {}
+    line = opening.door_line
+    sides = {
+        side: {"flare_mm_per_m": flare, "u_flare_mm_per_m": u, "seen": side in line.seen}
+        for side, (flare, u) in line.flares.items()
+    }
+    return {"depth_mm": float(line.depth_mm), "u_depth_mm": float(line.u_depth_mm), **sides}
 
 
 def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
@@ -153,8 +191,14 @@ def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
     return out
 
 
-def _reading(verdict: ReadingVerdict) -> dict[str, Any]:
+def _reading(verdict: ReadingVerdict, repeated: Repeated | None) -> dict[str, Any]:
+    again = (
+        {}
+        if repeated is None
+        else {"texts": list(repeated.texts), "smallest_mm": float(repeated.smallest_mm), "smallest_text": repeated.smallest_text}
+    )
     return {
+        **again,
         "text": verdict.text,
         "tape_mm": float(verdict.tape_mm),
         "u_tape_mm": float(verdict.u_tape_mm),
@@ -194,6 +238,8 @@ def _order(order: Order) -> dict[str, Any]:
     }
     if order.governing_width_mm is not None:
         data["governing_width_mm"] = float(order.governing_width_mm)
+    if order.governing_reading is not None:
+        data["governing_reading"] = order.governing_reading
     if order.door is not None:
         data["door"] = door_json(order.door)
     return data

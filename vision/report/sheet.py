@@ -19,12 +19,15 @@ from vision.report.sheet_photo import SheetPhoto, sheet_photo
 from vision.report.sheet_shapes import Drawing
 from vision.report.sheet_walls import walls_drawing
 from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READY, SHORT_NAMES, shortened, whose_numbers
+from vision.tape.repeats import Repeated
 from vision.units import inches_text
 
 OPENING_PT = (262.0, 286.0)
 WALLS_PT = (142.0, 122.0)
 PANES_PT = (284.0, 166.0)
 """width and height of the three drawings"""
+LEVELS = ("plumb", "curb", "bow")
+"""how the names of readings that are no lengths begin"""
 NO_SCALE_MM = 100.0
 """mm; a photo that is less certain than this has no scale and says nothing about a length"""
 
@@ -94,7 +97,9 @@ def _readings(report: Report) -> Readings:
         photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         inches = inches_text(one.tape_mm, denominator=32)
-        rows.append((one.verdict, (words, one.text, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
+        again = report.repeats.get(name)
+        written = one.text if again is None else f"mean of {len(again.texts)}"
+        rows.append((one.verdict, (words, written, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
     return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
 
 
@@ -103,13 +108,9 @@ def _sections(report: Report) -> Iterator[Section]:
     numbers = door.used if door is not None else ()
     holds = tuple(Entry(r.code, f"{shortened(r.text, numbers)}. Next: {r.next}") for r in order.reasons)
     yield Section("Holds", holds or (Entry("None."),))
-    if door is None:
-        governing = order.governing_width_mm
-        if governing is not None:
-            yield Section(
-                "Governing width, as the tape has it", (Entry(f"{inches_text(governing, denominator=32)} ({governing:.1f} mm)"),)
-            )
-    else:
+    yield Section("Governing width, as the tape has it", tuple(_governing(report)))
+    yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
+    if door is not None:
         yield Section("Sizes to order once every hold is cleared", tuple(_size(size, door) for size in door.sizes))
         yield Section("Glass", tuple(_pane(pane) for pane in door.panes))
         yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
@@ -120,13 +121,35 @@ def _sections(report: Report) -> Iterator[Section]:
     yield Section("Open questions", asked, needed=False)
     yield Section(
         "What the photo cannot tell" if report.photos else "What readings alone cannot tell",
-        tuple(Entry("", text) for text in CANNOT_TELL),
+        tuple(Entry("", text) for text in (*(report.opening.unseen if report.opening else ()), *CANNOT_TELL)),
     )
     yield Section("Cautions", tuple(Entry("", text) for text in CAUTIONS))
     if door is not None:
         reminders = tuple(Entry("", f"{r.text} ({r.source})") for r in door.door.reminders)
         yield Section("Rules to remember", reminders, needed=False)
         yield Section("Whose numbers", tuple(Entry("", text) for text in whose_numbers(numbers, door.door.hardware)))
+
+
+def _governing(report: Report) -> Iterator[Entry]:
+    """The smallest width, which reading it is, and how that was written."""
+    width, name = report.order.governing_width_mm, report.order.governing_reading
+    if width is None or name is None:
+        return
+    again, one = report.repeats.get(name), report.comparison.readings.get(name)
+    text = "" if one is None else f", written {one.text!r}"
+    if again is not None:
+        text = f", written {again.smallest_text!r}, the smallest of {len(again.texts)} readings"
+    yield Entry(f"{inches_text(width, denominator=32)} ({width:.1f} mm):", f"the {PLAIN_NAMES.get(name, name)}{text}")
+
+
+def _again(name: str, one: Repeated) -> Entry:
+    """All readings of one length as written, what the page shows, and which one sizes are made from."""
+    texts = ", ".join(repr(text) for text in one.texts)
+    shown = f"read as {texts}; table and drawing show their mean"
+    if name.startswith(LEVELS):
+        return Entry(f"{PLAIN_NAMES.get(name, name)}:", f"{shown}, so do the walls")
+    uses = f"sizes are made from the smallest, {one.smallest_text!r} ({one.smallest_mm:.1f} mm)"
+    return Entry(f"{PLAIN_NAMES.get(name, name)}:", f"{shown}; {uses}")
 
 
 def _size(size: OrderSize, door: DoorOrder) -> Entry:

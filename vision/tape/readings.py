@@ -72,6 +72,8 @@ class Taped:
     levels: Mapping[str, Level] = field(default_factory=dict)
     repeats: Mapping[str, Repeated] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    apart: frozenset[str] = frozenset()
+    """names whose repeated readings differ by more than two tapes may"""
 
     @property
     def over_mm(self) -> dict[str, float]:
@@ -113,6 +115,7 @@ def read_tape(facts: TapeFacts, settings: Settings = Settings()) -> Taped:  # no
         levels={name: level for name in LEVEL_NAMES if name in first and (level := first[name].level) is not None},
         repeats=combined.repeats,
         findings=combined.findings,
+        apart=combined.apart,
     )
 
 

@@ -24,6 +24,8 @@ from vision.units import inches_text
 
 TAPE_SOURCE = "tape"
 """name of the source that a photo shares whose card was measured with the same tape: one variable, + = tape reads long"""
+ROUNDING_MM = 1e-6
+"""mm; an eighth that comes out of the arithmetic a hair larger is still an eighth"""
 OUT_OF_PLANE = frozenset({"curb_fall"})
 """readings that say nothing about the figure in the plane of the opening"""
 
@@ -70,6 +72,11 @@ class Repeated:
         return min(self.values_mm)
 
     @property
+    def smallest_text(self) -> str:
+        """As written; the reading that sizes are made from."""
+        return self.texts[self.values_mm.index(self.smallest_mm)]
+
+    @property
     def spread_mm(self) -> float:
         """mm; largest less smallest."""
         return max(self.values_mm) - min(self.values_mm)
@@ -82,6 +89,8 @@ class Combined:
     gaussian: Gaussian
     repeats: Mapping[str, Repeated]
     findings: tuple[Finding, ...]
+    apart: frozenset[str] = frozenset()
+    """names whose readings differ by more than two tapes may"""
 
 
 def combine(readings: Sequence[Reading], settings: Settings) -> Combined:
@@ -101,11 +110,12 @@ def combine(readings: Sequence[Reading], settings: Settings) -> Combined:
     if _WHERE in sources:
         combined["placement"] = _compact(np.hstack([combined["placement"], weights @ sources[_WHERE]]))
     repeats = {name: _repeated(name, rows) for name in names if sum(r.name == name for r in rows) > 1}
-    apart = {name: one for name, one in repeats.items() if one.spread_mm > settings.order.differ_limit_mm + 1e-6}
+    apart = {name: one for name, one in repeats.items() if one.spread_mm > settings.order.differ_limit_mm + ROUNDING_MM}
     if apart:
         doubt = np.array([[apart[name].spread_mm / 2 if name in apart else 0.0] for name in names])
         combined["repeats that differ"] = np.diag(doubt[:, 0])[:, doubt[:, 0] > 0]
-    return Combined(Gaussian(names, weights @ mean, combined), repeats, tuple(_differ(n, one) for n, one in apart.items()))
+    found = tuple(_differ(name, one) for name, one in apart.items())
+    return Combined(Gaussian(names, weights @ mean, combined), repeats, found, frozenset(apart))
 
 
 _WHERE = "place of the length"

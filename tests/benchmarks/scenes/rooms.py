@@ -31,7 +31,7 @@ from studio.shapes import Builder, Surface  # noqa: E402
 from studio.shot import Development, Expected, Shot, smaller  # noqa: E402
 from studio.things import hang_plumb_line  # noqa: E402
 
-SETS = {"dev": 31, "held": 47}
+SETS = {"dev": 31, "held": 47, "last": 83}
 LAYOUTS = ("sheet", "opposite", "four", "letters")
 ROOMS = 10
 QUALITY = (85, 95)

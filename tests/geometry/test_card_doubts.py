@@ -1,0 +1,68 @@
+"""What a card may be instead, found in scenes where it is; and what is said of what cannot be seen."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.benchmarks.edge_draws import draw
+from tests.benchmarks.edge_truth import LAYOUTS
+from tests.benchmarks.lying_cards import LIES, concluded, lied
+from vision.errors import CannotMeasure
+from vision.geometry.measure import Measured
+
+LETTERS, FOUR, SHEET = "2 letters measured opposite", "4 id-1", "1 letter measured beside"
+
+
+def with_lie(layout: str, lie: str, step: float, seed: int = 1) -> Measured:
+    rng = np.random.default_rng([7, list(LAYOUTS).index(layout), seed])
+    return concluded(lied(draw(layout, rng), LIES[lie], step, rng))
+
+
+def test_nothing_is_said_of_honest_cards() -> None:
+    """No finding, and all four carry the opening."""
+    opening = with_lie(FOUR, "nothing", 0.0).opening
+    assert (opening.findings, [c.used for c in opening.cards]) == ((), [True] * 4)
+
+
+@pytest.mark.parametrize(("lie", "step"), [("scale", 6.0), ("scale", -6.0), ("proud", 100.0)])
+def test_one_of_four_cards_that_lies_is_named_and_left_out(lie: str, step: float) -> None:
+    """The finding has its number, and the other three carry on."""
+    opening = with_lie(FOUR, lie, step).opening
+    assert [c.number for c in opening.cards if not c.used] == [1]
+    assert any(f.code == "cards-disagree" and "Card 1 " in f.text for f in opening.findings)
+
+
+@pytest.mark.parametrize(("lie", "step"), [("scale", 6.0), ("scale", 3.0), ("proud", 60.0)])
+def test_of_two_sheets_that_contradict_nobody_can_tell_which(lie: str, step: float) -> None:
+    """cards-disagree, with both numbers."""
+    with pytest.raises(CannotMeasure) as refused:
+        with_lie(LETTERS, lie, step)
+    assert refused.value.code == "cards-disagree"
+    assert "cards 1 and 2" in refused.value.found
+
+
+def test_a_sheet_that_bulges_is_said_to() -> None:
+    """card-bent, in millimetres near the true five."""
+    findings = with_lie(LETTERS, "bulge", 5.0).opening.findings
+    assert [f.code for f in findings] == ["card-bent"]
+    assert "its face bulges by" in findings[0].text
+
+
+def test_a_tilted_sheet_beside_the_opening_makes_it_crooked_and_that_is_said() -> None:
+    """card-plane, though nothing else contradicts the only sheet."""
+    assert "card-plane" in {f.code for f in with_lie(SHEET, "right off", 5.0, seed=2).opening.findings}
+
+
+def test_of_a_single_card_it_is_said_that_nothing_shows_its_scale() -> None:
+    """One sentence for the card, with what a per cent and ten millimetres do."""
+    unseen = with_lie(SHEET, "nothing", 0.0).opening.unseen
+    assert len(unseen) == 1
+    assert "nothing else in the photo shows it" in unseen[0]
+
+
+def test_of_several_cards_it_is_said_how_much_could_stay_unseen() -> None:
+    """One sentence a card and one for all alike."""
+    unseen = with_lie(FOUR, "nothing", 0.0).opening.unseen
+    assert len(unseen) == 5
+    assert "all cards are wrong alike" in unseen[-1]

@@ -1,0 +1,50 @@
+"""A band of a third colour along an edge: where it begins shows in some colours, where it ends in others."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from vision.geometry.profiles import Profiles
+
+Array = NDArray[np.float64]
+NEAR_PX = 6.0
+"""px on either side of the edge in which a band is looked for; the surfaces' own colours are taken from just there outward"""
+LEAST_STEP = 0.02
+"""linear light; a fainter step of luma or of one colour difference has no place of its own"""
+LEAST_SURE_PX = 0.4
+"""px; sd beyond which a place says nothing"""
+SAME_PLACE_PX = 1.0
+"""px; so far apart places are in one edge too (0.85 seen): colours are stored at half the resolution and not in linear light"""
+
+
+def band_px(p: Profiles, x0: Array, blur_px: float) -> float:
+    """How wide (px) the band is between the places where luma and the colour differences step; 0 where they agree.
+
+    `x0` (b,) px is where the edge was found in each block. A band between two surfaces, a bead or a joint, whose colour is no
+    mixture of theirs, moves the middle of the step in luma and in colour differently.
+    """
+    places, sure, step = channel_places(p, x0, blur_px)
+    clear = (np.abs(step) > LEAST_STEP) & (sure < LEAST_SURE_PX)
+    apart = float(np.ptp(places[clear])) if clear.sum() > 1 else 0.0
+    return min(apart, NEAR_PX) if apart > SAME_PLACE_PX else 0.0
+
+
+def channel_places(p: Profiles, x0: Array, blur_px: float) -> tuple[Array, Array, Array]:
+    """Per channel where its step lies against `x0`, the sd of that (px), and the step, each (3,): by equal areas."""
+    v = p.u - x0[:, None]
+    near = (np.abs(v) < NEAR_PX) & (p.count > 0)
+    low, high = (np.where((side * v > NEAR_PX - 2) & (side * v < NEAR_PX + 4), p.count, 0.0) for side in (-1, 1))
+    good = (low.sum(axis=1) > 0) & (high.sum(axis=1) > 0) & near.any(axis=1)
+    if not good.any():
+        return np.zeros(3), np.full(3, np.inf), np.zeros(3)
+    A, B = (np.einsum("bm,bmc->bc", w, p.colour)[good] / w.sum(axis=1)[good, None] for w in (low, high))
+    share = ndtr(v[good] / blur_px)[..., None]
+    rest = np.where(near[good][..., None], p.colour[good] - A[:, None, :] * (1 - share) - B[:, None, :] * share, 0.0)
+    step = np.median(B - A, axis=0)
+    width = 2 * NEAR_PX / near[good].sum(axis=1)
+    shift = -rest.sum(axis=1) * width[:, None] / np.where(np.abs(step) > 1e-6, step, 1e-6)
+    place = np.median(shift, axis=0)
+    spread = 1.4826 * np.median(np.abs(shift - place), axis=0)
+    return place, 1.25 * spread / np.sqrt(good.sum()), step

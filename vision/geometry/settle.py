@@ -1,0 +1,183 @@
+"""Cards held against everything else that the photo says: a side loosened, a card named, left out, or the photo refused.
+
+One side that stands alone (a shadow's border taken for the card's) keeps its place with a doubt that matches. A card that as a
+whole is not what it is taken for is left out where the others leave no doubt which it is, and refused where they do. Nothing
+that contradicts is averaged in without a word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from vision.errors import CannotMeasure, Finding
+from vision.geometry.adjustment import Solution
+from vision.geometry.assemble import Assembly
+from vision.geometry.card_doubts import CardDoubt, card_doubts, effects
+from vision.geometry.consistency import loosened, side_scores
+from vision.geometry.model import H0
+from vision.geometry.seen import SeenPhoto
+from vision.geometry.sizes import jacobian_of, size_functions
+
+ODD_CARD = 4.5
+"""standard deviations of one thing that a card may be, against all other evidence; about one in 150 000 by chance"""
+DOUBTED_CARD = 3.5
+"""standard deviations from which it is said; one in 2 000 by chance, of some four things a card that can be told apart"""
+ODD_SIDE = 3.5
+"""standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
+MOST_ODD_SIDES = 6
+"""sides; where more than so many contradict the rest, something else is wrong"""
+FAR_SIDE_PX = 4.0
+"""px at 12 MP; a shadow moves a side by 1.5 (published), so a side that is further off is said"""
+RIVAL = 10.83
+"""squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other"""
+HARMLESS = 1.0
+"""stated standard deviations; a bulge that moves no size by as much is said but holds nothing"""
+
+CODES = {"size": "cards-disagree", "off": "cards-disagree", "ratio": "card-kind"}
+NEEDED = {
+    "cards-disagree": "cards that agree on the scale",
+    "card-kind": "the kind of card that is stated, uncut",
+    "card-plane": "a card that lies flat against the wall",
+    "card-bent": "a card that is flat",
+}
+REMEDY = {
+    "cards-disagree": "check kind, measured lengths and print scale of the card, and that it lies flat in the opening's plane",
+    "card-kind": "look at the number in the picture; state the card's kind or its measured sides",
+    "card-plane": "press the card flat against the wall face all round and take the photo again",
+    "card-bent": "press the card flat, or use a stiffer one, and take the photo again",
+}
+Again = Callable[[Sequence[SeenPhoto]], Assembly]
+
+
+@dataclass(frozen=True)
+class Settled:
+    """Photos, problem and solution once nothing contradicts any more, and what had to be said on the way."""
+
+    photos: tuple[SeenPhoto, ...]
+    assembly: Assembly
+    solution: Solution
+    findings: tuple[Finding, ...] = ()
+
+
+def settle_cards(photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Again) -> Settled:
+    """Deal with what contradicts most until nothing does.
+
+    Raises CannotMeasure (cards-disagree, card-kind, card-plane, card-bent) where no card is left that can be trusted.
+    """
+    now, told, sides_left = Settled(tuple(photos), assembly, solution), set[tuple[int, str]](), MOST_ODD_SIDES
+    while True:
+        doubts = [d for d in card_doubts(now.solution, now.assembly) if (d.model, d.what) not in told]
+        worst = max(doubts, key=lambda d: abs(d.score), default=None)
+        most = abs(worst.score) if worst is not None else 0.0
+        side, shift, score = _worst_side(now)
+        far = abs(shift) > FAR_SIDE_PX * now.photos[0].look.scale  # further than shadows reach: the whole card is in question
+        if sides_left and abs(score) >= ODD_SIDE and (most < ODD_CARD or (abs(score) >= most and not far)):
+            now, sides_left = _loosen(now, side, shift, again), sides_left - 1
+        elif worst is None or most < DOUBTED_CARD:
+            return now
+        elif worst.what.startswith("bulge") and _harmless(now, worst):
+            now, told = _told(now, worst, "It moves no size by more than its uncertainty.", holds=False), _also(told, worst)
+        elif most < ODD_CARD:
+            return _told(now, worst, "It was used all the same.")
+        else:
+            now, told = _without(now, worst, doubts, again), set()
+
+
+def _also(told: set[tuple[int, str]], doubt: CardDoubt) -> set[tuple[int, str]]:
+    """One bulge of a card said is enough: the other way of bending is no news."""
+    return told | {(doubt.model, what) for what in ("bulge across", "bulge along")}
+
+
+def _worst_side(now: Settled) -> tuple[int, float, float]:
+    """The observation of the oddest side, its shift (px) and score; nothing odd where there is none."""
+    scores = side_scores(now.solution, now.assembly)
+    if not scores:
+        return -1, 0.0, 0.0
+    worst = max(scores, key=lambda i: abs(scores[i][1]))
+    return worst, *scores[worst]
+
+
+def _loosen(now: Settled, side: int, shift_px: float, again: Again) -> Settled:
+    photos = loosened(now.photos, now.assembly, side, abs(shift_px))
+    findings = now.findings
+    observation = now.assembly.observations[side]
+    if abs(shift_px) > FAR_SIDE_PX * now.photos[observation.photo].look.scale:
+        name = ("bottom", "right", "top", "left")[observation.edge[2]]
+        card = _numbers(now.assembly, observation.edge[1])
+        text = (
+            f"The {name} side of card {card} (or the one opposite) is {abs(shift_px):.0f} px "
+            "from where the rest of the photo wants it: a shadow's border, a fold, or another shape; little rests on it."
+        )
+        findings = (*findings, Finding("card-bent", text, _sentence(REMEDY["card-bent"])))
+    return _solved(photos, again, findings)
+
+
+def _solved(photos: Sequence[SeenPhoto], again: Again, findings: tuple[Finding, ...]) -> Settled:
+    assembly = again(photos)
+    return Settled(tuple(photos), assembly, assembly.problem.solve(assembly.start, assembly.camera_priors), findings)
+
+
+def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again: Again) -> Settled:
+    """The oddest card left out; CannotMeasure where it is the only one, or one of two and either may be it."""
+    others = [abs(d.score) for d in doubts if d.model != worst.model]
+    count = len(now.assembly.nominal.cards)
+    either = count == 2 and bool(others) and max(others) ** 2 > worst.score**2 - RIVAL
+    if count == 1 or either:
+        code = "cards-disagree" if either else _code(worst)
+        numbers = " and ".join(str(n) for n in sorted(now.assembly.models)) if either else ""
+        found = f"cards {numbers} that contradict each other: {_words(now, worst)}" if either else _words(now, worst)
+        raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=REMEDY[code])
+    told = _told(now, worst, "It was left out.", holds=count == 2)
+    gone = {n for n, k in now.assembly.models.items() if k == worst.model}
+    return _solved([p.leaving_out(gone) for p in now.photos], again, told.findings)
+
+
+def _told(now: Settled, doubt: CardDoubt, what: str, *, holds: bool = True) -> Settled:
+    code = _code(doubt)
+    finding = Finding(code, f"{_sentence(_words(now, doubt))} {what}", _sentence(REMEDY[code]), holds=holds)
+    return Settled(now.photos, now.assembly, now.solution, (*now.findings, finding))
+
+
+def _code(doubt: CardDoubt) -> str:
+    return CODES.get(doubt.what, "card-plane" if doubt.what.startswith("tilt") else "card-bent")
+
+
+def _words(now: Settled, doubt: CardDoubt) -> str:
+    """The doubt as a fact that a person can look at."""
+    amount, sd = doubt.amount, doubt.sd
+    if doubt.what in ("size", "off"):
+        both = {d.what: d.amount for d in card_doubts(now.solution, now.assembly) if d.model == doubt.model}
+        larger = "larger" if both["size"] > 0 else "smaller"
+        way = "in front of" if both["off"] > 0 else "behind"
+        fact = f"as if it were {100 * abs(both['size']):.1f} % {larger}, or stood {abs(both['off']):.0f} mm {way} the wall"
+    elif doubt.what == "ratio":
+        off = f"{100 * abs(amount):.1f} % (give or take {100 * sd:.1f})"
+        fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
+    elif doubt.what.startswith("tilt"):
+        end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"
+        fact = f"its {end} stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
+    else:
+        fact = f"its face bulges by {abs(amount):.1f} mm (give or take {sd:.1f})"
+    return f"card {_numbers(now.assembly, doubt.model)} contradicts the rest of the photo ({abs(doubt.score):.1f} sd): {fact}"
+
+
+def _harmless(now: Settled, doubt: CardDoubt) -> bool:
+    """Whether the doubt, as large as it is taken to be, moves no size by more than HARMLESS of its stated sd."""
+    nominal, height = now.assembly.nominal, float(now.solution.state.opening[H0])
+    at = {"width_top": 0.97 * height, "width_middle": 0.5 * height, "width_bottom": 0.03 * height}
+    _, _, jacobian = jacobian_of(now.solution, size_functions(at, nominal.has_head, nominal.chord_mm, False))
+    sizes = jacobian[:7] if nominal.has_head else jacobian[:3]
+    moved = effects(now.solution, now.assembly, sizes, doubt.model, [doubt.what])[:, 0] * doubt.amount
+    sd = np.sqrt(np.einsum("ij,jk,ik->i", sizes, now.solution.inverse(), sizes))
+    return bool(np.all(np.abs(moved) < HARMLESS * sd))
+
+
+def _numbers(assembly: Assembly, model: int) -> str:
+    return " and ".join(str(n) for n, k in sorted(assembly.models.items()) if k == model)
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."

@@ -1,0 +1,170 @@
+"""The opening's outline proposed from the picture alone, how sure that is, and what stands in the way.
+
+Nothing of the readings enters: the photo is a witness of its own. Where the outline is in doubt the person marks the corners.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure, Finding
+from vision.geometry.camera import camera_prior
+from vision.geometry.locate import locate_edge
+from vision.geometry.look import OUTLINE_CORNERS
+from vision.geometry.strips import take_strip
+from vision.geometry.trace_fittings import old_frame, rod
+from vision.geometry.trace_frame import squared
+from vision.geometry.trace_lines import View, view_of
+from vision.geometry.trace_quads import Quad, apart, quads
+from vision.geometry.trace_soffit import hidden_strip, with_front_edge
+from vision.photo.intake import Photo
+from vision.settings import Settings
+from vision.settings_trace import TraceSettings
+
+Array = NDArray[np.float64]
+DIFFERENT_PX = 2.5
+"""px of the small picture: candidates whose corners are nearer than this are one (10 px at 12 MP)"""
+MOST_CANDIDATES = 3
+"""drawn for the person; more would hide the picture"""
+SOFTNESS: Mapping[str, float] = {"wall": 0.05, "hidden": 0.05}
+"""how far beyond its limit a clue of 0 to 1 stands where its doubt is down to 27 %; log odds have 1"""
+INSET_PX = 3.0
+"""px; corners of an opening without a head keep so far from the picture's upper border"""
+
+
+@dataclass(frozen=True)
+class Outline:
+    """The outline of one photo (numbered from 1): by "person" or "program", None where it is in doubt.
+
+    `corners_px` (4, 2) bottom-left, bottom-right, top-right, top-left; `confidence` 0 to 1 and `doubt`, its weakest clue in
+    words, of one that the program found; `candidates` best first; `findings` about what stands in the opening.
+    """
+
+    photo: int
+    by: str
+    corners_px: Array | None
+    confidence: float | None = None
+    doubt: str = ""
+    candidates: tuple[Array, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def outline_of(photo: Photo, number: int, marked: Array | None, *, has_head: bool, settings: Settings) -> Outline:
+    """The corners as marked, or as the program finds them."""
+    return Outline(number, "person", marked) if marked is not None else trace(photo, number, has_head=has_head, settings=settings)
+
+
+def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> Outline:
+    """The outline found in the picture, refined in the photo where it is sure enough to be used."""
+    prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
+    square = squared(photo.pixels, prior)
+    view = view_of(square) if square is not None else None
+    found = quads(view, has_head=has_head) if view is not None else []
+    if view is None or not found:
+        return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
+    if has_head and hidden_strip(view, found[0]) > settings.trace.hidden_strip:
+        found = [with_front_edge(view, found[0]), *found[1:]]
+    corners = [_inside(photo, view.square.to_photo(q.corners(view))) for q in found]
+    different = _different(found, view)
+    candidates = tuple(corners[i] for i in different[:MOST_CANDIDATES])
+    confidence, doubt = _confidence(view, found, different, settings.trace)
+    if old_frame(view, found[0]):
+        confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
+    if confidence < settings.trace.confidence:
+        return Outline(number, "program", None, confidence, doubt, candidates)
+    names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
+    fine = _refined(photo, corners[0], names, settings)
+    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, found[0], photo.name))
+
+
+def require_corners(outline: Outline, name: str) -> Array:
+    """The corners. Raises CannotMeasure (needs-corners) where the program's outline is in doubt."""
+    if outline.corners_px is not None:
+        return outline.corners_px
+    listed = "; ".join(f"({k}) " + " ".join(f"{x:.0f},{y:.0f}" for x, y in c) for k, c in enumerate(outline.candidates, start=1))
+    raise CannotMeasure(
+        "outline",
+        "needs-corners",
+        found=f"{name}: no corners of the opening, and none that can be told from the picture alone (in doubt: {outline.doubt})"
+        + (f"; candidates: {listed}" if listed else ""),
+        needed="its four rough corners, to 15 pixels",
+        remedy="mark bottom-left, bottom-right, top-right and top-left in the photo, or take over a candidate that is right",
+    )
+
+
+def _different(found: list[Quad], view: View) -> list[int]:
+    """Numbers of the candidates that are not one with a better one."""
+    out: list[int] = []
+    places = [q.corners(view) for q in found]
+    for i, place in enumerate(places):
+        if all(apart(place, places[j]) > DIFFERENT_PX for j in out):
+            out.append(i)
+    return out
+
+
+def _confidence(view: View, found: list[Quad], different: list[int], limits: TraceSettings) -> tuple[float, str]:
+    """Of the best candidate: how far its weakest clue is beyond its limit, 0 to 1, and which that is."""
+    best = found[0]
+    clues = {
+        "the line of the curb": best.curb[0].odds - limits.curb_odds,
+        "which of two lines is the curb's": _margin(best.curb) - limits.curb_margin,
+        "the edge of a wall": (min(best.walls) - limits.wall_score) / SOFTNESS["wall"],
+    }
+    if best.head:
+        clues |= {
+            "the line of the head": best.head[0].odds - limits.head_odds,
+            "which of two lines is the head's": _margin(best.head) - limits.head_margin,
+            "the front edge of the head": (limits.hidden_strip - hidden_strip(view, best)) / SOFTNESS["hidden"],
+        }
+    if len(different) > 1:
+        clues["which of two outlines is the opening's"] = best.value - found[different[1]].value - limits.rival
+    weakest = min(clues, key=lambda name: clues[name])
+    return 1 / (1 + math.exp(-max(min(clues[weakest], 50.0), -50.0))), weakest
+
+
+def _margin(levels: tuple[object, ...]) -> float:
+    odds = [level.odds for level in levels]  # type: ignore[attr-defined]
+    return float(odds[0] - odds[1]) if len(odds) > 1 else math.inf
+
+
+def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Settings) -> Array:
+    """The corners where the edges cross that can be followed in the photo itself."""
+    scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
+    half = max(round(settings.edges.strip_px * scale), 24)
+    lines = {}
+    for name, (i, j) in OUTLINE_CORNERS.items():
+        start, end = corners[i], corners[j]
+        lines[name] = np.stack([start, end])
+        if name not in names:
+            continue
+        strip = take_strip(photo.pixels, start, end, half, half)
+        extent = strip.extent(start, end)
+        reach, box = max(settings.trace.search_px * scale, 3.0), max(round(6 * scale), 3)
+        rough = strip.of_polyline(lines[name])
+        curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=max(3 * scale, 1.0), box_px=box, surfaces=True)
+        if curve is not None:
+            k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[[1, -2]]).astype(int), 0, strip.lines - 1)
+            lines[name] = strip.to_photo(k.astype(np.float64), curve[k])
+    pairs = (("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))
+    return np.array([_crossing(lines[a], lines[b]) for a, b in pairs])
+
+
+def _crossing(a: Array, b: Array) -> Array:
+    """Where the lines through two points each (2, 2) cross."""
+    d, e = a[1] - a[0], b[1] - b[0]
+    return np.asarray(a[0] + d * np.linalg.solve(np.column_stack([d, -e]), b[0] - a[0])[0])
+
+
+def _inside(photo: Photo, corners: Array) -> Array:
+    """The corners, moved down along the walls where an opening without a head runs out of the picture."""
+    out = corners.copy()
+    for top, foot in ((3, 0), (2, 1)):
+        if out[top, 1] < INSET_PX:
+            share = (INSET_PX - out[foot, 1]) / (out[top, 1] - out[foot, 1])
+            out[top] = out[foot] + share * (out[top] - out[foot])
+    return out

@@ -1,0 +1,101 @@
+"""What an earlier door or curtain left in the opening: a rod from wall to wall, a frame along both walls."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import Finding
+from vision.geometry.trace_lines import Line, View, across, sampled, saturated
+from vision.geometry.trace_quads import Quad
+
+Array = NDArray[np.float64]
+ROD_PX = (3.0, 11.0)
+"""px of the small picture; a rod of 20 to 35 mm in a photo that shows the whole opening"""
+ROD_REACH = 0.3
+"""of the opening's height below the head; lower a bar is a shelf or a grip"""
+ROD_STEP = 0.5
+"""px of the small picture"""
+BLOCKS = 20
+"""parts of the width that are each looked at"""
+PROFILE_PX = (4.0, 16.0)
+"""px of the small picture; a frame's profile of 20 to 45 mm"""
+ALIKE = 0.4
+"""score under which two colours are one surface in changing light"""
+UNLIKE = 0.5
+"""score over which two colours are two surfaces"""
+MOST_BROKEN = 0.2
+"""share of a bar's length over which it may not be told from what is behind it"""
+
+
+def rod(view: View, quad: Quad, name: str) -> tuple[Finding, ...]:
+    """A finding where a bar of even thickness runs from wall to wall under the head."""
+    if not quad.head or not _rod(view, quad):
+        return ()
+    return (
+        Finding(
+            "edge-hidden",
+            f"{name}: a bar runs across the opening below the head, perhaps a curtain rod; it was not taken for the head.",
+            "Take it down before the photo, or look whether the head's line in the picture is right.",
+        ),
+    )
+
+
+def _rod(view: View, quad: Quad) -> bool:
+    """Whether under the head a band of even height differs all along from what is above and below, which are alike."""
+    h, w = view.square.small.shape[:2]
+    head, bottom = quad.head[0].line, quad.curb[0].line.at
+    down = np.arange(1.0, ROD_REACH * (bottom - head.at), ROD_STEP)
+    left, right = (float(across(line, head.at, h)) for line in (quad.left, quad.right))
+    x = np.linspace(left + 3.0, right - 3.0, BLOCKS * 4)
+    rows = across(head, x, w)[:, None] + down
+    colours = sampled(view.square, np.repeat(x[:, None], len(down), axis=1), rows)
+    mean = colours.reshape(BLOCKS, 4, len(down), 3).mean(axis=1)
+    total = np.concatenate([np.zeros((BLOCKS, 1, 3)), np.cumsum(mean, axis=1)], axis=1)
+    gap, near = 2, 4
+    for thick in range(round(ROD_PX[0] / ROD_STEP), round(ROD_PX[1] / ROD_STEP) + 1):
+        i = np.arange(gap + near, len(down) - thick - gap - near)
+        if len(i) == 0:
+            break
+        bar = (total[:, i + thick - 1] - total[:, i + 1]) / (thick - 2)
+        above = (total[:, i - gap] - total[:, i - gap - near]) / near
+        below = (total[:, i + thick + gap + near] - total[:, i + thick + gap]) / near
+        differs = np.minimum(saturated(bar - above), saturated(bar - below))
+        told = (differs > UNLIKE) & (saturated(above - below) < differs - 0.1)
+        if float(told.mean(axis=0).max()) > 1 - MOST_BROKEN:
+            return True
+    return False
+
+
+def old_frame(view: View, quad: Quad) -> bool:
+    """Whether a strip of one colour and width runs along both walls, with no line into the depth across it."""
+    left, right = _profile(view, quad, quad.left, 1), _profile(view, quad, quad.right, -1)
+    if left is None or right is None:
+        return False
+    (a, colour_a), (b, colour_b) = left, right
+    return bool(abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8)
+
+
+def _profile(view: View, quad: Quad, line: Line, side: int) -> tuple[float, Array] | None:
+    """Width (px) and colour of a strip beside a wall's edge that ends at the same distance all along, or None."""
+    h = view.square.small.shape[0]
+    top = quad.head[0].line.at if quad.head else quad.top
+    y = np.linspace(top + 4.0, quad.curb[0].line.at - 4.0, 24 * 5)
+    offsets = np.arange(0.75, PROFILE_PX[1] + 4.0, 0.5)
+    x = across(line, y, h)[:, None] + side * offsets
+    colours = sampled(view.square, x, np.repeat(y[:, None], len(offsets), axis=1)).reshape(24, 5, len(offsets), 3).mean(axis=1)
+    box = 4
+    total = np.concatenate([np.zeros((24, 1, 3)), np.cumsum(colours, axis=1)], axis=1)
+    i = np.arange(box, len(offsets) - box + 1)
+    step = saturated((total[:, i + box] - 2 * total[:, i] + total[:, i - box]) / box)
+    width = offsets[i] - 0.25
+    mean = step.mean(axis=0)
+    k = int(mean.argmax())
+    if width[k] < PROFILE_PX[0] or width[k] > PROFILE_PX[1] or np.mean(step[:, k] > UNLIKE) < 1 - MOST_BROKEN:
+        return None
+    beyond = colours[:, (offsets > width[k] + 1.5) & (offsets < width[k] + 4.0)].mean(axis=1)
+    strip = colours[:, 1 : max(int((width[k] - 0.75) / 0.5) - 1, 2)]
+    if float(np.mean(saturated(strip.mean(axis=1) - beyond) > UNLIKE)) < 1 - MOST_BROKEN:
+        return None
+    even = float(np.mean(saturated(strip.mean(axis=1) - strip.mean(axis=(0, 1))) < 0.75))
+    return (float(width[k]), strip.mean(axis=(0, 1))) if even > 1 - MOST_BROKEN else None

@@ -1,0 +1,226 @@
+"""Curb and head between two walls: which level line is the front edge, judged by what meets there.
+
+At a front corner of an alcove the wall face goes on outside, and a line runs inward from it, towards the point where lines into
+the depth meet. The rear edge of the curb's top or of the soffit has no such corner at the wall, the floor's line runs on beyond
+the walls, a joint has the same colour on both sides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.trace_lines import CELL, SLOPES, Line, View, across, polished, sampled, saturated
+
+Array = NDArray[np.float64]
+FAINTEST = 0.22
+"""score under which a level line is not looked at"""
+ROUGHLY_MOST = 12
+"""level lines that are looked at while the walls are still being chosen"""
+PARTNER_PX = (4.0, 40.0)
+"""px of the small picture; front and rear edge of a curb's top or of a soffit are as far apart"""
+CLUES = (
+    "colour changes all along",
+    "colour changes on the weakest quarter",
+    "goes on beyond the walls",
+    "walls inside",
+    "walls beyond",
+    "strip beside the wall differs, inside",
+    "strip beside the wall differs, outside",
+    "line into the depth from the corner",
+    "walls just beyond",
+    "colour changes up to the wall",
+)
+"""what is measured of a level line, each 0 to 1"""
+MORE_CLUES = ("line inside that may be one", "line outside that may be one", "clear line outside", "clear line")
+"""what its neighbours and it say in the second judgement, each 0 to 1"""
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Log odds that a level line is an edge of the curb or head (`first`, by CLUES), then that it is the front one (`second`)."""
+
+    first: tuple[float, ...]
+    first_constant: float
+    second: tuple[float, ...]
+    second_constant: float
+
+
+@dataclass(frozen=True)
+class Level:
+    """A level line between two walls and the log odds that it is the front edge."""
+
+    line: Line
+    odds: float
+
+
+HEAD = Weights(
+    (4.0, 3.8, -5.4, 3.3, -4.3, 2.8, -0.7, 0.2, 0.6, 1.4),
+    -7.3,
+    (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
+    -6.3,
+)
+CURB = Weights(
+    (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
+    -9.5,
+    (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
+    -6.3,
+)
+
+
+@dataclass(frozen=True)
+class Between:
+    """Two walls, the rows to look at, and whether the head (inside is below) or the curb is looked for."""
+
+    view: View
+    left: Line
+    right: Line
+    rows: tuple[float, float]
+    head: bool
+
+    @property
+    def inward(self) -> int:
+        """Direction of the inside along y."""
+        return 1 if self.head else -1
+
+    def walls(self, y: Array) -> tuple[Array, Array]:
+        """x of both walls at y."""
+        h = self.view.square.small.shape[0]
+        return across(self.left, y, h), across(self.right, y, h)
+
+
+def levels(between: Between, *, roughly: bool = False) -> list[Level]:
+    """The level lines by their odds, best first; `roughly` the clearest few, to two pixels."""
+    lines = level_lines(between, roughly=roughly)
+    if not lines:
+        return []
+    weights = HEAD if between.head else CURB
+    clues = clues_of(between, lines)
+    y = np.array([line.at for line in lines])
+    odds = second_clues(clues, y, between.inward, weights) @ np.array(weights.second) + weights.second_constant
+    return [Level(lines[i], float(odds[i])) for i in np.argsort(-odds)]
+
+
+def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
+    """Every level line between the walls across which the colour changes, to a pixel or so; `roughly` the clearest, to two."""
+    view, (low, high) = between.view, between.rows
+    left, right = (float(x) for x in between.walls(np.array((low + high) / 2)))
+    a, b = round(left / CELL), round(right / CELL)
+    if b - a < 3 or a < 0:
+        return []
+    score = view.level.score[:, a:b].mean(axis=1)
+    best, slope = score.max(axis=0), score.argmax(axis=0)
+    highest = cv2.dilate(best[None], np.ones((1, 5), np.uint8))[0]
+    peaks = [int(y) for y in np.nonzero((best >= highest - 1e-6) & (best > FAINTEST))[0] if low <= y <= high]
+    if roughly:
+        peaks = sorted(sorted(peaks, key=lambda y: -float(best[y]))[:ROUGHLY_MOST])
+        return [Line(float(y), float(SLOPES[slope[y]])) for y in peaks]
+    return [
+        polished(view.square, Line(float(y), float(SLOPES[slope[y]])), (left, right), upright=False, reach=2.5) for y in peaks
+    ]
+
+
+def clues_of(between: Between, lines: list[Line]) -> Array:
+    """CLUES of each line, shape (n, 10)."""
+    view, inward = between.view, between.inward
+    w = view.square.small.shape[1]
+    array = np.array(lines)
+    left, right = between.walls(array[:, 0])
+    y = array[:, 0] + array[:, 1] * ((left + right) / 2 - w / 2)
+    left, right = between.walls(y)
+    depth = view.square.depth
+    weight = np.maximum(np.stack([depth[0] - left, right - depth[0]]), 2.0)
+    weight = weight / weight.sum(axis=0)
+    out = np.empty((len(lines), len(CLUES)))
+    out[:, 0:3] = _along(view, array, left, right)
+    out[:, 3] = _wall_scores(between, y, 4, 64)
+    out[:, 4] = _wall_scores(between, y, -44, -4)
+    ends = [_at_wall(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
+    for column, k in ((5, 0), (6, 1), (9, 3)):
+        out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
+    out[:, 8] = (ends[0][2] + ends[1][2]) / 2
+    out[:, 2] = np.minimum(out[:, 2], (ends[0][4] + ends[1][4]) / 2)
+    out[:, 7] = _into_depth(view, array, left, right)
+    return out
+
+
+def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array:
+    """CLUES and MORE_CLUES of lines at y, shape (n, 14)."""
+    likely = 1 / (1 + np.exp(-(clues @ np.array(weights.first) + weights.first_constant)))
+    clear = clues[:, 0] * (1 - clues[:, 2]) * clues[:, 9]
+    apart = (y[None] - y[:, None]) * inward
+    near = (np.abs(apart) > PARTNER_PX[0]) & (np.abs(apart) < PARTNER_PX[1])
+    inside, outside = near & (apart > 0), near & (apart < 0)
+    more = [np.max(np.where(m, v[None], 0.0), axis=1) for m, v in ((inside, likely), (outside, likely), (outside, clear))]
+    return np.column_stack([clues, *more, clear])
+
+
+def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
+    """Of each line: its mean score between the walls, that of its weakest quarter, and that beyond the walls."""
+    score = view.level.along(lines)
+    j = np.arange(score.shape[1])
+    a, b = np.round(left / CELL)[:, None], np.round(right / CELL)[:, None]
+    within = (j >= a) & (j < b)
+    count = np.maximum(within.sum(axis=1), 1)
+    ordered = np.sort(np.where(within, score, np.inf), axis=1)
+    quarter = np.maximum(count // 4, 1)
+    lowest = np.where(np.arange(score.shape[1]) < quarter[:, None], ordered, 0.0)
+    beyond = ((j >= a - 5) & (j < a - 1)) | ((j >= b + 1) & (j < b + 5))
+    outside = np.where(beyond, score, 0.0).sum(axis=1) / np.maximum(beyond.sum(axis=1), 1)
+    outside[~beyond.any(axis=1)] = 0.5
+    return np.stack([np.where(within, score, 0.0).sum(axis=1) / count, lowest.sum(axis=1) / quarter, outside], axis=1)
+
+
+def _wall_scores(between: Between, y: Array, near: float, far: float) -> Array:
+    """Mean score of both walls from `near` to `far` px inward of y."""
+    score = between.view.upright.along(np.array([between.left, between.right])).mean(axis=0)
+    total = np.concatenate([[0.0], np.cumsum(score)])
+    ends = np.sort(np.stack([y + between.inward * near, y + between.inward * far]), axis=0) / CELL
+    a = np.clip(np.round(ends[0]).astype(np.int64), 0, len(score) - 1)
+    b = np.clip(np.round(ends[1]).astype(np.int64), a + 1, len(score))
+    return np.asarray((total[b] - total[a]) / (b - a))
+
+
+def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, ...]:
+    """At one end: strip against its neighbour inside and outside, the wall just beyond, the steps up to the wall and past it.
+
+    `side` is the direction of the opening along x.
+    """
+    x = corner[0]
+    w = view.square.small.shape[1]
+
+    def course(offsets: Array) -> Array:
+        return np.asarray(lines[:, :1] + lines[:, 1:] * (x[:, None] + side * offsets - w / 2))
+
+    def mean(dx: Array, dy: Array) -> Array:
+        xs = np.broadcast_to((x[:, None] + side * dx)[:, None, :], (len(x), len(dy), len(dx)))
+        ys = course(dx)[:, None, :] + dy[None, :, None]
+        return np.asarray(sampled(view.square, xs, ys).mean(axis=(1, 2)))
+
+    strip, beside, rows = np.arange(1.25, 4.0, 0.5), np.arange(14.0, 24.0, 1.0), np.arange(4.5, 12.0, 0.5)
+    inside, outside = (saturated(mean(strip, q * rows) - mean(beside, q * rows)) for q in (inward, -inward))
+    just, reveal, face = -inward * np.arange(2.0, 7.0, 0.5), np.arange(1.5, 4.1, 0.5), -np.arange(1.5, 4.1, 0.5)
+    beyond = saturated(mean(reveal, just) - mean(face, just))
+    end, close = np.arange(1.0, 3.6, 0.5), np.arange(1.0, 3.1, 0.5)
+    up_to, past = (saturated(mean(dx, inward * close) - mean(dx, -inward * close)) for dx in (end, -np.arange(2.5, 7.1, 0.5)))
+    return inside, outside, beyond, up_to, past
+
+
+def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
+    """How clearly a line runs inward from the corners towards the depth; 0.5 where neither reveal is seen."""
+    depth, w = view.square.depth, view.square.small.shape[1]
+    d, o = np.arange(5, 27, 0.5)[:, None], np.array([1.5, 2, 2.5, 3, 3.5])
+    total, weights = np.zeros(len(lines)), np.zeros(len(lines))
+    for x, side in ((left, 1), (right, -1)):
+        corner = np.stack([x, lines[:, 0] + lines[:, 1] * (x - w / 2)], axis=1)
+        u = depth - corner
+        u = (u / np.linalg.norm(u, axis=1, keepdims=True))[:, :, None, None]
+        along, aside = corner[:, :, None, None] + u * d, np.stack([-u[:, 1], u[:, 0]], axis=1) * o
+        a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=2) for p in (along + aside, along - aside))
+        score = saturated((a - b).reshape(len(lines), 4, -1, 3).mean(axis=2)).mean(axis=1)
+        weight = np.where((depth[0] - x) * side > 8, np.abs(depth[0] - x), 0.0)
+        total, weights = total + weight * score, weights + weight
+    return np.asarray(np.where(weights > 0, total / np.maximum(weights, 1e-9), 0.5))
