@@ -171,6 +171,36 @@ def plan(
 
 
 @app.command()
+def screen(
+    path: Annotated[list[Path], typer.Argument(help="Photos, or folders that are looked through with all below them.")],
+    card: Annotated[list[str] | None, typer.Option(help="Reference card as in a check; repeatable.")] = None,
+    no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the openings above.")] = False,
+    json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write all answers as JSON; - for standard output.")] = None,
+    csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write one line a photo.")] = None,
+    messages: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Write what to send back: a text and a drawing for each photo.")
+    ] = None,
+    state: Annotated[
+        str | None,
+        typer.Option(metavar="FILE|none", help="Where answers are kept, so that a run that was broken off goes on."),
+    ] = None,
+    workers: Annotated[int | None, typer.Option(min=1, max=64, help="Processes; one for each core without it.")] = None,
+    scheduler: Annotated[
+        str | None, typer.Option(metavar="tcp://HOST:PORT", help="Hand the work to a Dask cluster instead.")
+    ] = None,
+) -> None:
+    """Which of these photos are usable, why not, and what to write back. Exit 0: all good; 1: some need a person."""
+
+    def work() -> int:
+        from api import screening
+
+        outputs = screening.ScreenOutputs(json=json, csv=csv, messages=messages, state=state)
+        return screening.run(path, card or (), outputs, screening.Engine(workers, scheduler), head=not no_head)
+
+    raise typer.Exit(_guarded(work))
+
+
+@app.command()
 def print_card(
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The PDF to write.")],
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",

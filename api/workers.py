@@ -86,7 +86,7 @@ class ProcessWorkers:
         if self._pool is None or not self._pool.active:
             self._pool = ProcessPool(
                 max_workers=self._settings.workers,
-                initializer=_one_thread,
+                initializer=one_thread,
                 context=multiprocessing.get_context("forkserver"),
             )
         future: Future[tuple[str, Any]] = self._pool.schedule(
@@ -112,6 +112,6 @@ def _opened(outcome: tuple[str, Any]) -> dict[str, Any]:
     return data
 
 
-def _one_thread() -> None:
+def one_thread() -> None:
     """Each process computes on one core; the pool already has one process per core."""
     cv2.setNumThreads(1)

@@ -75,10 +75,10 @@ def test_a_good_photo_with_marked_corners_is_good_to_measure() -> None:
 
 
 def test_a_good_photo_without_corners_is_said_to_be_so_without_a_size() -> None:
-    """Nothing speaks against it, and no number is given."""
+    """Nothing speaks against it, no number is given, and it is not called good before its opening has been looked at."""
     done = screened(scene().photo.read_bytes(), marked=False)
 
-    assert (done.verdict, done.outline, done.band) == (GOOD, "not known", None)
+    assert (done.verdict, codes(done), done.outline, done.band) == (ROUGH, {"needs-corners"}, "not known", None)
     assert "We will mark the opening" in screening_json(done)["message"]
 
 

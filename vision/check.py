@@ -36,7 +36,7 @@ from vision.report.record import Report, to_json
 from vision.report.sheet_html import sheet_html
 from vision.report.sheet_pdf import sheet_pdf
 from vision.report.wall_plot import walls_png
-from vision.screening import AGAIN, GOOD, ROUGH, Screening, ScreenRequest, screen
+from vision.screening import AGAIN, GOOD, ROUGH, OwnTracer, Screening, ScreenRequest, screen
 from vision.screening_record import no_answer, screening_json, screening_svg
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
@@ -245,6 +245,7 @@ __all__ = [
     "CheckRequest",
     "Entry",
     "MarkedLine",
+    "OwnTracer",
     "Plan",
     "PlanRequest",
     "PlumbLine",

@@ -70,6 +70,7 @@ QUESTION_CODES: frozenset[str] = frozenset(
 
 SCREEN_CODES: frozenset[str] = frozenset(
     [
+        "needs-corners",
         "too-small",
         "resized",
         "cropped",

@@ -29,6 +29,7 @@ from vision.geometry.seeing import rough_surround, see_photo
 from vision.geometry.seen import Demands
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import find_targets
+from vision.geometry.trace import trace
 from vision.photo.intake import Photo, read_photo
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
@@ -41,6 +42,10 @@ SURROUND_PX = 12
 MOST_CANDIDATES = 8
 """references that people put up; more are tiles, and none of them carries a rough size"""
 GOOD, ROUGH, AGAIN = "good to measure", "good for a rough quote only", "ask again"
+UNMARKED = Reason(
+    "needs-corners", "rough", None, None, "", "the check's own condition", "the outline is not known: mark its four corners"
+)
+"""nothing of the opening has been looked at: a photo of which that is true is not called good"""
 AS_REASON = {
     "blur": "blur",
     "edge-hidden": "edge-hidden",
@@ -66,6 +71,19 @@ class Tracer(Protocol):
 
     def __call__(self, photo: Photo) -> Traced:
         """The outline, or why not."""
+
+
+@dataclass(frozen=True)
+class OwnTracer:
+    """The outline as the program finds it alone (`geometry/trace.py`)."""
+
+    settings: Settings
+    head: bool = True
+
+    def __call__(self, photo: Photo) -> Traced:
+        """The outline, or what it is in doubt about."""
+        found = trace(photo, 1, has_head=self.head, settings=self.settings)
+        return Traced(found.corners_px, found.confidence or 0.0, found.doubt)
 
 
 @dataclass(frozen=True)
@@ -136,7 +154,7 @@ def _with_outline(
     extra: tuple[Reason, ...] = ()
     band, better = None, None
     if corners is None:
-        found = references_at_reduced_scale(photo, cards, prior, settings)
+        found, extra = references_at_reduced_scale(photo, cards, prior, settings), (UNMARKED,)
     else:
         sight = _measured(photo, corners, cards, settings, head=request.head)
         found, extra, band, better = sight.cards, sight.refused, sight.band, sight.better_u_mm

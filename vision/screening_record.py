@@ -39,8 +39,9 @@ def screening_json(done: Screening, settings: Settings = Settings(), language: s
 def message_facts(done: Screening, settings: Settings) -> MessageFacts:
     """What the message needs of a screening."""
     k, band = settings.screen.band_sds, done.band
+    only_unmarked = {r.code for r in done.reasons} == {"needs-corners"}  # ours to do, nothing to ask the customer for
     return MessageFacts(
-        SHORT[done.verdict],
+        SHORT[GOOD if only_unmarked else done.verdict],
         band is not None and band.how == "measured",
         tuple(r.code for r in done.reasons),
         None if band is None else band.width_mm,

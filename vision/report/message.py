@@ -76,7 +76,7 @@ def _templates(language: str) -> Mapping[str, Any]:
 def asked_for(codes: Sequence[str], most: int) -> tuple[str, ...]:
     """At most so many reasons, the most important first, and none twice that one thing puts right."""
     out: list[str] = []
-    for code in sorted(set(codes), key=ORDER.index):
+    for code in sorted(set(codes) & set(ORDER), key=ORDER.index):
         if len(out) < most and not any(code in group and group & set(out) for group in SAME):
             out.append(code)
     return tuple(out)

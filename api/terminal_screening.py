@@ -1,0 +1,41 @@
+"""The screening's rows on a terminal of 80 columns, grouped by job folder."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Any
+
+from rich.console import RenderableType
+from rich.table import Table
+
+from api.console import plain
+
+MARKS = {"good to measure": "o", "good for a rough quote only": "~", "ask again": "x"}
+"""a shape for each verdict beside its words"""
+
+
+def lines(rows: Sequence[dict[str, Any]]) -> Iterator[RenderableType]:
+    """A table for each job, then how many there are of each verdict."""
+    numbered = list(enumerate(rows, 1))
+    for job, of in groupby(numbered, key=lambda pair: pair[1]["job"]):
+        yield plain(job)
+        table = Table(box=None, padding=(0, 2, 0, 1), pad_edge=False)
+        for title, width in (("", 3), ("photo", 22), ("verdict", 17), ("why, and the size so far", 26)):
+            table.add_column(title, max_width=width, overflow="fold")
+        for number, row in of:
+            table.add_row(str(number), plain(row["file"]), f"{MARKS[row['verdict']]} {row['verdict']}", plain(_why(row)))
+        yield table
+        yield ""
+    count = Counter(row["verdict"] for row in rows)
+    yield f"{len(rows)} photos: " + ", ".join(f"{count[verdict]} {verdict}" for verdict in MARKS)
+
+
+def _why(row: dict[str, Any]) -> str:
+    said = ["same file as " + row["same_as"]] if "same_as" in row else []
+    said += [reason["text"] for reason in row["reasons"]]
+    band = row.get("band")
+    if band is not None:
+        said.append(f"about {band['width_mm']:.0f} mm wide, u {max(band['u_width_mm'], 1):.0f} mm ({band['how']})")
+    return "; ".join(said) or "-"
