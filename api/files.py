@@ -54,7 +54,7 @@ def read_hardware(path: Path | None) -> dict[str, object] | None:
     return None if path is None else hardware_from_toml(_read_text(path, "hardware sheet"), where=f"hardware sheet {path}")
 
 
-def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
+def hold_writable(json_path: Path | None, pictures: Path | None, option: str = "--pictures") -> None:
     """Refuse a place that cannot be written to before any photo is worked on; makes the folder for pictures."""
     if json_path is not None:
         if json_path.is_dir():
@@ -66,7 +66,7 @@ def hold_writable(json_path: Path | None, pictures: Path | None) -> None:
             pictures.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise BadInput(
-                "--pictures", f"{pictures} cannot be made ({error.strerror})", "a folder to write to", "name another folder"
+                option, f"{pictures} cannot be made ({error.strerror})", "a folder to write to", "name another folder"
             ) from None
 
 

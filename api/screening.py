@@ -55,7 +55,7 @@ def run(paths: Sequence[Path], cards: Sequence[str], outputs: ScreenOutputs, eng
     """Screen all photos; 0 where all are good to measure, 1 where some need a person."""
     to_stdout = outputs.json == "-"
     json_path = Path(outputs.json) if outputs.json is not None and not to_stdout else None
-    files.hold_writable(json_path, outputs.messages)
+    files.hold_writable(json_path, outputs.messages, "--messages")
     screen(ScreenRequest("", b"", None, tuple(cards), head))  # a card that cannot be read is said before any photo is opened
     found = photos_below(paths)
     known = Known(_state(outputs.state), (tuple(cards), head))

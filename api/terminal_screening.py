@@ -34,8 +34,15 @@ def lines(rows: Sequence[dict[str, Any]]) -> Iterator[RenderableType]:
 
 def _why(row: dict[str, Any]) -> str:
     said = ["same file as " + row["same_as"]] if "same_as" in row else []
-    said += [reason["text"] for reason in row["reasons"]]
+    said += [_short(reason) for reason in row["reasons"]]
     band = row.get("band")
     if band is not None:
-        said.append(f"about {band['width_mm']:.0f} mm wide, u {max(band['u_width_mm'], 1):.0f} mm ({band['how']})")
+        said.append(f"about {band['width_mm']:.0f} mm wide, u {band['u_width_mm']:.1f} mm ({band['how']})")
     return "; ".join(said) or "-"
+
+
+def _short(reason: dict[str, Any]) -> str:
+    """The measured value and its limit; their sources are in the JSON."""
+    if reason["value"] is None or reason["limit"] is None:
+        return str(reason["text"])
+    return f"{reason['code']}: {reason['value']:.3g} {reason['unit']}, limit {reason['limit']:.3g}"

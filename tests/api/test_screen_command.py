@@ -1,0 +1,122 @@
+"""`tapewitness screen`: a row for every file, nothing looked at twice, and an exit code for whoever waits."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+import api.screening
+from api import cli
+from api.screening import ScreenOutputs
+
+Run = Callable[..., tuple[int, str, str]]
+PLAIN = 64, 48
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+    def run_command(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["tapewitness", "screen", *map(str, words)])
+        with pytest.raises(SystemExit) as caught:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(str(caught.value.code or 0)), out, err
+
+    return run_command
+
+
+@pytest.fixture
+def inbox(tmp_path: Path) -> Path:
+    """Two jobs: a small grey picture and its copy, a broken file, a text, and something that is no photo by its name."""
+    folder = tmp_path / "inbox"
+    (folder / "room 4" / "more").mkdir(parents=True)
+    grey = io.BytesIO()
+    Image.new("RGB", PLAIN, (120, 120, 120)).save(grey, "PNG")
+    (folder / "room 4" / "a.png").write_bytes(grey.getvalue())
+    (folder / "room 4" / "more" / "b.png").write_bytes(grey.getvalue())
+    (folder / "room 4" / "cut.jpg").write_bytes(b"\xff\xd8\xff\xe0half")
+    (folder / "room 4" / "notes.txt").write_text("not a photo")
+    return folder
+
+
+def rows(run: Run, *words: object) -> tuple[int, list[dict[str, object]]]:
+    code, out, _ = run(*words, "--json", "-", "--workers", 1)
+    photos: list[dict[str, object]] = json.loads(out)["photos"]
+    return code, photos
+
+
+def test_every_photo_below_the_folder_is_a_row_and_a_broken_one_too(run: Run, inbox: Path) -> None:
+    """By job folder and name, other files passed over; exit 1 because these need a person."""
+    code, photos = rows(run, inbox)
+    assert code == 1
+    places = [(Path(str(p["job"])).name, p["file"]) for p in photos]
+    assert places == [("room 4", "a.png"), ("room 4", "cut.jpg"), ("more", "b.png")]
+    assert photos[1]["verdict"] == "ask again"
+
+
+def test_the_same_bytes_are_said_to_be_so(run: Run, inbox: Path) -> None:
+    """The second copy has the answer of the first, and names it."""
+    _, photos = rows(run, inbox)
+    assert str(photos[2]["same_as"]).endswith("a.png")
+    assert photos[2]["reasons"] == photos[0]["reasons"]
+
+
+def test_a_second_run_looks_at_nothing_again(run: Run, inbox: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Answers come from the state file; with `none` they do not."""
+    _, first = rows(run, inbox)
+    handed: list[object] = []
+
+    def none_of_it(work: object, jobs: object, *_: object) -> list[object]:
+        handed.extend(jobs)  # type: ignore[arg-type]
+        return []
+
+    monkeypatch.setattr(api.screening, "outcomes", none_of_it)
+    assert rows(run, inbox)[1] == first
+    assert handed == []
+    with pytest.raises(KeyError):
+        api.screening.run([inbox], (), ScreenOutputs(state="none"), api.screening.Engine(1))
+    assert len(handed) == 2
+
+
+def test_a_line_that_a_broken_run_left_half_written_is_looked_at_again(run: Run, inbox: Path, tmp_path: Path) -> None:
+    """Nothing is lost and nothing breaks."""
+    state = tmp_path / "state.jsonl"
+    _, first = rows(run, inbox, "--state", state)
+    state.write_text(state.read_text()[:-40])
+    assert rows(run, inbox, "--state", state)[1] == first
+
+
+def test_csv_and_messages_are_written(run: Run, inbox: Path, tmp_path: Path) -> None:
+    """One line a photo, and for each a text and a drawing."""
+    run(inbox, "--csv", tmp_path / "out.csv", "--messages", tmp_path / "send", "--workers", 1)
+    table = list(csv.DictReader((tmp_path / "out.csv").read_text().splitlines()))
+    assert [line["file"] for line in table] == ["a.png", "cut.jpg", "b.png"]
+    assert {p.suffix for p in (tmp_path / "send").iterdir()} == {".txt", ".svg"}
+    assert len(list((tmp_path / "send").iterdir())) == 6
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(["nowhere"], "no file or folder nowhere"), ([".", "--card", "b5"], "b5"), (["{empty}"], "no photo in")],
+)
+def test_wrong_use_is_two_and_says_what_was_found(run: Run, tmp_path: Path, words: list[str], said: str) -> None:
+    """Before any photo is opened."""
+    (tmp_path / "empty").mkdir()
+    code, _, err = run(*(str(tmp_path / "empty") if w == "{empty}" else w for w in words))
+    assert code == 2
+    assert said in " ".join(err.split())
+
+
+def test_the_table_says_how_many_there_are_of_each(run: Run, inbox: Path) -> None:
+    """The last line sums up, for whoever reads nothing else."""
+    _, out, _ = run(inbox, "--workers", 1)
+    assert out.strip().splitlines()[-1].startswith("3 photos: 0 good to measure")
