@@ -10,7 +10,7 @@ from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 
 from api import problems
 from api.deps import MAX_FACTS_BYTES
-from api.routes import checks, health, plans
+from api.routes import checks, health, plans, screenings
 from api.schemas import Problem
 from api.settings import ApiSettings
 from api.workers import ProcessWorkers, Workers
@@ -47,6 +47,7 @@ def create_app(settings: ApiSettings | None = None, *, vision: Settings | None =
     problems.install(app)
     app.include_router(checks.router)
     app.include_router(plans.router)
+    app.include_router(screenings.router)
     app.include_router(health.router)
     _describe_problem(app)
     return app

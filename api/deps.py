@@ -43,7 +43,7 @@ EXAMPLES: tuple[dict[str, object], ...] = (
 """Facts as one would send them, the first with the photo sample_images/room3_sheet_beside.jpg; a test posts each."""
 
 
-def _text_of(value: object) -> object:
+def text_of(value: object) -> object:
     """The text of `facts`, also where a client sends it as a file part."""
     return value.file.read(MAX_FACTS_BYTES) if isinstance(value, FormFile) else value
 
@@ -83,7 +83,7 @@ async def get_photos(
 def get_facts(
     facts: Annotated[
         Json[Facts] | None,
-        BeforeValidator(_text_of),
+        BeforeValidator(text_of),
         Form(description="the facts of the check, as JSON", examples=[json.dumps(example) for example in EXAMPLES]),
     ] = None,
 ) -> Facts:

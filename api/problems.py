@@ -22,10 +22,11 @@ Responses = dict[int | str, dict[str, Any]]
 
 
 class ProblemError(Exception):
-    """Becomes a problem response: HTTP status, title, what was found, what was needed, what to do."""
+    """Becomes a problem response: HTTP status, title, found, needed, what to do; `broke_off` where work was ended."""
 
-    def __init__(self, status: int, title: str, *, found: str, needed: str, remedy: str) -> None:
+    def __init__(self, status: int, title: str, *, found: str, needed: str, remedy: str, broke_off: bool = False) -> None:
         super().__init__(title)
+        self.broke_off = broke_off
         self.problem = Problem(
             type="about:blank",
             title=title,

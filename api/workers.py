@@ -6,6 +6,7 @@ A process that dies or is stuck takes only its own check with it: the pool ends 
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import multiprocessing
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -16,7 +17,7 @@ from pebble import ProcessExpired, ProcessPool
 
 from api.problems import ProblemError
 from api.settings import ApiSettings
-from vision.check import CheckRequest, Report, check, to_json
+from vision.check import CheckRequest, OwnTracer, Report, ScreenRequest, check, no_answer, screen, screening_json, to_json
 from vision.errors import BadInput
 from vision.settings import Settings
 
@@ -32,6 +33,9 @@ class Workers(Protocol):
 
     async def run(self, request: CheckRequest) -> dict[str, Any]:
         """The report of one check as plain data; raises BadInput, or ProblemError where it could not be done now."""
+
+    async def screen(self, request: ScreenRequest) -> dict[str, Any]:
+        """The screening of one photo as plain data, also where its process broke off; raises BadInput or ProblemError."""
 
     def close(self) -> None:
         """End what is still running."""
@@ -54,23 +58,37 @@ class ProcessWorkers:
 
     async def run(self, request: CheckRequest) -> dict[str, Any]:
         """The report of one check as plain data."""
+        return _opened(await self._outcome(work, self._check, request, self._vision))
+
+    async def screen(self, request: ScreenRequest) -> dict[str, Any]:
+        """The screening of one photo as plain data; a photo that breaks its process, or keeps it too long, is asked for again."""
+        try:
+            return _opened(await self._outcome(work_screening, request, self._vision))
+        except ProblemError as problem:
+            if problem.broke_off:
+                digest = hashlib.sha256(request.data).hexdigest()
+                return screening_json(no_answer(request.name, digest, "broke-off", problem.problem.found), self._vision)
+            raise
+
+    async def _outcome(self, function: Callable[..., tuple[str, Any]], *args: object) -> tuple[str, Any]:
         if self._busy >= self._settings.max_waiting:
             raise ProblemError(
                 503, "Busy", found=f"{self._busy} checks waiting", needed="a free place", remedy="try again in a minute"
             )
         self._busy += 1
         try:
-            return _opened(await asyncio.wrap_future(self._submit(request)))
+            return await asyncio.wrap_future(self._submit(function, *args))
         except TimeoutError:
             limit = f"{self._settings.check_timeout_s:.0f} s"
             raise ProblemError(
                 503, "Check took too long", found=f"no result after {limit}", needed=f"a result within {limit}",
-                remedy="send fewer or smaller photos",
+                remedy="send fewer or smaller photos", broke_off=True,
             ) from None  # fmt: skip
         except ProcessExpired:
             raise ProblemError(
                 500, "Check broke off", found="the process that did this check ended", needed="a result",
                 remedy="send the request again; if it happens twice, report it with the photo's size and format",
+                broke_off=True,
             ) from None  # fmt: skip
         finally:
             self._busy -= 1
@@ -82,16 +100,14 @@ class ProcessWorkers:
             self._pool.join(timeout=5)
             self._pool = None
 
-    def _submit(self, request: CheckRequest) -> Future[tuple[str, Any]]:
+    def _submit(self, function: Callable[..., tuple[str, Any]], *args: object) -> Future[tuple[str, Any]]:
         if self._pool is None or not self._pool.active:
             self._pool = ProcessPool(
                 max_workers=self._settings.workers,
                 initializer=one_thread,
                 context=multiprocessing.get_context("forkserver"),
             )
-        future: Future[tuple[str, Any]] = self._pool.schedule(
-            work, args=(self._check, request, self._vision), timeout=self._settings.check_timeout_s
-        )
+        future: Future[tuple[str, Any]] = self._pool.schedule(function, args=args, timeout=self._settings.check_timeout_s)
         return future
 
 
@@ -99,6 +115,14 @@ def work(check_function: Check, request: CheckRequest, vision: Settings) -> tupl
     """One check in a worker process; what goes back is plain data, not the photo's pixels."""
     try:
         return "report", to_json(check_function(request, vision))
+    except BadInput as error:
+        return "bad input", (error.where, error.found, error.needed, error.remedy, error.position)
+
+
+def work_screening(request: ScreenRequest, vision: Settings) -> tuple[str, Any]:
+    """One screening in a worker process."""
+    try:
+        return "screening", screening_json(screen(request, vision, OwnTracer(vision, request.head)), vision)
     except BadInput as error:
         return "bad input", (error.where, error.found, error.needed, error.remedy, error.position)
 

@@ -22,7 +22,7 @@ from api.schemas import Problem, report_schema
 from api.settings import ApiSettings
 from api.workers import ProcessWorkers
 from tests import made_checks
-from vision.check import CheckRequest
+from vision.check import CheckRequest, ScreenRequest, screen, screening_json
 from vision.report.record import to_json
 from vision.settings import IntakeSettings, Settings
 
@@ -38,6 +38,9 @@ class HereAndNow:
     async def run(self, request: CheckRequest) -> dict[str, Any]:
         self.requests.append(request)
         return to_json(made_checks.by_name(request, Settings()))
+
+    async def screen(self, request: ScreenRequest) -> dict[str, Any]:
+        return screening_json(screen(request))
 
     def close(self) -> None: ...
 

@@ -65,18 +65,8 @@ def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]
     pytest.importorskip("distributed", reason="Dask is not installed")
     where = tmp_path / "scheduler.json"
     head = _dask("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--scheduler-file", where)
-    worker = (
-        "worker",
-        "--scheduler-file",
-        where,
-        "--nthreads",
-        "1",
-        "--no-nanny",
-        "--no-dashboard",
-        "--local-directory",
-        tmp_path,
-    )
-    hands = [_dask(*worker) for _ in range(2)]
+    usual = ("--nthreads", "1", "--no-nanny", "--no-dashboard", "--local-directory", tmp_path)
+    hands = [_dask("worker", "--scheduler-file", where, *usual) for _ in range(2)]
     try:
         yield _address(where), hands
     finally:
