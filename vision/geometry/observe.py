@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.card_side import SideFacts, observe_side
 from vision.geometry.edges import EdgePoints, observe_edge
-from vision.geometry.locate import locate_edge
+from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.start import PlaneView
@@ -30,6 +30,8 @@ CARD_SHARE = 0.35
 RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
 """px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
 frame of 4 px was seen 0.2 px too large, with it 0.01"""
+RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
+"""By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
 
@@ -53,9 +55,9 @@ def search_px(seen: Look, settings: EdgeSettings) -> float:
     return max(settings.search_px * seen.scale, 8.0)
 
 
-def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict[str, tuple[Array, tuple[float, float]]]:
-    """Each outline edge to about a pixel (positions per scan line) and its extent; edges not found are absent."""
-    out = {}
+def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, float]]:
+    """Each outline edge to about a pixel (positions per scan line) and its extent, edges not found are absent; and rivals (px)."""
+    out, rivals = {}, dict[str, float]()
     for name, strip in seen.outline.items():
         i, j = OUTLINE_CORNERS[name]
         start, end = corners_px[i], corners_px[j]
@@ -63,12 +65,13 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict
         rough = strip.of_polyline(np.array([start, end]))
         reach = search_px(seen, settings)
         sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else reach
-        found = locate_edge(
-            strip, rough, extent, search_px=reach, sag_px=sag, box_px=max(round(6 * seen.scale), 3), surfaces=True
-        )
+        apart = RIVAL_PX * max(seen.scale, 0.5)
+        box = max(round(6 * seen.scale), 3)
+        found = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
         if found is not None:
-            out[name] = (found, extent)
-    return out
+            out[name] = (found.curve, extent)
+            rivals |= {name: found.rival_px} if found.rival_px else {}
+    return out, rivals
 
 
 def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: Look, corners_px: Array) -> Array:

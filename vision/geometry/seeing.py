@@ -67,9 +67,10 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
             needed="its four rough corners, to 15 pixels",
             remedy="mark bottom-left, bottom-right, top-right and top-left in the photo",
         )
-    curves = rough_outline(seen, seen.corners_px, settings.edges)
+    curves, rivals = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
+    require_one_course(seen, rivals)
     outline = rounded(outline, seen.scale)
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
@@ -91,6 +92,19 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
         excess = np.sqrt(max(points.blur_px**2 - usual**2, 0.0))
         out[name] = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, np.sqrt(3.0) * excess)))
     return out
+
+
+def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
+    """Refuse a photo in which two lines are so alike that the rough corners cannot tell which is the opening's edge."""
+    if rivals:
+        which = " and ".join(f"the {name} ({px:.0f} pixels apart)" for name, px in rivals.items())
+        raise CannotMeasure(
+            "edges",
+            "edge-hidden",
+            found=f"{seen.name}: two lines that are nearly as clear along {which}",
+            needed="corners that tell which of them is meant",
+            remedy="enlarge the photo and mark these corners again, to a few pixels",
+        )
 
 
 def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
