@@ -61,6 +61,8 @@ class EdgePoints:
     """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
     common_px: float = 0.0
     """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
+    finish_px: float = 0.0
+    """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint"""
 
 
 @dataclass(frozen=True)
@@ -293,4 +295,5 @@ def edge_points(
         found.step,
         found.coloured,
         spread,
+        finish_px=found.line_doubt,
     )
