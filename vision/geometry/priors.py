@@ -74,30 +74,35 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
     covariance's Cholesky factor.
     """
     out = []
-    alike: dict[tuple[int, str, int], list[int]] = {}
+    alike: dict[tuple[int, str, int], list[tuple[int, int]]] = {}
     for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
         own = range(3)
         if shared_px(observation):
-            family = "card" if observation.edge[0] == "card" else "arris"
-            alike.setdefault((observation.photo, family, observation.edge[2]), []).append(i)
             own = range(2, 3)
+            for end in (0, 1):
+                alike.setdefault((observation.photo, *_family(observation, end)), []).append((i, end))
         source = _source(observation)
         out += [Prior((s.start + k,), (1.0,), 0.0, observation.points.bias_sd_px, source) for k in own]
-    for numbers in alike.values():
-        columns = [layout.nuisance[i].start + k for i in numbers for k in (0, 1)]
-        common = np.repeat([shared_px(observations[i]) for i in numbers], 2)
-        total = np.repeat([observations[i].points.bias_sd_px for i in numbers], 2)
+    for members in alike.values():
+        columns = [layout.nuisance[i].start + end for i, end in members]
+        common = np.array([shared_px(observations[i]) for i, _ in members])
+        total = np.array([observations[i].points.bias_sd_px for i, _ in members])
         covariance = np.outer(common, common) + np.diag(np.maximum(total**2 - common**2, 1e-4))
         whitening = solve_triangular(np.linalg.cholesky(covariance), np.eye(len(columns)), lower=True)
-        source = _source(observations[numbers[0]])
+        source = _source(observations[members[0][0]])
         for k, row in enumerate(whitening):
             used = tuple(columns[: k + 1]), tuple(float(v) for v in row[: k + 1])
             out.append(Prior(*used, 0.0, 1.0, source))
     return out
 
 
+def _family(observation: EdgeObservation, end: int) -> tuple[str, int]:
+    """What is alike: the same sides of all cards, from end to end; the feet of both arrises, and their tops."""
+    return ("card", observation.edge[2]) if observation.edge[0] == "card" else ("arris", end)
+
+
 def shared_px(observation: EdgeObservation) -> float:
-    """Sd (px, signed like the edge's shift) of what its shift has in common with that of its like; 0 where nothing.
+    """Sd (px, signed like the edge's shift) of what the shift of an end has in common with that of its like; 0 where nothing.
 
     The same sides of the cards in a photo share shadows (`EdgePoints.common_px`). Both arrises of an opening are finished alike,
     so both seem to lie further in or further out, and a width is wrong twice over: the shifts have opposite signs, since both
