@@ -16,6 +16,7 @@ from scipy.optimize import least_squares
 from scipy.special import ndtr
 
 from vision.geometry.bands import band_px
+from vision.geometry.left_out import left_out_px
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.step_model import step_model
 from vision.geometry.strips import Strip
@@ -277,9 +278,9 @@ def edge_points(
         spread = 1.4826 * float(np.median(np.abs(residual[ok])))
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
-    bias = float(
-        np.sqrt(settings.bias_sd_px**2 + found.line_doubt**2 + (0.5 * spread) ** 2 + (COLOUR_BIAS_PX * found.coloured) ** 2)
-    )
+    odd = left_out_px(along, fit.x0, coefficients, ok)
+    parts = (settings.bias_sd_px, found.line_doubt, 0.5 * spread, COLOUR_BIAS_PX * found.coloured, odd)
+    bias = float(np.linalg.norm(parts))
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
     points = strip.to_photo(found.centre, position)
