@@ -48,10 +48,11 @@ COMMON_SHADOW = 0.6
 """share of that variance which the same sides of all dark cards in a photo have in common"""
 MOST_HIDDEN = 2.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
-FAINT, LOST_IN_SHADOW = (2.5, 3.5), 1.6
+FAINT, LOST_IN_SHADOW = (2.5, 3.5), 1.0
 """wall's level over the step of a dark card's side from which, and at which, the shadow at its foot is the stronger step, and px
-per px of thickness that its place is then in doubt: anywhere in the shadow. Of 348 sides in 80 random rooms the 38 beyond 3 were
-off by 1.7 px rms, the others by 0.3; these rooms set the numbers"""
+per px of thickness that its place is then in doubt. Of 348 sides in 80 random rooms the 38 beyond 3 were off by 0.4 px in the
+middle of the list and 1.7 rms (the rest 0.3 rms): these rooms set the numbers. The few that follow the shadow's border by
+several pixels are left to `settle`, which holds each side against the rest of the photo"""
 LEAST_HEIGHT_PX = 0.1
 """px; height of what throws a shadow: at least paper with a little air behind"""
 STEPS, CLOSE = 12, 0.01

@@ -63,7 +63,7 @@ class EdgePoints:
     common_px: float = 0.0
     """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
     finish_px: float = 0.0
-    """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint"""
+    """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint, a step in colour alone"""
 
 
 @dataclass(frozen=True)
@@ -278,9 +278,9 @@ def edge_points(
         spread = 1.4826 * float(np.median(np.abs(residual[ok])))
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
+    finish = float(np.hypot(found.line_doubt, COLOUR_BIAS_PX * found.coloured))
     odd = left_out_px(along, fit.x0, coefficients, ok)
-    parts = (settings.bias_sd_px, found.line_doubt, 0.5 * spread, COLOUR_BIAS_PX * found.coloured, odd)
-    bias = float(np.linalg.norm(parts))
+    bias = float(np.linalg.norm((settings.bias_sd_px, finish, 0.5 * spread, odd)))
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
     points = strip.to_photo(found.centre, position)
@@ -296,5 +296,5 @@ def edge_points(
         found.step,
         found.coloured,
         spread,
-        finish_px=found.line_doubt,
+        finish_px=finish,
     )
