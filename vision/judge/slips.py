@@ -116,7 +116,10 @@ def _named(
     reach = reach_of(case, tried, settings)
     fits = [replace(fit, named=bool(_is_named(fit, reach))) for fit in fits]
     fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
-    head = () if fits[0].named else (_unsure(fits),)
+    rivals = _rivals(fits, settings)
+    if rivals:
+        fits = [replace(fit, named=False) for fit in fits]
+    head = () if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)
     return (*head, *tuple(_merged(fits))[:MOST])
 
 
@@ -133,6 +136,27 @@ def _is_named(fit: _Fit, reach: Reach) -> bool:
     if fit.parts:
         return True
     return fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges)
+
+
+def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
+    """The first fit and the named ones beside it that are as exact and another slip, if there are any.
+
+    As with the judge's hypotheses, what leaves up to `penalty` more over cannot be told from it.
+    """
+    best = fits[0]
+    if not best.named:
+        return []
+    others = [
+        fit
+        for fit in fits
+        if fit.named and _exact(fit) >= _exact(best) and fit.left <= best.left + settings.penalty and _differs(fit, best)
+    ]
+    return [best, *others] if others else []
+
+
+def _differs(one: _Fit, other: _Fit) -> bool:
+    """Whether they are slips of two kinds that do different things; of one kind on other readings the question is the same."""
+    return one.candidate.slip.code != other.candidate.slip.code and _key(one) != _key(other)
 
 
 def _is_large(candidate: Candidate) -> bool:
@@ -209,11 +233,15 @@ def _merged(fits: list[_Fit]) -> Iterator[Slip]:
     """One entry for each set of readings and amount; slips that do the same to the same readings stand in it together."""
     groups: dict[tuple[object, ...], list[_Fit]] = {}
     for fit in fits:
-        parts = fit.parts or (fit.candidate,)
-        key = (fit.named, *(part.touched for part in parts), _exact(fit), *(np.round(part.added, 3).tobytes() for part in parts))
-        groups.setdefault(key, []).append(fit)
+        groups.setdefault((fit.named, _exact(fit), *_key(fit)), []).append(fit)
     for group in groups.values():
         yield _slip(group)
+
+
+def _key(fit: _Fit) -> tuple[object, ...]:
+    """Which readings, and by how much."""
+    parts = fit.parts or (fit.candidate,)
+    return (*(part.touched for part in parts), *(np.round(part.added, 3).tobytes() for part in parts))
 
 
 def _slip(group: list[_Fit]) -> Slip:
@@ -247,6 +275,17 @@ def _unsure(fits: Sequence[_Fit]) -> Slip:
         f"No known slip fits well enough to be named from this: the amount in the {plain_names(names)} is known to "
         f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way, and an error of no meaning would match a known one "
         "too easily. What follows is possible, no more."
+    )
+    return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
+
+
+def _alike(fits: Sequence[_Fit]) -> Slip:
+    """What is said first where several slips fit alike."""
+    names = tuple(dict.fromkeys(name for fit in fits for name in fit.candidate.touched))
+    count = len({_key(fit) for fit in fits})
+    text = (
+        f"No known slip fits alone: {count} fit so nearly alike that these readings cannot tell which it was. "
+        "What follows is possible, no more."
     )
     return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
 
