@@ -84,6 +84,8 @@ class Door:
     """left or right as the user chose, None for the better wall"""
     hardware: str | None = None
     """name of the hardware sheet, None without one"""
+    stated: tuple[tuple[str, str], ...] = ()
+    """what the hardware sheet chose in words: glass, hinge wall"""
 
     def has(self, key: str) -> bool:
         """Whether this number is known."""
@@ -134,6 +136,7 @@ def choose_door(kind: str, hardware: Mapping[str, object] | None = None, *, wher
         reminders=tuple(Reminder(**one) for table in texts for one in table.get("reminders", ())),
         hinge_wall=_word(sheet, "hinge_wall", SIDES, where),
         hardware=name if hardware else None,
+        stated=tuple((key.replace("_", " "), str(sheet[key])) for key in ("glass", "hinge_wall") if key in sheet),
     )
 
 
