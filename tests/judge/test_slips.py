@@ -127,6 +127,16 @@ def test_an_inch_that_is_only_roughly_an_inch_is_possible_not_named() -> None:
     assert all(not slip.named and slip.text.startswith("Possible: ") for slip in found[1:])
 
 
+def test_where_another_kind_of_slip_fits_as_well_none_is_named() -> None:
+    """Without plumb an inch off the top width and one kept at the bottom and the middle of it leave the same figure behind."""
+    found = slips({"width_top": "46 7/16", "width_bottom": "47 7/16", "height_left": "76", "height_right": "76",
+                   "diagonal_rising": "89 5/8", "diagonal_falling": "89 5/8"})  # fmt: skip
+    kinds = {slip.code for slip in found[1:]}
+    assert found[0].code == "none"
+    assert len(kinds) > 1
+    assert not any(slip.named for slip in found)
+
+
 def test_two_slips_at_once_are_named_together() -> None:
     """An inch on the top width and a transposed height: neither alone brings agreement."""
     extra = {"curb_level": "level", "height_middle": "76"}

@@ -21,7 +21,7 @@ SHARE, MOST = 0.27, 0.41
 """where the label of a diagonal stands along it, and how far up where the opening is narrow"""
 DIRECTIONS = ("into", "out", "plumb", "high", "low", "level", "straight")
 """words of which a level reading as written has one, unless its direction was stated apart"""
-MIDDLE_X, MIDDLE_Y = 0.72, 0.39
+MIDDLE_X, MIDDLE_Y = 0.72, 0.235
 """where the middle height stands in the opening, and its label, as shares"""
 
 
@@ -68,7 +68,7 @@ def diagonals(report: Report, outline: tuple[Point, ...]) -> list[Item]:
 
 
 def heights(report: Report, outline: tuple[Point, ...]) -> list[Item]:
-    """Left and right height outside the walls, the middle one inside."""
+    """Left and right height outside the walls."""
     a, b, c, d = outline
     items: list[Item] = []
     for name, foot, top, way in (("height_left", a, d, -1), ("height_right", b, c, 1)):
@@ -77,14 +77,18 @@ def heights(report: Report, outline: tuple[Point, ...]) -> list[Item]:
             x = min(foot[0], top[0]) - 19 if way < 0 else max(foot[0], top[0]) + 17
             items += arrow((x, foot[1]), (x, top[1]))
             items += label(verdict, (x, (foot[1] + top[1]) / 2), turned=True)
-    verdict = report.comparison.readings.get("height_middle")
-    if verdict is not None:
-        low = a[1] + MIDDLE_X * (b[1] - a[1])
-        high = d[1] + MIDDLE_X * (c[1] - d[1])
-        x = a[0] + MIDDLE_X * (b[0] - a[0])
-        items += arrow((x, low), (x, high))
-        items += label(verdict, (x, low + MIDDLE_Y * (high - low)), turned=True)
     return items
+
+
+def middle_height(report: Report, outline: tuple[Point, ...]) -> list[Item]:
+    """The middle height inside the opening, to be drawn before the widths that cross it."""
+    a, b, c, d = outline
+    verdict = report.comparison.readings.get("height_middle")
+    if verdict is None:
+        return []
+    low, high = a[1] + MIDDLE_X * (b[1] - a[1]), d[1] + MIDDLE_X * (c[1] - d[1])
+    x = a[0] + MIDDLE_X * (b[0] - a[0])
+    return [*arrow((x, low), (x, high)), *label(verdict, (x, low + MIDDLE_Y * (high - low)), turned=True)]
 
 
 def levels(report: Report, outline: tuple[Point, ...]) -> list[Item]:

@@ -9,7 +9,7 @@ from vision.judge.evidence import HEIGHTS
 from vision.judge.figure import BOWS, LEANS
 from vision.judge.walls import known_walls
 from vision.report.record import Report, known_quantities, outward
-from vision.report.sheet_edges import diagonals, heights, label, levels
+from vision.report.sheet_edges import diagonals, heights, label, levels, middle_height
 from vision.report.sheet_shapes import (
     INK,
     PALE,
@@ -59,6 +59,7 @@ def opening_drawing(report: Report, width: float, height: float) -> Drawing | No
     at = _Place(scale, (left, FOOT_PT + max(0.0, (height - FOOT_PT - HEAD_PT - used_h) / 2)))
     outline = tuple(at(*corner) for corner in corners)
     items: list[Item] = [*_walls(outline), Area(outline, None, INK, OUTLINE_WIDTH), *diagonals(report, outline)]
+    items += middle_height(report, outline)
     items += _width_lines(report, corners, at)
     items += heights(report, outline)
     items += levels(report, outline)
