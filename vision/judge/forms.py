@@ -52,8 +52,9 @@ def panel_and_door(case: Case) -> Plan:
     )
     beside = _between(case, "panel", row, hung=False, bottom_key="gap_panel_bottom")
     height, height_plan = height_size(case, "door", ("gap_bottom",), under_head=("gap_top",))
+    chosen = "as chosen" if door.numbers["door_width"].trust == "hardware sheet" else "a usual width, since none was chosen"
     doubts, width = beside.sizes[0].withheld, down(door.value("door_width"), door)
-    size = OrderSize("door_width", "door, width", None if doubts else width, doubts, f"{door.said('door_width')}, as chosen")
+    size = OrderSize("door_width", "door, width", None if doubts else width, doubts, f"{door.said('door_width')}, {chosen}")
     sizes = (size, height_plan, *beside.sizes)
     hinge = beside.hinge_wall
     if not beside.panes or case.figure is None or hinge is None or height is None:

@@ -152,7 +152,7 @@ def _sections(report: Report) -> Iterator[Section]:
 
 def _slip(slip: Slip) -> Entry:
     """What fits, and the question for whoever measured."""
-    return Entry("", f"{slip.text} {'' if slip.code == 'none' else 'Ask: '}{slip.question}")
+    return Entry("", f"{slip.text[:1].upper()}{slip.text[1:]} {'' if slip.code == 'none' else 'Ask: '}{slip.question}")
 
 
 def _governing(report: Report) -> Iterator[Entry]:

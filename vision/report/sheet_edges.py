@@ -21,7 +21,7 @@ SHARE, MOST = 0.27, 0.41
 """where the label of a diagonal stands along it, and how far up where the opening is narrow"""
 DIRECTIONS = ("into", "out", "plumb", "high", "low", "level", "straight")
 """words of which a level reading as written has one, unless its direction was stated apart"""
-MIDDLE_X, MIDDLE_Y = 0.72, 0.235
+MIDDLE_X, MIDDLE_Y = 0.72, 0.27
 """where the middle height stands in the opening, and its label, as shares"""
 
 

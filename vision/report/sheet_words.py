@@ -28,7 +28,7 @@ CAUTIONS = (
 
 TO_SIGN = (
     "Measured and read back by",
-    "Typed order compared with this sheet, figure by figure, by",
+    "Order compared with this sheet, figure by figure, by",
     "Drawing and swing agreed by the customer",
 )
 TO_FILL = ("Job and room", "Measured on", "Tape and place of the line")
