@@ -128,7 +128,7 @@ def test_an_inch_that_is_only_roughly_an_inch_is_possible_not_named() -> None:
 
 
 def test_where_another_kind_of_slip_fits_as_well_none_is_named() -> None:
-    """A foot on the left height leaves nearly the figure that a diagonal with its digits changed over would: both are possible."""
+    """A foot on the left height leaves nearly the figure that a diagonal with its digits changed over would: both may be."""
     found = slips(GOOD | {"height_left": "88"})
     assert found[0].code == "none"
     assert "nearly alike" in found[0].text
