@@ -253,6 +253,7 @@ class ReportOut(TypedDict):
     door_line: DoorLineOut
     not_measured: dict[QuantityName, CannotMeasureOut]
     readings: dict[ReadingName, ReadingOut]
+    recorded: dict[str, str]
     closure: ClosureOut
     slips: list[SlipOut]
     questions: list[QuestionOut]

@@ -119,7 +119,9 @@ def _status(data: Data) -> Iterator[Text]:
         yield Text(plain(f"  What to do: {failed['remedy']}"))
     width = order.get("governing_width_mm")
     if width is not None:
-        yield Text(plain(f"Governing width, as the tape has it: {inches_text(width)} ({width:.1f} mm){governs(data)}"))
+        yield Text(
+            plain(f"Governing width, as the tape has it: {inches_text(width, denominator=32)} ({width:.1f} mm){governs(data)}")
+        )
 
 
 def _readings(data: Data) -> Table:

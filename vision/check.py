@@ -156,7 +156,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
-        height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines,
+        height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines, recorded=taped.recorded,
     )  # fmt: skip
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 CODES: frozenset[str] = frozenset(
     [
@@ -131,6 +133,12 @@ class BadInput(TapewitnessError):  # noqa: N818 (the contract's word)
 
     def __reduce__(self) -> tuple[object, ...]:
         return (_rebuild_bad_input, (self.where, self.found, self.needed, self.remedy, self.position))
+
+
+def nearest(word: str, known: Sequence[str], otherwise: str) -> str:
+    """A remedy for a word that is not among the known ones: the one that was probably meant, or `otherwise`."""
+    close = get_close_matches(word.lower(), known, 1)
+    return f"write {close[0]} if that is meant" if close else otherwise
 
 
 class CannotMeasure(TapewitnessError):  # noqa: N818 (the contract's word)

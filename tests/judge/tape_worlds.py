@@ -268,15 +268,3 @@ def is_named(slips: tuple[Slip, ...], of: Sheet) -> bool:
     return (
         set(top.readings) == set(of.touched) and top.amount_mm is not None and abs(top.amount_mm - of.added[first]) <= INCH / 16
     )
-
-
-def near_the_catalogue(of: Sheet, reach_mm: float) -> bool:
-    """Whether some known slip would have moved this one reading by nearly the same amount."""
-    i = of.taped.everything.names.index(of.touched[0])
-    for candidate in candidates(of.taped.everything.names, of.written, of.signed):
-        if of.touched[0] in candidate.touched and len(candidate.touched) == 1:
-            low, high = candidate.span or (1.0, 1.0)
-            a = candidate.added[i]
-            if min(low * a, high * a) - reach_mm <= of.added[i] <= max(low * a, high * a) + reach_mm:
-                return True
-    return False

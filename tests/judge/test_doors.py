@@ -80,6 +80,21 @@ def test_a_hardware_sheet_with_something_else_in_it_is_refused(sheet: dict[str, 
         choose_door("hinged-door", sheet)
 
 
+def test_a_misspelt_key_is_answered_with_the_one_that_is_meant() -> None:
+    """The long list is there, and the nearest key of it is what to write; where none is near, only the list."""
+    with pytest.raises(BadInput, match=r"gap_strik.*; write gap_strike if that is meant$"):
+        choose_door("hinged-door", {"gap_strik": "5 mm"})
+    with pytest.raises(BadInput, match=r"; correct or leave out this key$"):
+        choose_door("hinged-door", {"colour": "white"})
+
+
+def test_a_least_above_its_most_is_refused() -> None:
+    """A kit from 60 to 56 in fits nothing; equal ends are allowed."""
+    with pytest.raises(BadInput, match=r"kit_min = '60 in' and kit_max = '56 in'.*exchange"):
+        choose_door("sliding-kit", {"kit_min": "60 in", "kit_max": "56 in"})
+    assert choose_door("sliding-kit", {"kit_min": "60 in", "kit_max": "60 in"}).has("kit_max")
+
+
 def test_an_unknown_kind_is_refused_with_the_list() -> None:
     """The kinds are named."""
     with pytest.raises(BadInput, match="hinged-door, panel-and-door"):

@@ -220,6 +220,22 @@ def test_a_sloping_curb_leaves_a_wedge_under_the_glass() -> None:
     assert gap.first_mm == pytest.approx(3 / 8 * INCH + 0.002 * 28 * INCH, rel=EXACT)
 
 
+def test_the_gap_above_is_what_the_height_leaves() -> None:
+    """Under each end of the head: height less the gap below and the pane; without a head the top is free and no gap is given."""
+    taped = tape({**PLUMB, "Hr": "76 1/8"})
+    order = ordered("panel-and-door", taped, photo(taped), walls(0.0, 0.0), has_head=True)
+    for made in door_of(order).panes:
+        low, high = gaps(order)[f"curb, under the {made.name}"], gaps(order)[f"head, above the {made.name}"]
+        for at_x, under, own, left in (
+            (made.at_x_mm, low.first_mm, made.left_mm, high.first_mm),
+            (made.at_x_mm + made.bottom_mm, low.second_mm, made.right_mm, high.second_mm),
+        ):
+            width = taped.gaussian.value("width_bottom")
+            assert under + own + left == pytest.approx(76 * INCH + at_x / width * INCH / 8, rel=EXACT)
+        assert min(high.first_mm, high.second_mm) >= 3 / 16 * INCH - 1e-6
+    assert not any("head" in edge for edge in gaps(good("panel-and-door", taped)))
+
+
 def test_sizes_that_no_opening_has_are_asked_about() -> None:
     """A width of 142 in in a shower is a wrong unit."""
     wide = {"Wb": "142 3/16", "Wm": "142 3/16", "Wt": "142 3/16", "Hl": "76", "Hr": "76"}
@@ -288,7 +304,7 @@ def test_no_size_ever_exceeds_what_the_smallest_reading_allows() -> None:
         taped = tape({**texts, "Hl": f"{high / 16}", "Hr": f"{(high + rng.integers(-2, 3)) / 16}"})
         leans = walls(left, right, over_in=1000.0, sd=0.1)
         for kind in ("hinged-door", "panel-and-door", "ceiling-panel", "sliding-panels", "sliding-kit"):
-            order = ordered(kind, taped, photo(taped), leans, hardware={"door_width": "22 in"})
+            order = ordered(kind, taped, photo(taped), leans, hardware={"door_width": "22 in"}, has_head=tried % 2 == 0)
             tried += 1
             given += bool(door_of(order).panes)
             _fits(order, taped)

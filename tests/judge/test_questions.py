@@ -82,3 +82,10 @@ def test_a_question_has_a_code_of_the_list() -> None:
     """Another one is a defect."""
     with pytest.raises(ValueError, match="unknown code"):
         Question("something", (), "text", "ask")
+
+
+@pytest.mark.parametrize(("second", "asked"), [("59 5/16", True), ("59 1/4", False)])
+def test_equal_widths_are_not_asked_about_where_another_set_has_others(second: str, asked: bool) -> None:
+    """A second set with other numbers was read, not written several times; one with the same numbers says nothing about it."""
+    found = questions(CASES["identical-readings"], second=[{"readings": {"width_top": second}}])
+    assert ("identical-readings" in {question.code for question in found}) == asked

@@ -127,6 +127,15 @@ def test_an_inch_that_is_only_roughly_an_inch_is_possible_not_named() -> None:
     assert all(not slip.named and slip.text.startswith("Possible: ") for slip in found[1:])
 
 
+def test_where_another_kind_of_slip_fits_as_well_none_is_named() -> None:
+    """A foot on the left height leaves nearly the figure that a diagonal with its digits changed over would: both may be."""
+    found = slips(GOOD | {"height_left": "88"})
+    assert found[0].code == "none"
+    assert "nearly alike" in found[0].text
+    assert {"wrong-foot", "transposed"} <= {slip.code for slip in found[1:]}
+    assert not any(slip.named for slip in found)
+
+
 def test_two_slips_at_once_are_named_together() -> None:
     """An inch on the top width and a transposed height: neither alone brings agreement."""
     extra = {"curb_level": "level", "height_middle": "76"}

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
+from tests.judge.random_errors import expected
 from tests.judge.tape_worlds import LAYOUTS, SETS, Outcome, Sheet, is_named, outcome, sheet
 from tests.tolerances import SAMPLED
 
@@ -52,3 +53,22 @@ def test_what_is_in_no_catalogue_ends_as_no_known_slip() -> None:
     said = [result.photo_slips[0].code for _, result in drawn("random", 4) if result.photo_speaks]
     assert said
     assert said.count("none") >= (0.9 - SAMPLED(0.9, len(said))) * len(said)
+
+
+def test_what_is_in_no_catalogue_is_not_named_by_the_tape_alone() -> None:
+    """A random error that does not close is given a name once in ten at most, by the tape alone as well."""
+    said = [result.tape_slips[0].code for _, result in drawn("random", 5) if result.tape_speaks]
+    assert len(said) > SHEETS / 3
+    assert said.count("none") >= (0.9 - SAMPLED(0.9, len(said))) * len(said)
+
+
+def test_what_is_further_from_every_known_amount_than_its_uncertainty_is_hardly_ever_named() -> None:
+    """Outside 2.58 sd of all that a known slip would show there, by photo and tape: at most one in a hundred."""
+    far = []
+    for of, result in drawn("random", 6):
+        assert result.judgement.case is not None
+        by = expected(of, result.judgement.case, alone=False)
+        if result.photo_speaks and by is not None and not by.near:
+            far.append(result.photo_slips[0].code == "none")
+    assert len(far) > SHEETS / 4
+    assert np.mean(far) >= 0.99 - SAMPLED(0.99, len(far))

@@ -19,8 +19,8 @@ REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_r
 BUDGET_MM2 = 1e-9
 """the contract's own bound"""
 TOP_KEYS = [
-    "format", "outline", "cards", "sizes", "proportions", "walls", "curb", "door_line", "not_measured", "readings", "closure",
-    "slips", "questions", "findings", "unseen", "order",
+    "format", "outline", "cards", "sizes", "proportions", "walls", "curb", "door_line", "not_measured", "readings", "recorded",
+    "closure", "slips", "questions", "findings", "unseen", "order",
 ]  # fmt: skip
 
 

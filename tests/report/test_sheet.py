@@ -21,18 +21,19 @@ from tests import made
 from tests.judge.openings import INCH, judged, ordered, photo, tape, walls
 from tests.judge.test_ordering import ALL_RIGHT, LEANING
 from tests.tolerances import EXACT
+from vision.judge.door_records import Pane
 from vision.judge.doors import kinds
-from vision.judge.verdicts import Reason
+from vision.judge.verdicts import Reason, Slip
 from vision.report.record import Report
-from vision.report.sheet import order_sheet
+from vision.report.sheet import Section, order_sheet
 from vision.report.sheet_html import sheet_html, svg
 from vision.report.sheet_opening import OUTLINE_WIDTH, opening_drawing, wall_quantities
-from vision.report.sheet_panes import panes_drawing
+from vision.report.sheet_panes import HINGE_PT, panes_drawing
 from vision.report.sheet_pdf import PAPERS, sheet_pdf
 from vision.report.sheet_pen import latin
-from vision.report.sheet_shapes import PT_PER_MM, Area, Line
+from vision.report.sheet_shapes import PT_PER_MM, Area, Line, Mark, Words
 from vision.report.sheet_walls import wall_curve, walls_drawing
-from vision.report.sheet_words import CAUTIONS, TO_SIGN
+from vision.report.sheet_words import CAUTIONS, TO_SIGN, level_amount
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PLACES = 5e-3
@@ -284,7 +285,7 @@ def test_panes_are_to_scale_with_their_square_edge() -> None:
     pane = next(pane for pane in report.order.door.panes if pane.name == "panel")
     scale = int(re.findall(r"to scale 1 : (\d+)", drawing.caption)[0])
     a, b, c, d = [item for item in drawing.items if isinstance(item, Area)][1].points
-    angle = next(item for item in drawing.items if isinstance(item, Line))
+    angle = next(item for item in drawing.items if isinstance(item, Line) and item.width == 0.8)
 
     assert b[0] - a[0] == pytest.approx(pane.bottom_mm * PT_PER_MM / scale, rel=EXACT)
     assert c[0] - d[0] == pytest.approx(pane.top_mm * PT_PER_MM / scale, rel=EXACT)
@@ -298,7 +299,7 @@ def test_a_report_without_sizes_has_no_drawing_and_still_a_page() -> None:
 
     assert opening_drawing(report, 262.0, 286.0) is None
     assert walls_drawing(report, 142.0, 122.0) is None
-    assert "needs-corners" in sheet_html(report)
+    assert "Needs corners:" in sheet_html(report)
 
 
 def test_drawings_are_well_formed() -> None:
@@ -353,3 +354,125 @@ def test_a_light_tape_beside_square_glass_keeps_the_readings_text() -> None:
 
     assert "48 light" in sheet_html(report)
     assert "(48 light)" in content(sheet_pdf(report))
+
+
+def section(report: Report, title: str) -> Section:
+    """The section of this title."""
+    (found,) = [one for one in order_sheet(report).sections if one.title == title]
+    return found
+
+
+def test_the_slips_that_fit_stand_on_the_sheet_with_what_to_ask_on_the_phone() -> None:
+    """Whoever rings has the question in front of them; where none fits, what to do instead."""
+    fits = Slip(
+        "inch-kept", ("width_top",), True, 25.4, "Top width, 1 in long: an inch kept.", "Did you start at the one-inch mark?"
+    )
+    none = Slip("none", ("width_top",), False, None, "No known slip fits.", "Please measure again, without looking at the list.")
+    for slip, words in ((fits, "an inch kept. Ask: Did you start"), (none, "No known slip fits. Please measure")):
+        report = replace(made.hold(), slips=(slip,))
+        assert words in section(report, "Which slip fits, and what to ask").entries[0].text
+        assert words.replace(" ", "") in words_of(sheet_pdf(report)).replace(" ", "")
+        assert words in Text.of(sheet_html(report))
+
+
+def test_a_ready_sheet_speaks_of_no_holds_to_clear() -> None:
+    """Sizes to order, without a condition, where every hold is cleared; with it where one is left."""
+    for status, said in (("ready", False), ("hold", True)):
+        report = replace(with_door(), order=replace(with_door().order, status=status, reasons=()))  # type: ignore[arg-type]
+        assert ("once every hold is cleared" in Text.of(sheet_html(report))) == said
+
+
+def leveled() -> Report:
+    """A report with level readings, a middle height and a curb fall."""
+    values = {"height_middle": 1985.0, "plumb_left": 4.76, "plumb_right": 0.0, "curb_level": -1.59, "bow_left": -3.2}
+    texts = {"plumb_left": "3/16 into over 72", "plumb_right": "0 in", "curb_level": "1/16", "bow_left": "1/8 out"}
+    more = {n: replace(made.verdict("width_top"), name=n, text=texts.get(n, "x"), tape_mm=v) for n, v in values.items()}
+    before = made.hold()
+    readings = {**before.comparison.readings, **more}
+    return replace(before, comparison=replace(before.comparison, readings=readings), recorded={"curb_fall": "1/4 inside low"})
+
+
+def test_every_reading_stands_on_its_edge() -> None:
+    """Left plumb and bow left of the outline, right ones right of it, level and fall of the curb under it, the height inside."""
+    drawing = opening_drawing(leveled(), 262.0, 286.0)
+    assert drawing is not None
+    a, b, c, d = next(i for i in drawing.items if isinstance(i, Area) and i.width == OUTLINE_WIDTH).points
+    at = {item.text: item.at for item in drawing.items if isinstance(item, Words)}
+
+    def where(start: str) -> tuple[float, float]:
+        (found,) = [place for text, place in at.items() if text.startswith(start)]
+        return found
+
+    for words in ("left plumb: 3/16 into over 72  ", "left bow: 1/8 out  "):
+        assert where(words)[0] < min(a[0], d[0])
+    assert where("right plumb: plumb  ")[0] > max(b[0], c[0])
+    assert where("curb level: 1/16 in left  ")[1] < a[1]
+    assert where("fall of the curb front to back: 1/4 inside low")[1] < a[1]
+    assert a[0] < where("78-5/32 in  ")[0] < b[0]
+    assert all(0 < x < drawing.width and y > 0 for x, y in at.values())
+
+
+@pytest.mark.parametrize("width", [22.0, 28.0, 36.0, 60.0])
+def test_the_labels_of_the_diagonals_stay_between_the_walls(width: float) -> None:
+    """From a narrow door on: the mark before the words does not stand on the wall, and the middle width keeps its place."""
+    before = made.hold()
+    lengths = {"width_top": width, "width_middle": width, "width_bottom": width, "height_left": 76.0, "height_right": 76.0,
+               "diagonal_rising": 81.0, "diagonal_falling": 81.0}  # fmt: skip
+    readings = {n: replace(made.verdict(n), tape_mm=v * INCH, verdict="agrees") for n, v in lengths.items()}
+    drawing = opening_drawing(replace(before, opening=None, comparison=replace(before.comparison, readings=readings)), 262, 286)
+    assert drawing is not None
+    a, *_ = next(i for i in drawing.items if isinstance(i, Area) and i.width == OUTLINE_WIDTH).points
+    rows = sorted(i.at[1] for i in drawing.items if isinstance(i, Words) and i.text.endswith("agrees") and not i.turned)
+    marks = [i.at[0] for i in drawing.items if isinstance(i, Mark)]
+
+    assert min(x for x in marks if x > a[0] - 8) > a[0] + 2
+    assert min(np.diff(rows)) > 14.0, "pt; two lines of a label"
+
+
+@pytest.mark.parametrize(
+    ("name", "mm", "words"),
+    [("plumb_left", 4.7625, "3/16 in into"), ("bow_right", -1.5875, "1/16 in out"), ("plumb_left", 0.2, "plumb"),
+     ("bow_left", 0.0, "straight"), ("curb_level", -3.175, "1/8 in left"), ("curb_level", 0.0, "level")],
+)  # fmt: skip
+def test_a_level_reading_is_said_by_amount_and_direction(name: str, mm: float, words: str) -> None:
+    """No signs and no '0 in out of'."""
+    assert level_amount(name, mm) == words
+
+
+def test_a_plumb_wall_is_called_plumb() -> None:
+    """Under a sixty-fourth of an inch there is no direction; else the top stands inward or outward."""
+    report = made.ready()
+    drawing = walls_drawing(report, 142.0, 122.0)
+    assert drawing is not None
+    said = [item.text for item in drawing.items if isinstance(item, Words)]
+    assert [text for text in said if text.startswith(("top ", "plumb"))] == [said[1], said[4]]
+    assert not any("0 in out" in text or text.startswith("0 in") for text in said)
+
+
+def test_the_hinge_edge_is_drawn_thick_and_said() -> None:
+    """On the wall side that carries the door, and the caption explains it; the panel has none."""
+    report = with_door()
+    drawing = panes_drawing(report, 284.0, 166.0)
+    assert drawing is not None
+    door = report.order.door
+    assert door is not None
+    (thick,) = [item for item in drawing.items if isinstance(item, Line) and item.width == HINGE_PT]
+    corners = [item for item in drawing.items if isinstance(item, Area)][[p.name for p in _by_place(report)].index("door")].points
+    assert {thick.points[0], thick.points[1]} == (
+        {corners[0], corners[3]} if door.hinge_wall == "left" else {corners[1], corners[2]}
+    )
+    assert "hinge edge drawn thick" in drawing.caption
+
+
+def _by_place(report: Report) -> list[Pane]:
+    assert report.order.door is not None
+    return sorted(report.order.door.panes, key=lambda pane: pane.at_x_mm)
+
+
+def test_whose_numbers_are_named_in_words() -> None:
+    """The user's own numbers and choices stand by their words, not by the keys of a file."""
+    order = ordered("hinged-door", LEANING, photo(LEANING), ALL_RIGHT,
+                    hardware={"name": "sheet A", "gap_strike": "5 mm", "hinge_wall": "left", "glass": "1/2 in"})  # fmt: skip
+    texts = [entry.text for entry in section(replace(made.hold(), order=order), "Whose numbers").entries]
+    assert "From sheet A: glass 1/2 in; hinge wall left; gap at the strike side 5 mm." in texts
+    assert not any("_" in text for text in texts)

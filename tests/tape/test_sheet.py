@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from vision.errors import BadInput
-from vision.tape.facts import ALL_NAMES, Entry
+from vision.tape.facts import ALL_NAMES, Entry, facts_from_mapping
 from vision.tape.sheet import BARE_ORDER, facts_from_csv, reading_name
 
 
@@ -84,6 +84,21 @@ def test_what_cannot_be_understood_is_named(text: str, found: str) -> None:
     with pytest.raises(BadInput) as caught:
         facts_from_csv(text)
     assert found in caught.value.found
+
+
+@pytest.mark.parametrize("text", ["unit,in\nW1; 56 1/4", "unit\tin\nW1, 56 1/4", "unit;in\nW1\t56 1/4"])
+def test_a_setting_may_be_separated_otherwise_than_the_readings(text: str) -> None:
+    """`unit, in` above readings with semicolons is the unit, not a reading."""
+    facts = facts_from_csv(text)
+    assert (facts.unit, facts.entries) == ("in", (Entry("width_bottom", "56 1/4"),))
+
+
+def test_a_misspelt_name_is_answered_with_the_one_that_is_meant() -> None:
+    """In a CSV as in a TOML file."""
+    with pytest.raises(BadInput, match="; write width bottom if that is meant"):
+        facts_from_csv("width top, 56\nwidht bottom, 56")
+    with pytest.raises(BadInput, match="; write width_top if that is meant"):
+        facts_from_mapping({"unit": "in", "readings": {"width_tpo": "56"}})
 
 
 def test_an_empty_text_has_no_readings() -> None:

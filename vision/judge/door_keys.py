@@ -72,8 +72,8 @@ NUMBERS: Mapping[str, Key] = MappingProxyType(
         "take_up": Key("wall profile takes up a lean of, each side"),
         "kit_min": Key("narrowest opening that the kit fits"),
         "kit_max": Key("widest opening that the kit fits"),
-        "less_width": Key("off the width"),
-        "less_height": Key("off the height"),
+        "less_width": Key("clearance in width, both sides"),
+        "less_height": Key("clearance in height, both ends"),
         "diagonal_limit": Key("diagonals differ by at most"),
     }
 )

@@ -13,7 +13,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal, cast, get_args
 
-from vision.errors import BadInput
+from vision.errors import BadInput, nearest
 from vision.judge.door_keys import FORMS, NUMBERS, OPENINGS, Form
 from vision.judge.quantities import UNITS, Dimension, parse_quantity
 
@@ -29,6 +29,10 @@ BUILT_IN = "built in"
 SIDES = ("left", "right")
 SHEET_WORDS = ("name", "glass", "hinge_wall")
 """keys of a hardware sheet that are words, not numbers"""
+LEAST_AND_MOST = (
+    ("kit_min", "kit_max"), ("door_min", "door_max"), ("screen_min", "screen_max"), ("width_min", "width_max"),
+    ("height_min", "height_max"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -84,6 +88,8 @@ class Door:
     """left or right as the user chose, None for the better wall"""
     hardware: str | None = None
     """name of the hardware sheet, None without one"""
+    stated: tuple[tuple[str, str], ...] = ()
+    """what the hardware sheet chose in words: glass, hinge wall"""
 
     def has(self, key: str) -> bool:
         """Whether this number is known."""
@@ -121,6 +127,7 @@ def choose_door(kind: str, hardware: Mapping[str, object] | None = None, *, wher
     for key, raw in sheet.items():
         if key not in SHEET_WORDS:
             numbers[key] = _from_sheet(key, raw, name, where)
+    _in_order(numbers, where)
     texts = (data["openings"][opening], own)
     return Door(
         kind=kind,
@@ -134,7 +141,16 @@ def choose_door(kind: str, hardware: Mapping[str, object] | None = None, *, wher
         reminders=tuple(Reminder(**one) for table in texts for one in table.get("reminders", ())),
         hinge_wall=_word(sheet, "hinge_wall", SIDES, where),
         hardware=name if hardware else None,
+        stated=tuple((key.replace("_", " "), str(sheet[key])) for key in ("glass", "hinge_wall") if key in sheet),
     )
+
+
+def _in_order(numbers: Mapping[str, Number], where: str) -> None:
+    """BadInput where a least is more than its most: nothing could fit."""
+    for least, most in LEAST_AND_MOST:
+        if least in numbers and most in numbers and numbers[least].value > numbers[most].value:
+            found = f"{least} = {numbers[least].text!r} and {most} = {numbers[most].text!r}"
+            raise BadInput(where, found, f"{least} not above {most}", "exchange or correct them")
 
 
 def chosen_door(kind: str | None, hardware: Mapping[str, object] | None) -> Door | None:
@@ -164,8 +180,9 @@ def _word(sheet: Mapping[str, object], key: str, allowed: tuple[str, ...], where
 
 def _from_sheet(key: str, raw: object, name: str, where: str) -> Number:
     if key not in NUMBERS:
-        known = ", ".join((*SHEET_WORDS, *NUMBERS))
-        raise BadInput(where, f"the key {key!r}", f"one of {known}", "correct or leave out this key")
+        known = (*SHEET_WORDS, *NUMBERS)
+        remedy = nearest(key, known, "correct or leave out this key")
+        raise BadInput(where, f"the key {key!r}", f"one of {', '.join(known)}", remedy)
     table = {str(k): v for k, v in (raw if isinstance(raw, Mapping) else {"value": raw}).items()}
     words = {k: v for k, v in table.items() if k in ("value", "source") and isinstance(v, str)}
     if words.keys() != table.keys() or "value" not in words:

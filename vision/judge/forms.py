@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from vision.judge.door_records import Gap, OrderSize, Pane, Room, Side
 from vision.judge.edges import OTHER, Edge, free_edge, hinge_edge, hinge_wall
-from vision.judge.evidence import unique
+from vision.judge.evidence import HEIGHTS, unique
 from vision.judge.figure import STATIONS, Figure
 from vision.judge.glass import down, pane
 from vision.judge.rules import Case, Plan, height_size, less, room
@@ -38,7 +38,7 @@ def hinged(case: Case) -> Plan:
     """One door on wall hinges."""
     row = _Row(("gap_hinge", "gap_strike"), ("gap_strike",), ("gap_hinge",))
     made = _between(case, "door", row, hung=True, bottom_key="gap_bottom")
-    return replace(made, gaps=(*made.gaps, *below(case, made.panes)))
+    return replace(made, gaps=(*made.gaps, *upright(case, made.panes)))
 
 
 def panel_and_door(case: Case) -> Plan:
@@ -52,8 +52,9 @@ def panel_and_door(case: Case) -> Plan:
     )
     beside = _between(case, "panel", row, hung=False, bottom_key="gap_panel_bottom")
     height, height_plan = height_size(case, "door", ("gap_bottom",), under_head=("gap_top",))
+    chosen = "as chosen" if door.numbers["door_width"].trust == "hardware sheet" else "a usual width, since none was chosen"
     doubts, width = beside.sizes[0].withheld, down(door.value("door_width"), door)
-    size = OrderSize("door_width", "door, width", None if doubts else width, doubts, f"{door.said('door_width')}, as chosen")
+    size = OrderSize("door_width", "door, width", None if doubts else width, doubts, f"{door.said('door_width')}, {chosen}")
     sizes = (size, height_plan, *beside.sizes)
     hinge = beside.hinge_wall
     if not beside.panes or case.figure is None or hinge is None or height is None:
@@ -64,7 +65,7 @@ def panel_and_door(case: Case) -> Plan:
     gaps = (inner[0], outer[1]) if hinge == "left" else (outer[0], inner[1])
     between = Gap("glass to glass", door.value("gap_glass"), door.value("gap_glass"))
     panes = (made, *beside.panes)
-    return replace(beside, sizes=sizes, panes=panes, gaps=(*gaps, between, *below(case, panes)))
+    return replace(beside, sizes=sizes, panes=panes, gaps=(*gaps, between, *upright(case, panes)))
 
 
 def _between(case: Case, name: str, row: _Row, *, hung: bool, bottom_key: str) -> Plan:
@@ -155,6 +156,11 @@ def side_gaps(figure: Figure, made: Pane) -> tuple[Gap, Gap]:
     return left, Gap("right wall", x[0] + w[0] - made.at_x_mm - made.bottom_mm, x[2] + w[2] - top_left - made.top_mm)
 
 
+def upright(case: Case, panes: tuple[Pane, ...]) -> tuple[Gap, ...]:
+    """Under each pane and, where a head was measured, above it."""
+    return (*below(case, panes), *above(case, panes))
+
+
 def below(case: Case, panes: tuple[Pane, ...]) -> tuple[Gap, ...]:
     """Under each pane, at its left and right end: where the curb slopes, the bottom edge stays level and the gap is a wedge."""
     walls = case.evidence.walls
@@ -164,4 +170,19 @@ def below(case: Case, panes: tuple[Pane, ...]) -> tuple[Gap, ...]:
         low, high = made.at_y_mm, made.at_y_mm + abs(slope) * made.bottom_mm
         first, second = (low, high) if slope <= 0 else (high, low)
         gaps.append(Gap(f"curb, under the {made.name}", first, second, ends=("left", "right")))
+    return tuple(gaps)
+
+
+def above(case: Case, panes: tuple[Pane, ...]) -> tuple[Gap, ...]:
+    """Above each pane, at its left and right end: the height there less the gap under it and the pane; none without a head."""
+    lengths, figure = case.evidence.lengths, case.figure
+    read = [lengths.value(name) for name in HEIGHTS if name in lengths.names]
+    if not case.evidence.has_head or not read or figure is None:
+        return ()
+    left_mm, slope = read[0], (read[-1] - read[0]) / figure.width_mm[0]
+    gaps = []
+    for made, under in zip(panes, below(case, panes), strict=True):
+        ends = ((made.at_x_mm, under.first_mm, made.left_mm), (made.at_x_mm + made.bottom_mm, under.second_mm, made.right_mm))
+        first, second = (left_mm + slope * x - low - high for x, low, high in ends)
+        gaps.append(Gap(f"head, above the {made.name}", first, second, ends=("left", "right")))
     return tuple(gaps)

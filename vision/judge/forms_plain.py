@@ -8,7 +8,7 @@ from vision.judge.door_records import Hold, OrderSize
 from vision.judge.edges import FIT, OTHER, free_edge, hinge_wall, plain_limit
 from vision.judge.evidence import unique
 from vision.judge.figure import STATIONS
-from vision.judge.forms import below, filled, side_gaps, widths_of
+from vision.judge.forms import filled, side_gaps, upright, widths_of
 from vision.judge.glass import down, pane
 from vision.judge.rules import Case, Plan, header_and_track, height_size, less, missing, number_missing, room
 from vision.units import length_text
@@ -44,7 +44,7 @@ def screen(case: Case) -> Plan:
     at = (left if side == "left" else right - widths[0], door.value("gap_panel_bottom"))
     made = pane(door, "panel", widths, height, corner_mm=at, tapered=side if edge.tapered else None)
     gaps = [gap for gap in side_gaps(figure, made) if gap.edge == f"{side} wall"]
-    return replace(result, panes=(made,), gaps=(*gaps, *below(case, (made,))))
+    return replace(result, panes=(made,), gaps=(*gaps, *upright(case, (made,))))
 
 
 def fill(case: Case) -> Plan:
@@ -79,7 +79,7 @@ def fill(case: Case) -> Plan:
         return result
     at = (max(figure.left_x()) + (door.value("less_width") + available - value) / 2, door.value("less_height") / 2)
     made = pane(door, "piece", (value, value), height, corner_mm=at)
-    return replace(result, panes=(made,), gaps=(*side_gaps(figure, made), *below(case, (made,))))
+    return replace(result, panes=(made,), gaps=(*side_gaps(figure, made), *upright(case, (made,))))
 
 
 def _by_diagonals(case: Case) -> tuple[tuple[str, ...], tuple[Hold, ...]]:

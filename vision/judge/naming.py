@@ -1,10 +1,12 @@
 """When a known slip may be named: the amount must be known so well that a random one would seldom have matched.
 
-An error of no meaning, of either sign, within `random_range_mm` and large enough to be seen, falls by chance into the windows
-of the known amounts that compete for the same readings. The windows a +- k sd are made so narrow that they cover at most
-`chance_named` of that range (Neyman and Pearson: of all rules with this share of false names, the one that misses fewest true
-ones where all known amounts count alike). What fits, but not within its window, is possible, not named. Amounts beyond the
-range have their full window.
+An error of no meaning on one reading, of either sign, within `random_range_mm` and large enough to be seen, falls by chance
+into the windows of known slips: of those that touch this reading, and of those on other readings that look the same from here
+(by the tape alone an inch on all lengths looks like 0.4 in on a diagonal). Each known amount has the window +- k sd; k is made
+so small that all windows together cover at most `chance_named` of that range (Neyman and Pearson: of all rules with this share
+of false names, the one that misses fewest true ones where all known amounts count alike). This is asked of every reading whose
+own random error would explain what is seen, and the strictest answer holds. What fits, but not within its window, is possible,
+not named. What no random error within the range explains keeps its full window.
 """
 
 from __future__ import annotations
@@ -12,10 +14,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from vision.gaussian import Array
+from vision.judge.case import Case, contradicts
+from vision.judge.catalogue import Candidate
 from vision.settings import JudgeSettings
 
-_STEPS = 40
-"""halvings; the window's width is then known to 1e-12"""
+STEP_MM = 0.01
+"""mm; the range is walked in such steps, so a share of it is exact to 0.04 %"""
+_NONE = 1e-12
 
 
 @dataclass(frozen=True)
@@ -26,43 +34,85 @@ class Window:
     high_mm: float
     sd_mm: float
 
-    def around(self, reach: float) -> tuple[float, float]:
-        """mm; the amounts that would be taken for this one."""
-        return self.low_mm - reach * self.sd_mm, self.high_mm + reach * self.sd_mm
+    @property
+    def fixed(self) -> bool:
+        """Whether the amount is one number."""
+        return self.low_mm == self.high_mm
 
 
-def chance(windows: Sequence[Window], reach: float, range_mm: tuple[float, float]) -> float:
-    """Share of the range, of both signs, that the windows cover."""
-    low, high = range_mm
-    pieces = []
-    for start, end in (window.around(reach) for window in windows):
-        for side in ((-high, -low), (low, high)):
-            first, last = max(start, side[0]), min(end, side[1])
-            if first < last:
-                pieces.append((first, last))
-    covered, until = 0.0, -high
-    for first, last in sorted(pieces):
-        covered += max(0.0, last - max(first, until))
-        until = max(until, last)
-    return covered / (2 * (high - low))
+@dataclass(frozen=True)
+class Reach:
+    """How many sd the amount found may be off a fixed amount, and off a range of amounts; below 0: not even an exact match."""
+
+    fixed: float
+    ranges: float
 
 
-def reach_of(own: Window, rivals: Sequence[Window], settings: JudgeSettings) -> float:
-    """How many sd the amount found may be off this one; below 0 where even an exact match would mean nothing.
+def distances(windows: Sequence[Window], amounts_mm: Array) -> Array:
+    """How many sd each of these amounts is off the nearest window (0 inside a range); infinite where there is none."""
+    nearest = np.full(len(amounts_mm), np.inf)
+    for window in windows:
+        outside = np.maximum(0.0, np.maximum(window.low_mm - amounts_mm, amounts_mm - window.high_mm))
+        nearest = np.minimum(nearest, outside / window.sd_mm)
+    return nearest
 
-    `rivals` are the known amounts that compete for the same readings, this one among them.
+
+def seen_range(sd_mm: float, settings: JudgeSettings) -> Array:
+    """Random amounts, mm, of both signs, that are large enough to be seen by a reading of this sd; empty where none is."""
+    low, high = settings.random_range_mm
+    amounts = np.arange(max(low, settings.w_critical * sd_mm), high, STEP_MM)
+    return np.concatenate([-amounts[::-1], amounts])
+
+
+def reach_within(windows: Sequence[Window], amounts_mm: Array, settings: JudgeSettings) -> Reach:
+    """The widest windows that hold no more than the allowed share of these amounts.
+
+    Fixed amounts share it alone; ranges are named only where everything at its full width stays within it.
     """
     most, allowed = settings.slip_reach, settings.chance_named
-    low, high = settings.random_range_mm
-    span = (min(high, max(low, settings.w_critical * own.sd_mm)), high)
-    if span[0] >= high:
-        return most
-    if chance([own], most, span) == 0.0 or chance(rivals, most, span) <= allowed:
-        return most
-    if chance(rivals, 0.0, span) >= allowed:
-        return -1.0
-    within, beyond = 0.0, most
-    for _ in range(_STEPS):
-        middle = (within + beyond) / 2
-        within, beyond = (middle, beyond) if chance(rivals, middle, span) <= allowed else (within, middle)
-    return within
+    if not len(amounts_mm):
+        return Reach(most, most)
+    fixed = np.sort(distances([window for window in windows if window.fixed], amounts_mm))
+    reach = min(most, float(fixed[min(int(allowed * len(fixed)), len(fixed) - 1)]))
+    everything = float(np.mean(distances(windows, amounts_mm) <= most))
+    return Reach(reach, most if everything <= allowed else -1.0)
+
+
+def windows_on(i: int, tried: Sequence[Candidate], M: Array, settings: JudgeSettings) -> list[Window]:
+    """Known slips as amounts of an error on reading i alone: those whose effect such an error could pass for."""
+    own = float(M[i, i])
+    out = []
+    for candidate in tried:
+        a = candidate.added
+        seen, cross = float(a @ M @ a), float(M[i] @ a)
+        if seen <= 0 or abs(cross) <= _NONE * np.sqrt(seen * own):
+            continue
+        low, high = candidate.span or (1.0, 1.0)
+        unlike = max(0.0, seen - cross**2 / own)
+        if candidate.span is not None and unlike > 0:
+            most = settings.w_critical / np.sqrt(unlike)
+            low, high = max(low, -most), min(high, most)
+        elif unlike > settings.w_critical**2:
+            continue
+        if low > high or max(abs(low), abs(high)) * np.sqrt(seen) < settings.slip_recognised:
+            continue
+        ends = sorted((low * seen / cross, high * seen / cross))
+        out.append(Window(ends[0], ends[1], float(np.sqrt(seen) / abs(cross))))
+    return out
+
+
+def reach_of(case: Case, tried: Sequence[Candidate], settings: JudgeSettings) -> Reach:
+    """The reach in this case: the strictest over all readings whose own random error would explain what is seen."""
+    M = case.precision()
+    fixed = ranges = settings.slip_reach
+    for i in range(len(case.names)):
+        if M[i, i] <= _NONE:
+            continue
+        amount, sd = float(M[i] @ case.d / M[i, i]), float(M[i, i] ** -0.5)
+        if abs(amount) > settings.random_range_mm[1] + settings.slip_reach * sd:
+            continue
+        if contradicts(case, settings, case.d - amount * np.eye(len(case.names))[i]):
+            continue
+        here = reach_within(windows_on(i, tried, M, settings), seen_range(sd, settings), settings)
+        fixed, ranges = min(fixed, here.fixed), min(ranges, here.ranges)
+    return Reach(fixed, ranges)

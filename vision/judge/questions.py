@@ -30,7 +30,7 @@ def ask(
         *_sixteenths(lengths),
         *_feet(lengths),
         *_round(lengths, settings),
-        *_identical(lengths),
+        *_identical(lengths, spreads_mm),
         *_nominal(lengths, settings),
         *_unusual(lengths, levels, over_mm, settings),
         *_third(spreads_mm, settings),
@@ -92,10 +92,15 @@ _INCH_GRIDS = ((Fraction(1), "whole inches"), (Fraction(1, 2), "multiples of 1/2
 _MM_GRIDS = ((Fraction(10), "multiples of 10 mm"), (Fraction(5), "multiples of 5 mm"))
 
 
-def _identical(lengths: Mapping[str, Written]) -> Iterator[Question]:
-    """Three equal widths together with equal heights: it happens honestly, so it is only asked."""
+def _identical(lengths: Mapping[str, Written], spreads_mm: Mapping[str, float]) -> Iterator[Question]:
+    """Three equal widths together with equal heights: it happens honestly, so it is only asked.
+
+    Where a further set has other numbers for any of them, somebody read them, and nothing is asked.
+    """
     heights = [name for name in ("height_left", "height_right") if name in lengths]
     if not set(WIDTHS) <= set(lengths) or len(heights) < 2:
+        return
+    if any(spreads_mm.get(name, 0.0) > 0 for name in (*WIDTHS, *heights)):
         return
     same = [len({lengths[name].value_mm for name in group}) == 1 for group in (WIDTHS, heights)]
     if all(same):

@@ -23,7 +23,7 @@ from vision.judge.case import Case, Doubt, contradicts, left_over
 from vision.judge.catalogue import Candidate, KnownSlip, candidates
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement
-from vision.judge.naming import Window, reach_of
+from vision.judge.naming import Reach, reach_of
 from vision.judge.signatures import Written
 from vision.judge.verdicts import Slip
 from vision.judge.words import plain_names, way_of
@@ -34,6 +34,9 @@ LARGE_MM = 30.0
 """mm; by more than this the tape's figure is taken anew rather than moved along its tangent (its error is then 0.2 mm)"""
 _TANGENT = 0.25
 """relative; how far off the tangent may be for a large slip, before the figure is taken anew"""
+_CHECKED = 1e-9
+"""redundancy; less than this is none"""
+LEVELS = ("plumb", "curb", "bow")
 MOST = 8
 """at most so many slips are listed; more say nothing"""
 AGAIN = "Please measure again, without looking at the list."
@@ -101,43 +104,70 @@ def _named(
     alone: bool = False,
 ) -> tuple[Slip, ...]:
     """All that fits, or the one entry that says that nothing does; `written` lengths and levels, `alone` without a photo."""
-    lengths, levels = written
-    known = {name: lengths[name] for name in case.names if name in lengths}
-    signed = {name: levels[name] for name in case.names if name in levels}
+    tried = tried_on(case, *written, alone=alone)
     M = case.precision()
-    tried = [c for c in candidates(case.names, known, signed) if not (alone and _scales(c, case))]
     fits = [fit for candidate in tried if (fit := _fit(candidate, case, M, rest, settings)) is not None]
+    if alone:
+        fits = [replace(fit, off=settings.slip_reach) if _is_large(fit.candidate) else fit for fit in fits]
     if not fits and doubt.because and len(doubt.because[0].columns) == 2:
         fits = list(_pairs(case, doubt, tried, rest, settings))
     if not fits:
         return (_none(case, doubt),)
-    fits = [replace(fit, named=bool(_is_named(fit, tried, settings))) for fit in fits]
+    reach = reach_of(case, tried, settings)
+    fits = [replace(fit, named=bool(_is_named(fit, reach))) for fit in fits]
     fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
-    head = () if fits[0].named else (_unsure(fits),)
+    rivals = _rivals(fits, settings)
+    if rivals:
+        fits = [replace(fit, named=False) for fit in fits]
+    head = () if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)
     return (*head, *tuple(_merged(fits))[:MOST])
 
 
-def _is_named(fit: _Fit, tried: Sequence[Candidate], settings: JudgeSettings) -> bool:
-    """Whether a random amount on the same readings would seldom have fitted as well; see `vision/judge/naming.py`."""
-    if fit.parts or len(fit.candidate.touched) > 1:
+def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, float], *, alone: bool) -> list[Candidate]:
+    """Every known slip that these readings may have; `alone` without a photo."""
+    known = {name: lengths[name] for name in case.names if name in lengths}
+    signed = {name: levels[name] for name in case.names if name in levels}
+    M = case.precision()
+    return [c for c in candidates(case.names, known, signed) if not (alone and _scales(c, case, M))]
+
+
+def _is_named(fit: _Fit, reach: Reach) -> bool:
+    """Whether a random amount would seldom have fitted as well; see `vision/judge/naming.py`."""
+    if fit.parts:
         return True
-    rivals = [c for c in tried if c.touched == fit.candidate.touched and (c.span is None) == (fit.candidate.span is None)]
-    windows = [_window(c, fit.sd_mm) for c in rivals]
-    recognised = [w for w in windows if max(abs(w.low_mm), abs(w.high_mm)) >= settings.slip_recognised * fit.sd_mm]
-    return fit.off <= reach_of(_window(fit.candidate, fit.sd_mm), recognised, settings)
+    return fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges)
 
 
-def _window(candidate: Candidate, sd_mm: float) -> Window:
-    """What this candidate adds to the first of its readings, mm, and how well that is known."""
-    amount = float(candidate.added[np.flatnonzero(candidate.added)[0]])
-    low, high = candidate.span or (1.0, 1.0)
-    return Window(min(low * amount, high * amount), max(low * amount, high * amount), sd_mm)
+def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
+    """The first fit and the named ones beside it that are as exact and another slip, if there are any.
+
+    As with the judge's hypotheses, what leaves up to `penalty` more over cannot be told from it.
+    """
+    best = fits[0]
+    if not best.named:
+        return []
+    others = [
+        fit
+        for fit in fits
+        if fit.named and _exact(fit) >= _exact(best) and fit.left <= best.left + settings.penalty and _differs(fit, best)
+    ]
+    return [best, *others] if others else []
 
 
-def _scales(candidate: Candidate, case: Case) -> bool:
-    """A factor on all lengths: without a photo it leaves the shape alone and would only shrink what does not close."""
-    everything = {name for name in case.names if name.startswith(("width", "height", "diagonal"))}
-    return candidate.slip.signature == "ratio" and set(candidate.touched) == everything
+def _differs(one: _Fit, other: _Fit) -> bool:
+    """Whether they are slips of two kinds that do different things; of one kind on other readings the question is the same."""
+    return one.candidate.slip.code != other.candidate.slip.code and _key(one) != _key(other)
+
+
+def _is_large(candidate: Candidate) -> bool:
+    """By the tape alone the amount of such a slip is found on a figure solved anew, so how well it fits is not known in sd."""
+    return bool(np.max(np.abs(candidate.added)) > LARGE_MM)
+
+
+def _scales(candidate: Candidate, case: Case, M: Array) -> bool:
+    """A factor on all lengths that check one another: it leaves the shape alone and would only shrink what does not close."""
+    checked = {name for i, name in enumerate(case.names) if M[i, i] * case.C[i, i] > _CHECKED and not name.startswith(LEVELS)}
+    return candidate.slip.signature == "ratio" and set(candidate.touched) >= checked
 
 
 def _exact(fit: _Fit) -> bool:
@@ -153,7 +183,7 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
     share, sd = float(added @ M @ case.d) / seen, 1.0 / np.sqrt(seen)
     first = case.names.index(candidate.touched[0])
     sd_mm = float(sd * abs(added[first]))
-    off = abs(share - 1.0) / sd if np.max(np.abs(added)) <= LARGE_MM else 0.0
+    off = abs(share - 1.0) / sd
     if candidate.span is not None:
         low, high = candidate.span
         if not low - settings.slip_reach * sd <= share <= high + settings.slip_reach * sd:
@@ -165,8 +195,7 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
         added, share, sd = added * amount, 1.0, 0.0
     elif settings.slip_recognised * sd > 1.0:
         return None
-    large = np.max(np.abs(added)) > LARGE_MM
-    if abs(share - 1.0) > settings.slip_reach * sd + (_TANGENT if large else 0.0):
+    if abs(share - 1.0) > settings.slip_reach * sd + (_TANGENT if _is_large(candidate) else 0.0):
         return None
     after, d = rest(added)
     if contradicts(after, settings, d):
@@ -204,11 +233,15 @@ def _merged(fits: list[_Fit]) -> Iterator[Slip]:
     """One entry for each set of readings and amount; slips that do the same to the same readings stand in it together."""
     groups: dict[tuple[object, ...], list[_Fit]] = {}
     for fit in fits:
-        parts = fit.parts or (fit.candidate,)
-        key = (fit.named, *(part.touched for part in parts), _exact(fit), *(np.round(part.added, 3).tobytes() for part in parts))
-        groups.setdefault(key, []).append(fit)
+        groups.setdefault((fit.named, _exact(fit), *_key(fit)), []).append(fit)
     for group in groups.values():
         yield _slip(group)
+
+
+def _key(fit: _Fit) -> tuple[object, ...]:
+    """Which readings, and by how much."""
+    parts = fit.parts or (fit.candidate,)
+    return (*(part.touched for part in parts), *(np.round(part.added, 3).tobytes() for part in parts))
 
 
 def _slip(group: list[_Fit]) -> Slip:
@@ -242,6 +275,17 @@ def _unsure(fits: Sequence[_Fit]) -> Slip:
         f"No known slip fits well enough to be named from this: the amount in the {plain_names(names)} is known to "
         f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way, and an error of no meaning would match a known one "
         "too easily. What follows is possible, no more."
+    )
+    return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
+
+
+def _alike(fits: Sequence[_Fit]) -> Slip:
+    """What is said first where several slips fit alike."""
+    names = tuple(dict.fromkeys(name for fit in fits for name in fit.candidate.touched))
+    count = len({_key(fit) for fit in fits})
+    text = (
+        f"No known slip fits alone: {count} fit so nearly alike that these readings cannot tell which it was. "
+        "What follows is possible, no more."
     )
     return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
 

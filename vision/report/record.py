@@ -49,6 +49,8 @@ class Report:
     """the stated height of the opening, for drawings where nothing was measured"""
     repeats: Mapping[str, Repeated] = field(default_factory=dict)
     """all readings of each length that was read more than once"""
+    recorded: Mapping[str, str] = field(default_factory=dict)
+    """readings that have no part in the plane of the opening (the curb's fall front to back), as written"""
     outlines: tuple[Outline, ...] = ()
     """of each photo that could be read: the corners as marked, or as the program found them"""
 
@@ -72,6 +74,7 @@ def to_json(report: Report) -> dict[str, Any]:
         "door_line": _door_line(report.opening),
         "not_measured": _not_measured(report, known),
         "readings": {n: _reading(verdict, report.repeats.get(n)) for n, verdict in report.comparison.readings.items()},
+        "recorded": dict(report.recorded),
         "closure": closure_json(report.closure),
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],

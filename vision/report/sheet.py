@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from vision.judge.door_records import DoorOrder, Gap, OrderSize, Pane, Room
 from vision.judge.quantities import KG_PER
+from vision.judge.verdicts import Slip
 from vision.judge.words import PLAIN_NAMES
 from vision.report.record import Report
 from vision.report.sheet_opening import opening_drawing
@@ -18,7 +19,18 @@ from vision.report.sheet_panes import panes_drawing
 from vision.report.sheet_photo import SheetPhoto, sheet_photo
 from vision.report.sheet_shapes import Drawing
 from vision.report.sheet_walls import walls_drawing
-from vision.report.sheet_words import CANNOT_TELL, CAUTIONS, HOLD, NO_DOOR, READY, SHORT_NAMES, shortened, whose_numbers
+from vision.report.sheet_words import (
+    CANNOT_TELL,
+    CAUTIONS,
+    HOLD,
+    NO_DOOR,
+    READY,
+    SHORT_NAMES,
+    level_amount,
+    plain_code,
+    shortened,
+    whose_numbers,
+)
 from vision.tape.repeats import Repeated
 from vision.units import inches_text
 
@@ -76,7 +88,7 @@ class Sheet:
 def order_sheet(report: Report) -> Sheet:
     """The page of this report, with or without a kind of door."""
     door = report.order.door
-    subject = NO_DOOR if door is None else f"Sizes to order once every hold is cleared: {door.door.title}"
+    subject = NO_DOOR if door is None else f"{_title(report)}: {door.door.title}"
     return Sheet(
         status=report.order.status.upper(),
         meaning=READY if report.order.status == "ready" else HOLD,
@@ -90,28 +102,36 @@ def order_sheet(report: Report) -> Sheet:
     )
 
 
+def _title(report: Report) -> str:
+    return "Sizes to order" if report.order.status == "ready" else "Sizes to order once every hold is cleared"
+
+
 def _readings(report: Report) -> Readings:
     rows = []
     for name, one in report.comparison.readings.items():
         seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
         photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
-        inches = inches_text(one.tape_mm, denominator=32)
+        level = name.startswith(LEVELS)
+        inches = level_amount(name, one.tape_mm) if level else inches_text(one.tape_mm, denominator=32)
         again = report.repeats.get(name)
         written = one.text if again is None else f"mean of {len(again.texts)}"
-        rows.append((one.verdict, (words, written, inches, f"{one.tape_mm:.1f}", photo, one.verdict)))
+        rows.append((one.verdict, (words, written, inches, f"{abs(one.tape_mm):.1f}", photo, one.verdict)))
     return Readings(("reading", "as written", "tape", "mm", "photo, 95 %", "verdict"), tuple(rows))
 
 
 def _sections(report: Report) -> Iterator[Section]:
     order, door = report.order, report.order.door
     numbers = door.used if door is not None else ()
-    holds = tuple(Entry(r.code, f"{shortened(r.text, numbers)}. Next: {r.next}") for r in order.reasons)
+    holds = tuple(
+        Entry(f"{plain_code(r.code).capitalize()}:", f"{shortened(r.text, numbers)}. Next: {r.next}") for r in order.reasons
+    )
     yield Section("Holds", holds or (Entry("None."),))
+    yield Section("Which slip fits, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
     yield Section("Governing width, as the tape has it", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
     if door is not None:
-        yield Section("Sizes to order once every hold is cleared", tuple(_size(size, door) for size in door.sizes))
+        yield Section(_title(report), tuple(_size(size, door) for size in door.sizes))
         yield Section("Glass", tuple(_pane(pane) for pane in door.panes))
         yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
         if door.hinge_wall is not None:
@@ -127,7 +147,12 @@ def _sections(report: Report) -> Iterator[Section]:
     if door is not None:
         reminders = tuple(Entry("", f"{r.text} ({r.source})") for r in door.door.reminders)
         yield Section("Rules to remember", reminders, needed=False)
-        yield Section("Whose numbers", tuple(Entry("", text) for text in whose_numbers(numbers, door.door.hardware)))
+        yield Section("Whose numbers", tuple(Entry("", text) for text in whose_numbers(numbers, door.door)))
+
+
+def _slip(slip: Slip) -> Entry:
+    """What fits, and the question for whoever measured."""
+    return Entry("", f"{slip.text[:1].upper()}{slip.text[1:]} {'' if slip.code == 'none' else 'Ask: '}{slip.question}")
 
 
 def _governing(report: Report) -> Iterator[Entry]:
@@ -154,7 +179,7 @@ def _again(name: str, one: Repeated) -> Entry:
 
 def _size(size: OrderSize, door: DoorOrder) -> Entry:
     if size.value_mm is None:
-        return Entry(f"{size.words}: withheld", f"({', '.join(size.withheld)})")
+        return Entry(f"{size.words}: withheld", f"({', '.join(plain_code(code) for code in size.withheld)})")
     inches = inches_text(size.value_mm, denominator=32, down=True)
     lead = f"{size.words}: {inches} ({size.value_mm:.1f} mm)"
     text = shortened(size.rule, door.used)

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reportlab.pdfbase.pdfmetrics import stringWidth
-
 from vision.gaussian import Gaussian
 from vision.judge.evidence import HEIGHTS
 from vision.judge.figure import BOWS, LEANS
-from vision.judge.verdicts import ReadingVerdict
 from vision.judge.walls import known_walls
 from vision.report.record import Report, known_quantities, outward
-from vision.report.sheet_pen import BOLD
+from vision.report.sheet_edges import diagonals, heights, label, levels, middle_height
 from vision.report.sheet_shapes import (
-    GREY,
     INK,
     PALE,
     PT_PER_MM,
@@ -22,13 +18,12 @@ from vision.report.sheet_shapes import (
     Drawing,
     Item,
     Line,
-    Mark,
     Point,
     Words,
     arrow,
     nice_scale,
 )
-from vision.units import MM_PER_INCH, inches_text
+from vision.units import MM_PER_INCH
 
 OUTLINE_WIDTH = 1.4
 """pt; the outline of the opening, and nothing else, is drawn this wide"""
@@ -63,9 +58,11 @@ def opening_drawing(report: Report, width: float, height: float) -> Drawing | No
     left = (width - used_w) / 2 - min(x for x, _ in corners) * PT_PER_MM / scale
     at = _Place(scale, (left, FOOT_PT + max(0.0, (height - FOOT_PT - HEAD_PT - used_h) / 2)))
     outline = tuple(at(*corner) for corner in corners)
-    items: list[Item] = [*_walls(outline), *_diagonals(report, outline), Area(outline, None, INK, OUTLINE_WIDTH)]
+    items: list[Item] = [*_walls(outline), Area(outline, None, INK, OUTLINE_WIDTH), *diagonals(report, outline)]
+    items += middle_height(report, outline)
     items += _width_lines(report, corners, at)
-    items += _heights(report, outline)
+    items += heights(report, outline)
+    items += levels(report, outline)
     items += _bars(scale, width)
     known = "" if _leans(report) else "; how the walls lean is not known, so the left wall is drawn plumb"
     above = "" if report.opening is None or report.opening.has_head else "; nothing closes it above"
@@ -149,52 +146,7 @@ def _width_lines(report: Report, corners: tuple[Point, ...], at: _Place) -> list
         y = share * high
         left, right = at(x0 + share * (x3 - x0), y), at(x1 + share * (x2 - x1), y)
         items += arrow(left, right)
-        items += _label(verdict, ((left[0] + right[0]) / 2, left[1]))
-    return items
-
-
-def _label(verdict: ReadingVerdict, at: Point, *, turned: bool = False) -> list[Item]:
-    """Inches and the verdict's word over millimetres on white, the verdict's mark before them."""
-    first = f"{inches_text(verdict.tape_mm, denominator=32)}  {verdict.verdict}"
-    before = stringWidth(first, BOLD, 6.5) / 2 + 4.5
-    second = f"{verdict.tape_mm:.1f} mm"
-    x, y = at
-    if turned:
-        return [
-            Words((x - 1.5, y), first, 6.5, "middle", bold=True, turned=True, ground=True),
-            Words((x + 6.0, y), second, 5.5, "middle", turned=True, ground=True),
-            Mark((x - 3.8, y - before), verdict.verdict),
-        ]
-    return [
-        Words((x, y + 1.8), first, 6.5, "middle", bold=True, ground=True),
-        Words((x, y - 6.0), second, 5.5, "middle", ground=True),
-        Mark((x - before, y + 4.0), verdict.verdict),
-    ]
-
-
-def _heights(report: Report, outline: tuple[Point, ...]) -> list[Item]:
-    a, b, c, d = outline
-    items: list[Item] = []
-    for name, foot, top, way in (("height_left", a, d, -1), ("height_right", b, c, 1)):
-        verdict = report.comparison.readings.get(name)
-        if verdict is not None:
-            x = min(foot[0], top[0]) - 19 if way < 0 else max(foot[0], top[0]) + 17
-            items += arrow((x, foot[1]), (x, top[1]))
-            items += _label(verdict, (x, (foot[1] + top[1]) / 2), turned=True)
-    return items
-
-
-def _diagonals(report: Report, outline: tuple[Point, ...]) -> list[Item]:
-    a, b, c, d = outline
-    items: list[Item] = []
-    for name, start, end in (("diagonal_rising", a, c), ("diagonal_falling", b, d)):
-        verdict = report.comparison.readings.get(name)
-        if verdict is not None:
-            items.append(Line((start, end), 0.4, GREY, dashed=True))
-    for name, start, end in (("diagonal_rising", a, c), ("diagonal_falling", d, b)):
-        verdict = report.comparison.readings.get(name)
-        if verdict is not None:
-            items += _label(verdict, (start[0] + 0.27 * (end[0] - start[0]), start[1] + 0.27 * (end[1] - start[1])))
+        items += label(verdict, ((left[0] + right[0]) / 2, left[1]))
     return items
 
 

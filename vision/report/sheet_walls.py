@@ -34,14 +34,19 @@ def walls_drawing(report: Report, width: float, height: float) -> Drawing | None
         into, u = curves[side]
         items += _wall(foot_x, sign * k * factor * into, COVERAGE * k * factor * u, FOOT_PT + k * y)
         lean, u_lean = walls.value(f"lean_{side}"), walls.u(f"lean_{side}")
-        amount, reach = (inches_text(v * high_mm / 1000, denominator=32) for v in (abs(lean), COVERAGE * u_lean))
-        way = "into" if lean >= 0 else "out of"
+        reach = inches_text(COVERAGE * u_lean * high_mm / 1000, denominator=32)
         items.append(Words((foot_x, FOOT_PT - 9), f"{side} wall", 6.5, "middle", bold=True))
-        items.append(Words((foot_x, FOOT_PT - 16), f"{amount} {way}", 6, "middle"))
+        items.append(Words((foot_x, FOOT_PT - 16), _lean_words(lean * high_mm / 1000), 6, "middle"))
         items.append(Words((foot_x, FOOT_PT - 22.5), f"+/- {reach} (95 %)", 5.5, "middle"))
     items.append(Line(((SIDE_PT, FOOT_PT), (width - SIDE_PT, FOOT_PT)), 0.8))
     caption = f"Wall shape over the height: lean and bow drawn {factor} times too large against plumb (dashed), band = 95 %"
     return Drawing(width, height, tuple(items), caption)
+
+
+def _lean_words(into_mm: float) -> str:
+    """How the top of a wall stands against its foot: 'top 3/32 in inward', 'top 1/32 in outward', 'plumb'."""
+    amount = inches_text(abs(into_mm), denominator=32)
+    return "plumb" if amount == "0 in" else f"top {amount} {'inward' if into_mm > 0 else 'outward'}"
 
 
 def wall_curve(walls: Gaussian, side: str, y_mm: Array, height_mm: float) -> tuple[Array, Array]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vision.judge.doors import Number
+from vision.judge.door_keys import NUMBERS
+from vision.judge.doors import Door, Number
+from vision.units import inches_text
 
 CANNOT_TELL = (
-    "How far the walls lean toward or away from the camera: put a level on each wall.",
+    "How far the walls lean toward you or away from you: put a level on each wall.",
     "Whether the walls stand square to the curb, how deep the returns are, whether the curb falls to the inside.",
     "Backing, pipes and wires behind the tile.",
     "An eighth of an inch: one reading alone is not that certain either; measuring again is what helps.",
@@ -26,7 +28,7 @@ CAUTIONS = (
 
 TO_SIGN = (
     "Measured and read back by",
-    "Typed order compared with this sheet, figure by figure, by",
+    "Order compared with this sheet, figure by figure, by",
     "Drawing and swing agreed by the customer",
 )
 TO_FILL = ("Job and room", "Measured on", "Tape and place of the line")
@@ -38,6 +40,22 @@ NO_DOOR = "No kind of door was stated, so no sizes were worked out."
 SHORT_NAMES = {"plumb_left": "left plumb", "plumb_right": "right plumb", "curb_level": "curb level", "curb_fall": "curb fall",
                "bow_left": "left bow", "bow_right": "right bow"}  # fmt: skip
 """level readings, short enough for the table"""
+
+_WAYS = {"plumb": ("into", "out", "plumb"), "bow": ("into", "out", "straight"), "curb": ("right", "left", "level")}
+"""what a level reading is called where it is positive, negative, and nothing"""
+
+
+def level_amount(name: str, value_mm: float) -> str:
+    """A level reading as its amount and direction: '1/16 in out', 'plumb', '1/8 in right' (that end of the curb is high)."""
+    amount = inches_text(abs(value_mm), denominator=32)
+    positive, negative, none = _WAYS[name.split("_")[0]]
+    return none if amount == "0 in" else f"{amount} {positive if value_mm > 0 else negative}"
+
+
+def plain_code(code: str) -> str:
+    """A code in words: 'suspect-reading' -> 'suspect reading'."""
+    return code.replace("-", " ")
+
 
 LETTERS = {
     "hardware sheet": "H",
@@ -65,14 +83,17 @@ def shortened(text: str, numbers: Sequence[Number]) -> str:
     return text
 
 
-def whose_numbers(numbers: Sequence[Number], hardware: str | None) -> tuple[str, ...]:
-    """What the letters mean, and which numbers are the user's own or published."""
+def whose_numbers(numbers: Sequence[Number], door: Door) -> tuple[str, ...]:
+    """What the letters mean, and which numbers and choices are the user's own or published."""
     there = [letter for letter in _MEANS if any(LETTERS[n.trust] == letter for n in numbers)]
     lines = ["; ".join(f"[{letter}] {_MEANS[letter]}" for letter in there) + "."]
-    own = [f"{n.key} {n.text}{f' ({n.source})' if n.source else ''}" for n in numbers if n.trust == "hardware sheet"]
-    if hardware is not None and own:
-        lines.append(f"From {hardware}: {'; '.join(own)}.")
-    cited = [f"{n.text}: {n.source}" for n in numbers if n.trust.startswith("published")]
+    own = [f"{key} {text}" for key, text in door.stated]
+    own += [
+        f"{NUMBERS[n.key].words} {n.text}{f' ({n.source})' if n.source else ''}" for n in numbers if n.trust == "hardware sheet"
+    ]
+    if door.hardware is not None and own:
+        lines.append(f"From {door.hardware}: {'; '.join(own)}.")
+    cited = [f"{NUMBERS[n.key].words} {n.text}: {n.source}" for n in numbers if n.trust.startswith("published")]
     if cited:
         lines.append(f"Sources: {'; '.join(cited)}.")
     return tuple(lines)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal, cast
 
-from vision.errors import BadInput
+from vision.errors import BadInput, nearest
 from vision.tape.instrument import tape_class
 from vision.tape.levels import LEVEL_NAMES
 from vision.units import MM_PER
@@ -101,7 +101,8 @@ def in_order(entries: Iterable[Entry]) -> list[Entry]:
     for entry in entries:
         where = f"reading {entry.name}"
         if entry.name not in ALL_NAMES:
-            raise BadInput(where, f"the name {entry.name!r}", f"one of {', '.join(ALL_NAMES)}", "correct the name")
+            remedy = nearest(entry.name, ALL_NAMES, "correct the name")
+            raise BadInput(where, f"the name {entry.name!r}", f"one of {', '.join(ALL_NAMES)}", remedy)
         if names.count(entry.name) > 1:
             raise BadInput(where, "the same reading twice", "each reading once in a set", "put the other one under [[second]]")
         if entry.at is not None and not entry.name.startswith("width"):
@@ -116,7 +117,8 @@ def in_order(entries: Iterable[Entry]) -> list[Entry]:
 def _hold_keys(data: Mapping[str, object], known: tuple[str, ...], where: str) -> None:
     for key in data:
         if key not in known:
-            raise BadInput(where, f"the key {key!r}", f"one of {', '.join(known)}", "correct or leave out this key")
+            remedy = nearest(key, known, "correct or leave out this key")
+            raise BadInput(where, f"the key {key!r}", f"one of {', '.join(known)}", remedy)
 
 
 def _text(data: Mapping[str, object], key: str, where: str) -> str | None:

@@ -81,6 +81,11 @@ class Taped:
         return {name: level.over_mm for name, level in self.levels.items() if level.over_mm is not None}
 
     @property
+    def recorded(self) -> dict[str, str]:
+        """Readings as written that lie out of the plane of the opening: they are kept, and take no part in the figure."""
+        return {name: _in_words(level) for name, level in self.levels.items() if name not in self.everything.names}
+
+    @property
     def smallest_mm(self) -> dict[str, float]:
         """Each length (mm) by its smallest reading: the one that an order must not exceed."""
         single = dict(zip(self.gaussian.names, map(float, self.gaussian.mean), strict=True))
@@ -117,6 +122,13 @@ def read_tape(facts: TapeFacts, settings: Settings = Settings()) -> Taped:  # no
         findings=combined.findings,
         apart=combined.apart,
     )
+
+
+def _in_words(level: Level) -> str:
+    """As written, with its direction where that was stated apart."""
+    if any(word in level.text for word in ("low", "high", "level")) or not level.value_mm:
+        return level.text
+    return f"{level.text} {'inside' if level.value_mm > 0 else 'outside'} low"
 
 
 def _set(facts: TapeFacts, one: SecondSet, number: int, tape: TapeClass, settings: Settings) -> list[Reading]:

@@ -15,7 +15,7 @@ import io
 import re
 from collections.abc import Sequence
 
-from vision.errors import BadInput
+from vision.errors import BadInput, nearest
 from vision.tape.facts import ALL_NAMES, TapeFacts, facts_from_mapping
 
 BARE_ORDER = (
@@ -83,13 +83,21 @@ def _rows(text: str) -> list[tuple[int, Row]]:
     lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
     if not lines:
         return []
-    delimiter = "\t" if "\t" in text else ";" if any(";" in line for line in lines) else ","
+    body = "".join(line for line in lines if _delimiter_of_setting(line) is None)
+    delimiter = next((one for one in "\t;" if one in body), ",")
     rows = []
     for number, line in enumerate(text.splitlines(), 1):
         if line.strip() and not line.lstrip().startswith("#"):
-            cells = next(csv.reader(io.StringIO(_keep_inches(line)), delimiter=delimiter, skipinitialspace=True))
+            own = _delimiter_of_setting(line) or delimiter
+            cells = next(csv.reader(io.StringIO(_keep_inches(line)), delimiter=own, skipinitialspace=True))
             rows.append((number, [cell.replace(_INCH, '"').strip() for cell in cells]))
     return rows
+
+
+def _delimiter_of_setting(line: str) -> str | None:
+    """What stands behind the key in a line such as `unit, in`, whatever separates the readings; None for any other line."""
+    found = re.match(r"\s*(\w+)\s*([,;\t])", line)
+    return found[2] if found and _key(found[1]) in SETTINGS and line.count(found[2]) == 1 else None
 
 
 _INCH = "\N{DOUBLE PRIME}"
@@ -164,6 +172,6 @@ def _by_order(cells: Row, where: str) -> dict[str, str]:
 def _named(cell: str, where: str) -> str:
     name = reading_name(cell)
     if name is None:
-        known = ", ".join(n.replace("_", " ") for n in ALL_NAMES)
-        raise BadInput(where, f"the name {cell!r}", f"one of {known}", "correct the name")
+        known = [n.replace("_", " ") for n in ALL_NAMES]
+        raise BadInput(where, f"the name {cell!r}", f"one of {', '.join(known)}", nearest(cell, known, "correct the name"))
     return name
