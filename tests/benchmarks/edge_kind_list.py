@@ -55,11 +55,15 @@ def of_luminance(colour: Array, wanted: float) -> Array:
 
 
 def _light_dark(rng: Rng) -> Arris:
-    return Arris(surface(rng, 0.45, 0.75), surface(rng, 0.05, 0.25, 0.2), joint_px=float(rng.uniform(60, 200)), joint=np.full(3, 0.3))
+    return Arris(
+        surface(rng, 0.45, 0.75), surface(rng, 0.05, 0.25, 0.2), joint_px=float(rng.uniform(60, 200)), joint=np.full(3, 0.3)
+    )
 
 
 def _dark_light(rng: Rng) -> Arris:
-    return Arris(surface(rng, 0.05, 0.2, 0.2), surface(rng, 0.4, 0.75), joint_px=float(rng.uniform(60, 200)), joint=np.full(3, 0.2))
+    return Arris(
+        surface(rng, 0.05, 0.2, 0.2), surface(rng, 0.4, 0.75), joint_px=float(rng.uniform(60, 200)), joint=np.full(3, 0.2)
+    )
 
 
 def _white_white(rng: Rng) -> Arris:
@@ -92,7 +96,7 @@ def _joint(rng: Rng, colour: Array) -> Arris:
 
 
 def _bead(rng: Rng) -> Arris:
-    """A metal or white profile of 2 to 4 mm, flush with the face; its other leg of 9 mm lies on the side wall, in another light."""
+    """A metal or white profile of 2 to 4 mm, flush with the face; its other leg of 9 mm lies on the side wall in other light."""
     colour = surface(rng, 0.3, 0.8, 0.03) if rng.random() < 0.7 else surface(rng, 0.05, 0.3, 0.03)
     base = _light_dark(rng) if rng.random() < 0.5 else _dark_light(rng)
     leg = (0.0, 9.0 * _foreshortened(rng), colour * rng.uniform(0.3, 1.0))
@@ -128,7 +132,9 @@ CARD_MM, LETTER_MM, FRAME_MM = (85.6, 53.98), (215.9, 279.4), (78.0, 88.0)
 
 def light(rng: Rng) -> Light:
     """A room's light: some from all sides, some from a lamp above, at most a little aside."""
-    return Light(float(rng.uniform(0.4, 0.95)), (float(rng.normal(0, 0.5)), float(rng.uniform(0.2, 1.8))), float(rng.uniform(0.05, 0.4)))
+    return Light(
+        float(rng.uniform(0.4, 0.95)), (float(rng.normal(0, 0.5)), float(rng.uniform(0.2, 1.8))), float(rng.uniform(0.05, 0.4))
+    )
 
 
 def card(rng: Rng, face: tuple[float, float], wall: tuple[float, float], *, tiled: bool = False) -> OnWall:

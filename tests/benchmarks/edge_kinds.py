@@ -66,7 +66,7 @@ class Seen:
 
 
 def stated_sd(points: EdgePoints) -> float:
-    """sd (px) of the mean over the points: shifts of both ends and sag, each with the edge's bias sd, and the points' own noise."""
+    """sd (px) of the mean over the points: shifts of both ends and sag, each with the edge's bias sd, and points' noise."""
     s = points.along
     shapes = np.array([np.mean((1 - s) / 2), np.mean((1 + s) / 2), np.mean(1 - s * s)])
     return float(np.sqrt(points.bias_sd_px**2 * (shapes @ shapes) + np.sum(points.sd_px**2) / len(s) ** 2))

@@ -1,6 +1,6 @@
 """Small pictures of one kind of edge each, with exact truth: an upright or level strip of an opening, or a card on a wall.
 
-Written for the table of edge kinds; nothing of ours is used. Truth, by kind (METHOD.md: the photo sees the arris of the wall face):
+Written for the table of edge kinds; nothing of ours is used. Truth, by kind (the photo sees the arris of the wall face):
     opening    the arris, where the flat of the wall face ends. A bead is flush with the face, so its outer corner is the arris
                and the bead lies on the wall's side; a joint at the arris belongs to the side wall and lies on the opening's side;
                of a rounded arris it is the line where the rounding begins, on the wall's side
@@ -155,7 +155,7 @@ class OnWall:
 
 @dataclass(frozen=True)
 class Sight:
-    """A camera before the wall: R (3, 3) world to camera (x right, y up, z to the room), t (mm), f, and where the axis is seen."""
+    """A camera before the wall: R (3, 3) world to camera (x right, y up, z to the room), t mm, f, where the axis is."""
 
     R: Array
     t: Array
@@ -249,7 +249,7 @@ def _wall(thing: OnWall, light: Light, lamp: Array, at: tuple[Array, Array], rng
 
 
 def _flank(thing: OnWall, light: Light, lamp: Array, at: tuple[Array, Array]) -> Array:
-    """The thing's upright border, linear RGB: half the even light and what the wall sends back, and the lamp's where it faces it."""
+    """The thing's upright border, linear RGB: half the even light and what the wall sends back, and the lamp's."""
     even = light.even * 0.5 * (1 + float(np.mean(thing.wall)))
     lit = even + (1 - light.even) * np.maximum(_side_toward(thing, *at, lamp), 0)
     return np.asarray(np.clip(thing.flank * lit[..., None], 0, 1))

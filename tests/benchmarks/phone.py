@@ -25,7 +25,7 @@ CROSS = np.array([[0.0, 0.25, 0.0], [0.25, 1.0, 0.25], [0.0, 0.25, 0.0]])
 
 @dataclass(frozen=True)
 class Phone:
-    """How a photo is made. `blur_px` is the lens's sd before the pixel's square; `grain` the sd of a green pixel at full light."""
+    """How a photo is made. `blur_px` is the lens's sd before the pixel's square; `grain` the sd of green at full light."""
 
     blur_px: float = 0.9
     grain: float = 0.006
@@ -54,7 +54,7 @@ def on_sensor(fine: NDArray[np.float32], factor: int, blur_px: float) -> NDArray
 
 
 def demosaiced(light: NDArray[np.float32], grain: float, rng: np.random.Generator) -> NDArray[np.float32]:
-    """One colour a pixel with its grain, and the other two filled in: green by its neighbours, red and blue by their difference."""
+    """One colour a pixel with its grain, the others filled in: green by neighbours, red and blue by their difference."""
     h, w, _ = light.shape
     y, x = np.mgrid[0:h, 0:w]
     masks = ((y % 2 == 0) & (x % 2 == 0), (y + x) % 2 == 1, (y % 2 == 1) & (x % 2 == 1))
