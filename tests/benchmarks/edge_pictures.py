@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from tests.benchmarks.phone import Phone, as_stored, developed, linear, on_sensor
+from tests.benchmarks.phone import Phone, as_stored, developed, on_sensor
 
 Array = NDArray[np.float64]
 Rng = np.random.Generator
@@ -240,21 +240,29 @@ def _wall(thing: OnWall, light: Light, lamp: Array, at: tuple[Array, Array], rng
     if thing.tile_mm and thing.joint is not None:
         for w in (u, v):
             wall = _mixed(wall, thing.joint, between((w - rng.uniform(0, thing.tile_mm)) % thing.tile_mm * PX_PER_MM, 0.0, 2.5))
-    height = max(thing.thick_mm + thing.gap_mm, 1e-3)
-    x = np.maximum(_outside(thing, u, v), 0) / height
-    hidden = 0.5 * (1 - x / np.sqrt(1 + x * x)) * (1 - 0.5 * float(np.mean(thing.flank)))
-    reach = np.maximum(-_side_toward(thing, u, v, lamp), 0)
+    shade = wall_light(
+        _outside(thing, u, v), _side_toward(thing, u, v, lamp), thing.thick_mm + thing.gap_mm, float(np.mean(thing.flank)), light
+    )
+    return np.asarray(wall * shade[..., None])
+
+
+def wall_light(outside: Array, toward: Array, height: float, flank: float, light: Light) -> Array:
+    """Share of its light that a wall gets at distances `outside` (mm) from a border of this height (mm) and lightness.
+
+    `toward`: tangent of the lamp's angle along the border's outward normal; where it is negative the border stands in its way.
+    """
+    x = np.maximum(outside, 0) / max(height, 1e-3)
+    hidden = 0.5 * (1 - x / np.sqrt(1 + x * x)) * (1 - 0.5 * flank)
+    reach = np.maximum(-toward, 0)
     lamp_seen = np.where(reach > 0, ndtr((x - reach) / light.wide), 1.0)
-    return np.asarray(wall * (light.even * (1 - hidden) + (1 - light.even) * lamp_seen)[..., None])
+    return np.asarray(light.even * (1 - hidden) + (1 - light.even) * lamp_seen)
 
 
 def _flank(thing: OnWall, light: Light, lamp: Array, at: tuple[Array, Array]) -> Array:
-    """The thing's upright border, linear RGB: half the even light and what the wall sends back, and the lamp's."""
-    even = light.even * 0.5 * (1 + float(np.mean(thing.wall)))
-    lit = even + (1 - light.even) * np.maximum(_side_toward(thing, *at, lamp), 0)
-    return np.asarray(np.clip(thing.flank * lit[..., None], 0, 1))
+    return flank_light(thing.flank, _side_toward(thing, *at, lamp), float(np.mean(thing.wall)), light)
 
 
-def srgb(*code: float) -> Array:
-    """Linear light of sRGB codes."""
-    return linear(code)
+def flank_light(flank: Array, toward: Array, wall: float, light: Light) -> Array:
+    """Linear RGB of an upright border: half the even light and what the wall sends back, and the lamp's where it faces it."""
+    lit = light.even * 0.5 * (1 + wall) + (1 - light.even) * np.maximum(toward, 0)
+    return np.asarray(np.clip(flank * lit[..., None], 0, 1))

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
-from typing import Any
 
 import cv2
 import numpy as np
@@ -38,12 +37,6 @@ def coded(linear: Array) -> Array:
     """Linear light as sRGB codes 0 to 1."""
     x = np.clip(linear, 0, 1)
     return np.asarray(np.where(x <= 0.0031308, 12.92 * x, 1.055 * np.maximum(x, 1e-9) ** (1 / 2.4) - 0.055))
-
-
-def linear(code: Any) -> Array:
-    """sRGB codes 0 to 255 as linear light."""
-    c = np.asarray(code, dtype=np.float64) / 255
-    return np.asarray(np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4))
 
 
 def on_sensor(fine: NDArray[np.float32], factor: int, blur_px: float) -> NDArray[np.float32]:

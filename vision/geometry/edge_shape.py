@@ -134,7 +134,7 @@ class Fitted:
 
 
 def fit_shape(
-    y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int, ...], light: tuple[float, float] | None = None
+    y: Array, u: Array, count: Array, fit: BlockFit, sides: tuple[int, ...], *, light: tuple[float, float] | None = None
 ) -> Fitted:
     """The common shape of an edge.
 
@@ -145,15 +145,15 @@ def fit_shape(
     profile = _common_profile(y, u, count, fit)
     if profile is None:
         return Fitted(Shape(1.0))
-    fitted, well = _fit_profile(*profile, sides)
-    if well or light is None or not sides:
+    fitted, misfit = _fit_profile(*profile, sides)
+    if misfit == 0 or light is None or not sides:
         return fitted
-    away, explained = second_step(profile, fitted.shape.s, light, GOOD_FIT)
+    away, explained = second_step(profile, fitted.shape.s, light, good_fit=GOOD_FIT, rival=misfit)
     return replace(fitted, second_px=away, sharpened=explained)
 
 
-def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> tuple[Fitted, bool]:
-    """The best shape, and whether a plain step fits so well that there is nothing else to look for."""
+def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> tuple[Fitted, float]:
+    """The best shape and its squared misfit, 0 where a plain step fits so well that there is nothing else to look for."""
     models = {side: step_model(vm, zm, root, side) for side in (0, *sides)}
 
     def misfit(q: Array, side: int) -> Array:
@@ -165,7 +165,7 @@ def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> t
     plain = least_squares(misfit, [0, 1.0, 0, 1], jac=slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
-        return Fitted(shape), True
+        return Fitted(shape), 0.0
     for side in sides:
         for c, away, earns in LINE_STARTS:
             start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
@@ -180,4 +180,4 @@ def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> t
             if trial.cost < min(0.67 * best, earns * float(plain.cost)):
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)
                 shift = float(trial.x[0] - plain.x[0])
-    return Fitted(shape, shift), False
+    return Fitted(shape, shift), 2 * best

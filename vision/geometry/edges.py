@@ -87,7 +87,7 @@ def observe_edge(
     first = fit_blocks(y, p.u, p.count, Shape(1.2), np.zeros(blocks))
     coloured = float(direction[1:] @ step[1:])
     light = side_light(p, min(2.5, half - 1.2), half) if abs(coloured) < MOSTLY_LUMA else None
-    fitted = fit_shape(y, p.u, p.count, first, line_sides, light)
+    fitted = fit_shape(y, p.u, p.count, first, line_sides, light=light)
     shape, shift = fitted.shape, fitted.shift
     fit = fit_blocks(y, p.u, p.count, shape, first.x0 + shift)
     doubt = 0.3 * shift

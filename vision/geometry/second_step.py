@@ -33,12 +33,13 @@ def code_slopes(levels: tuple[float, float]) -> tuple[float, float]:
 
 
 def second_step(
-    profile: tuple[Array, Array, Array], blur_px: float, levels: tuple[float, float], good_fit: float
+    profile: tuple[Array, Array, Array], blur_px: float, levels: tuple[float, float], *, good_fit: float, rival: float
 ) -> tuple[float, bool]:
     """Distance (px, + growing position) from the edge to a second step, 0 for none; and whether one sharpened step explains all.
 
     `profile`: distances (m,) px, heights (m,) from 0 to 1 and roots of weights (m,) of the edge's common profile; `levels` the
-    linear light of both sides; `good_fit` the misfit, relative to the step, below which nothing is to be explained.
+    linear light of both sides; `good_fit` the misfit, relative to the step, below which nothing is to be explained; `rival` the
+    squared misfit of what else was fitted.
     """
     v, z, root = profile
     place, s = 0.0, blur_px
@@ -56,7 +57,9 @@ def second_step(
     places = np.concatenate([-away[::-1], away])
     costs = [_cost(np.column_stack([M, ndtr((v - place - w) / s)]), z, root) for w in places]
     best = int(np.argmin(costs))
-    return (float(places[best]) if costs[best] < EARNS * cost else 0.0), False
+    if costs[best] < EARNS * cost:
+        return float(places[best]), False
+    return 0.0, cost <= rival
 
 
 def _columns(v: Array, s: float, slopes: tuple[float, float]) -> Array:
