@@ -20,6 +20,9 @@ GAIN = (1.9, 1.0, 1.6)
 """by which a phone lifts red and blue to make daylight white (common practice, no source): their grain with them"""
 MIDDLE = np.array([[0.25, 0.5, 0.25], [0.5, 1.0, 0.5], [0.25, 0.5, 0.25]])
 CROSS = np.array([[0.0, 0.25, 0.0], [0.25, 1.0, 0.25], [0.0, 0.25, 0.0]])
+BEND = np.zeros((5, 5))
+BEND[2, 2], BEND[0, 2], BEND[4, 2], BEND[2, 0], BEND[2, 4] = 0.5, -0.125, -0.125, -0.125, -0.125
+"""what the pixel's own colour adds to green taken from its neighbours (the usual linear correction, from memory)"""
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,8 @@ def demosaiced(light: NDArray[np.float32], grain: float, rng: np.random.Generato
         noisy = light[..., c] + rng.standard_normal((h, w), dtype=np.float32) * spread.astype(np.float32)
         seen.append(np.where(mask, noisy, 0).astype(np.float32))
     green = cv2.filter2D(seen[1], -1, CROSS, borderType=cv2.BORDER_REFLECT_101)
+    for c in (0, 2):
+        green = green + np.where(masks[c], cv2.filter2D(seen[c], -1, BEND, borderType=cv2.BORDER_REFLECT_101), 0)
     out = [green, green, green]
     for c in (0, 2):
         difference = np.where(masks[c], seen[c] - green, 0).astype(np.float32)
