@@ -17,7 +17,7 @@ from vision.geometry.adjustment import HUBER, Problem, Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.edges import EdgePoints
 from vision.geometry.model import Array, G, Layout, State
-from vision.geometry.priors import EdgeObservation, Prior
+from vision.geometry.priors import FINISHED_ALIKE, EdgeObservation, Prior
 from vision.geometry.sizes import propagate, size_functions
 
 LAYOUT = "2 letters measured opposite"
@@ -194,3 +194,29 @@ def test_what_fits_no_camera_is_refused() -> None:
     with pytest.raises(CannotMeasure) as refused:
         problem.solve(start, assembled().camera_priors)
     assert refused.value.code == "cards-disagree"
+
+
+def width_variance(finish: float) -> float:
+    """Of the distance between both arrises' shifts, px^2, before anything is seen: each is 2 px in doubt, so 8 if independent."""
+    made = scene()
+    outline = {
+        name: replace(points, bias_sd_px=2.0, finish_px=finish if name in ("left", "right") else 0.0)
+        for name, points in made.photo.outline.items()
+    }
+    problem = assemble([replace(made.photo, outline=outline)], made.demands, SETTINGS).problem
+    left, right = (problem.layout.nuisance[i].start for i, o in enumerate(problem.observations) if o.edge[0] in ("left", "right"))
+    rows = [p for p in problem.priors if {left, right} & set(p.columns)]
+    R = np.zeros((len(rows), problem.layout.size))
+    for row, prior in zip(R, rows, strict=True):
+        row[list(prior.columns)] = np.array(prior.coefficients) / prior.sd
+    used = np.flatnonzero(np.any(R, axis=0))
+    covariance = np.linalg.pinv(R[:, used].T @ R[:, used])
+    at = [int(np.flatnonzero(used == column)[0]) for column in (left, right)]
+    return float(np.array([1.0, -1.0]) @ covariance[np.ix_(at, at)] @ np.array([1.0, -1.0]))
+
+
+@pytest.mark.parametrize("finish", [0.0, 1.0, 2.0])
+def test_arrises_finished_alike_are_doubted_together(finish: float) -> None:
+    """Variance of a sum with correlation r: 2 s^2 + 2 r s^2, where the shared part of each is FINISHED_ALIKE of its finish."""
+    shared = FINISHED_ALIKE * finish
+    assert width_variance(finish) == pytest.approx(2 * 2.0**2 + 2 * shared**2, rel=1e-6)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.geometry.painted import Edge, Line, as_jpeg, picture_of
-from vision.geometry.locate import locate_edge
+from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.strips import take_strip
 
 ROWS, COLUMNS, ROUGH_PX, SEARCH_PX = 600, 140, 15.0, 18.0
@@ -64,3 +64,20 @@ def test_too_short_an_edge_is_not_sought() -> None:
         picture_of(EDGES["dark, light"], rows=60, columns=COLUMNS), np.array([70.0, 10.0]), np.array([70.0, 14.0]), 40
     )
     assert locate_edge(strip, np.full(strip.lines, 70.0), (0.0, 4.0), search_px=SEARCH_PX, sag_px=0.0, box_px=6) is None
+
+
+def test_a_second_line_as_clear_is_told_and_a_lone_one_has_none() -> None:
+    """A head and the border of its underside: two changes of surface 22 px apart. One change alone has no rival."""
+    lone = Edge((150, 120, 125), (95, 105, 100), 62.0)
+    for second, told in ((0, False), (22, True)):
+        pixels = picture_of(lone, rows=ROWS, columns=COLUMNS)
+        if second:
+            pixels[:, int(lone.at) + second :] = (60, 140, 150)
+        ends = np.array([72.0, 5.0]), np.array([74.0, ROWS - 6.0])
+        strip = take_strip(pixels, *ends, 40)
+        rough = strip.of_polyline(np.array(ends))
+        course = locate_course(
+            strip, rough, strip.extent(*ends), search_px=SEARCH_PX, sag_px=3.0, box_px=6, surfaces=True, apart_px=RIVAL_PX
+        )
+        assert course is not None
+        assert (0.6 * second < course.rival_px < 1.2 * second) if told else (course.rival_px == 0.0)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.bands import band_px
 from vision.geometry.edge_shape import BlockFit, Shape, fit_blocks, fit_shape
+from vision.geometry.left_out import left_out_px
 from vision.geometry.profiles import profiles, separating_direction, side_light
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
@@ -53,6 +54,8 @@ class EdgePoints:
     """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
     common_px: float = 0.0
     """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
+    finish_px: float = 0.0
+    """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint"""
 
 
 def observe_edge(
@@ -133,9 +136,9 @@ def edge_points(
         spread = 1.4826 * float(np.median(np.abs(residual[ok])))
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
-    bias = float(
-        np.sqrt(settings.bias_sd_px**2 + found.line_doubt**2 + (0.5 * spread) ** 2 + (COLOUR_BIAS_PX * found.coloured) ** 2)
-    )
+    odd = left_out_px(along, fit.x0, coefficients, ok)
+    parts = (settings.bias_sd_px, found.line_doubt, 0.5 * spread, COLOUR_BIAS_PX * found.coloured, odd)
+    bias = float(np.linalg.norm(parts))
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
     points = strip.to_photo(found.centre, position)
@@ -151,4 +154,5 @@ def edge_points(
         found.step,
         found.coloured,
         spread,
+        finish_px=found.line_doubt,
     )

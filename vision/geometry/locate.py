@@ -20,7 +20,7 @@ SAME_SURFACE = 0.5
 """share of its score that a border keeps beyond which the same surface goes on, as beside a joint"""
 
 
-RIVAL_SHARE, RIVAL_PX = 0.8, 8.0
+RIVAL_SHARE, RIVAL_PX = 0.75, 8.0
 """share of the best course's score, and px at 12 MP of distance, from which another course is a rival. Of 640 edges of 80 random
 rooms eight had one, and of these four were not the edge that was meant"""
 

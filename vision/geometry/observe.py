@@ -54,7 +54,7 @@ def search_px(seen: Look, settings: EdgeSettings) -> float:
 
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, float]]:
-    """Each outline edge to about a pixel (positions per scan line) and its extent, edges not found are absent; and rivals (px)."""
+    """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals (px)."""
     out, rivals = {}, dict[str, float]()
     for name, strip in seen.outline.items():
         i, j = OUTLINE_CORNERS[name]

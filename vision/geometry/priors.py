@@ -12,6 +12,8 @@ from vision.geometry.camera import CameraPrior
 from vision.geometry.edges import EdgePoints
 from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal
 
+FINISHED_ALIKE = 0.9
+"""share of the doubt about an arris's finish that the other arris has too: one trade made both, seen from two sides"""
 LOOSE = 1e4
 """multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
 
@@ -68,27 +70,52 @@ def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]
 def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
     """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned.
 
-    The same sides of the cards in one photo share part of their shift (`EdgePoints.common_px`): their priors are correlated, and
-    whitened by the inverse of their covariance's Cholesky factor.
+    Edges that are alike share part of their shift: their priors are correlated, and whitened by the inverse of their
+    covariance's Cholesky factor.
     """
     out = []
-    alike: dict[tuple[int, int], list[int]] = {}
+    alike: dict[tuple[int, str, int], list[tuple[int, int]]] = {}
     for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
-        kind = {"card": "edge bias, cards", "plumb": "vertical, plumb line", "line": "edge bias, lines"}.get(
-            observation.edge[0], "edge bias, opening"
-        )
         own = range(3)
-        if observation.points.common_px > 0:
-            alike.setdefault((observation.photo, observation.edge[2]), []).append(i)
+        if shared_px(observation):
             own = range(2, 3)
-        out += [Prior((s.start + k,), (1.0,), 0.0, observation.points.bias_sd_px, kind) for k in own]
-    for numbers in alike.values():
-        columns = [layout.nuisance[i].start + k for i in numbers for k in (0, 1)]
-        common = np.repeat([observations[i].points.common_px for i in numbers], 2)
-        total = np.repeat([observations[i].points.bias_sd_px for i in numbers], 2)
+            for end in (0, 1):
+                alike.setdefault((observation.photo, *_family(observation, end)), []).append((i, end))
+        source = _source(observation)
+        out += [Prior((s.start + k,), (1.0,), 0.0, observation.points.bias_sd_px, source) for k in own]
+    for members in alike.values():
+        columns = [layout.nuisance[i].start + end for i, end in members]
+        common = np.array([shared_px(observations[i]) for i, _ in members])
+        total = np.array([observations[i].points.bias_sd_px for i, _ in members])
         covariance = np.outer(common, common) + np.diag(np.maximum(total**2 - common**2, 1e-4))
         whitening = solve_triangular(np.linalg.cholesky(covariance), np.eye(len(columns)), lower=True)
+        source = _source(observations[members[0][0]])
         for k, row in enumerate(whitening):
             used = tuple(columns[: k + 1]), tuple(float(v) for v in row[: k + 1])
-            out.append(Prior(*used, 0.0, 1.0, "edge bias, cards"))
+            out.append(Prior(*used, 0.0, 1.0, source))
     return out
+
+
+def _family(observation: EdgeObservation, end: int) -> tuple[str, int]:
+    """What is alike: the same sides of all cards, from end to end; the feet of both arrises, and their tops."""
+    return ("card", observation.edge[2]) if observation.edge[0] == "card" else ("arris", end)
+
+
+def shared_px(observation: EdgeObservation) -> float:
+    """Sd (px, signed like the edge's shift) of what the shift of an end has in common with that of its like; 0 where nothing.
+
+    The same sides of the cards in a photo share shadows (`EdgePoints.common_px`). Both arrises of an opening are finished alike,
+    so both seem to lie further in or further out, and a width is wrong twice over: the shifts have opposite signs, since both
+    normals point the same way.
+    """
+    points, name = observation.points, observation.edge[0]
+    if name == "card":
+        return points.common_px
+    share = {"left": -FINISHED_ALIKE, "right": FINISHED_ALIKE}.get(str(name), 0.0)
+    return share * points.finish_px
+
+
+def _source(observation: EdgeObservation) -> str:
+    """The line of the budget that an edge's doubt goes into."""
+    kinds = {"card": "edge bias, cards", "plumb": "vertical, plumb line", "line": "edge bias, lines"}
+    return kinds.get(observation.edge[0], "edge bias, opening")

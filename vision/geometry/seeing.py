@@ -89,15 +89,16 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
     out = {}
     for name, points in outline.items():
         usual = float(np.hypot(sharp, COLOUR_BLUR_PX * min(abs(points.coloured), 1.0)))
-        excess = np.sqrt(max(points.blur_px**2 - usual**2, 0.0))
-        out[name] = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, np.sqrt(3.0) * excess)))
+        turn = np.sqrt(3.0 * max(points.blur_px**2 - usual**2, 0.0))
+        wider, finish = (float(np.hypot(px, turn)) for px in (points.bias_sd_px, points.finish_px))
+        out[name] = replace(points, bias_sd_px=wider, finish_px=finish)
     return out
 
 
 def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
     """Refuse a photo in which two lines are so alike that the rough corners cannot tell which is the opening's edge."""
     if rivals:
-        which = " and ".join(f"the {name} ({px:.0f} pixels apart)" for name, px in rivals.items())
+        which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in rivals.items())
         raise CannotMeasure(
             "edges",
             "edge-hidden",
