@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from vision.geometry.edges import Shape
+from vision.geometry.edge_shape import Shape
 from vision.geometry.step_model import step_model
 
 V = np.linspace(-7, 7, 57)

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.edges import BlockFit, EdgePoints, Found, Shape, edge_points
+from vision.geometry.edge_shape import BlockFit, Shape
+from vision.geometry.edges import EdgePoints, Found, edge_points
 from vision.geometry.profiles import Profiles, stored_profiles
 from vision.geometry.side_model import (
     BLUR,

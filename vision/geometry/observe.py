@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.card_side import SideFacts, observe_side
-from vision.geometry.edges import EdgePoints, observe_edge
+from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
@@ -21,8 +21,6 @@ from vision.settings import CardKind, EdgeSettings, PrintedTarget
 Array = NDArray[np.float64]
 ROUGH_BLOCKS = 4
 """blocks along a side in which a candidate's steps are compared before anything is fitted"""
-MOSTLY_LUMA = 0.3
-"""share of colour in an edge's step under which its blur tells of the edge and not of coarsely stored colours"""
 USUAL_BLUR_PX = 0.9
 """px at 12 MP; sd of the blur of a phone's clean edge"""
 CARD_SHARE = 0.35

@@ -117,6 +117,12 @@ def separating_direction(p: Profiles, inner: float, outer: float) -> tuple[Array
     return np.asarray(direction / gain, dtype=np.float64), step
 
 
+def side_light(p: Profiles, inner: float, outer: float) -> tuple[float, float]:
+    """Median luminance (linear) of both sides between two distances; 0 where a side is not seen."""
+    low, high = (np.nan_to_num(np.nanmedian(_side_mean(p, a, b)[:, 0])) for a, b in ((-outer, -inner), (inner, outer)))
+    return float(low), float(high)
+
+
 def _side_mean(p: Profiles, low: float, high: float) -> Array:
     """Mean colour per block, shape (b, 3), of the bins between two distances."""
     weight = np.where((p.u > low) & (p.u < high), p.count, 0.0)
