@@ -14,9 +14,9 @@ from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import BORDER_PX
 from vision.geometry.seen import SeenPhoto
-from vision.photo.intake import Photo
+from vision.photo.intake import Photo, Reduced
 from vision.photo.provenance import Provenance
-from vision.photo.quality import FULL_SCALE, Quality
+from vision.photo.quality import FULL_SCALE, REFERENCE_DIAGONAL_PX, Quality
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -79,14 +79,23 @@ def picture_facts(quality: Quality) -> Facts:
     yield "burnt-out", quality.burnt_share
 
 
-def card_facts(cards: Sequence[CardCandidate], photo: Photo, scale: float) -> Facts:
-    """References as found, before the outline is known."""
+def card_facts(cards: Sequence[CardCandidate], small: Reduced) -> Facts:
+    """References as found, their corners in px of the full picture."""
     yield "card-missing", float(len(cards))
     if cards:
+        scale = math.hypot(*small.size_px) / REFERENCE_DIAGONAL_PX
         yield "card-small", max(_short_side(c.corners_px) for c in cards) / scale
-        size = np.array([photo.width - 1, photo.height - 1])
-        cut = [bool(np.any(c.corners_px < BORDER_PX) or np.any(c.corners_px > size - BORDER_PX)) for c in cards]
-        yield "card-cut", float(all(cut))
+        yield "card-cut", float(all(_at_border(c.corners_px, small.size_px) for c in cards))
+
+
+def corner_facts(corners: Array, size_px: tuple[int, int]) -> Facts:
+    """How many of the opening's corners (4, 2) px lie at or beyond the border of a picture of this width and height."""
+    yield "opening-cut", float(sum(_at_border(c, size_px) for c in corners))
+
+
+def _at_border(points: Array, size_px: tuple[int, int]) -> bool:
+    last = np.array(size_px) - 1 - BORDER_PX
+    return bool(np.any(points < BORDER_PX) or np.any(points > last))
 
 
 def _short_side(corners: Array) -> float:

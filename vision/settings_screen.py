@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from types import MappingProxyType
+from typing import Any
 
 COMMON = "common practice, no source"
+COARSEST_GOOD_U_MM = 12.7 / 4.13
+"""mm; u of a width at which half an inch shows (significance 0.001, power 0.80: 3.29 + 0.84 standard deviations)"""
 
 
 @dataclass(frozen=True)
@@ -70,7 +73,10 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "card-bent": Limit(0.004, 0.02, "sag over length of a side", f"{COMMON}; 1 mm over a sheet's 297 mm"),
         "card-plane": Limit(0.5, 0.5, "references off the opening plane, none in it", "the check's own condition"),
         "uncertain": Limit(
-            12.7 / 4.13, 50.0, "mm, u of a width", "half an inch shows at u up to 12.7 / 4.13 mm (significance 0.001, power 0.80)"
+            COARSEST_GOOD_U_MM,
+            50.0,
+            "mm, u of a width",
+            "half an inch shows at u up to 12.7 / 4.13 mm (significance 0.001, power 0.80)",
         ),
         "not-consistent": Limit(0.5, None, "contradictions in the photo", "the check's own tests at 0.001"),
     }
@@ -85,6 +91,9 @@ class ScreenSettings:
     limits: Mapping[str, Limit] = field(default_factory=lambda: LIMITS, repr=False)
     working_long_side_px: int = 1008
     """px; references are looked for in a picture of this size first, and at twice of it where none is found"""
+    reduced_long_side_px: int = 2016
+    """px; light and blur are measured in a picture of this size, and outline and references are looked for in it: half of 12 MP,
+    where a blur at the limit is still more than a pixel wide"""
     most_changes: int = 3
     """things a message asks for; more are not read (common practice, no source)"""
     band_sds: float = 2.0
@@ -93,12 +102,13 @@ class ScreenSettings:
     """px at 12 MP; how far corners that a person marks may be off"""
     rough_depth_mm: float = 25.0
     """mm; depth of a card in a rough size, when nothing is known of its place"""
+    rough_side_px: float = 6.0
+    """px at 12 MP; how far a side found in a quarter of the size may be off: a pixel and a half there"""
 
     def __reduce__(self) -> tuple[object, ...]:
         """Pickled without the mapping, which is this module's own."""
-        rest = (self.working_long_side_px, self.most_changes, self.band_sds, self.rough_corner_px, self.rough_depth_mm)
-        return (_screen_settings, rest)
+        return (_screen_settings, tuple(getattr(self, one.name) for one in fields(self) if one.name != "limits"))
 
 
-def _screen_settings(*rest: float) -> ScreenSettings:
-    return ScreenSettings(LIMITS, int(rest[0]), int(rest[1]), *rest[2:])
+def _screen_settings(*rest: Any) -> ScreenSettings:
+    return ScreenSettings(LIMITS, *rest)

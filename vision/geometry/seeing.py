@@ -99,7 +99,7 @@ def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
     if rivals:
         which = " and ".join(f"the {name} ({px:.0f} pixels apart)" for name, px in rivals.items())
         raise CannotMeasure(
-            "edges",
+            "outline",
             "edge-hidden",
             found=f"{seen.name}: two lines that are nearly as clear along {which}",
             needed="corners that tell which of them is meant",
@@ -237,14 +237,18 @@ def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
 
 def inside_outline(photo: SeenPhoto, corners: Array) -> bool:
     """True where the whole card lies inside the outline and does not stand on the curb."""
-    polygon = photo.corners_px
+    return inside_polygon(photo.corners_px, corners, photo.look.prior.f)
+
+
+def inside_polygon(polygon: Array, corners: Array, f_px: float) -> bool:
+    """`inside_outline` of an outline (4, 2) px, from bottom-left on, and a card's corners (4, 2) px; `f_px` the focal length."""
     d = np.roll(polygon, -1, axis=0) - polygon
     for corner in corners:
         r = corner - polygon
         # bottom-left, bottom-right, ... runs counterclockwise as seen, and y runs down in a picture: inside is the negative side
         if np.any(d[:, 0] * r[:, 1] - d[:, 1] * r[:, 0] > 0):
             return False
-    px_per_mm = photo.look.prior.f / USUAL_DISTANCE_MM
+    px_per_mm = f_px / USUAL_DISTANCE_MM
     normal = np.array([-d[0, 1], d[0, 0]]) / np.linalg.norm(d[0])
     lowest = min(abs(float(normal @ (c - polygon[0]))) for c in corners[:2])
     return lowest > CURB_STAND_MM * px_per_mm

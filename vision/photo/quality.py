@@ -14,8 +14,10 @@ REFERENCE_DIAGONAL_PX = 5040.0
 """px; diagonal of 4032 x 3024"""
 FULL_SCALE = 253
 """code from which a channel carries nothing"""
-TILE_PX, TILES = 192, 20
-"""px of the full picture, and how many of them are looked at: a megapixel of twelve, where the strongest edges are"""
+TILE_PX, TILES = 96, 20
+"""px of the picture, and how many of them are looked at, where the strongest edges are: a sixteenth of half of 12 MP"""
+OWN_DIFFERENCES, OWN_REDUCTION = 1 / 3, 1 / 12
+"""px^2; what differences over two pixels, and means over the pixels of a larger picture, add to a blur's variance"""
 MOST_AT_FULL_SIZE_PX = 3.0
 """px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
 FINE_PX, COARSE_PX = 1.0, 2.0
@@ -42,23 +44,28 @@ class Quality:
     burnt_share: float
 
 
-def quality_of(pixels: NDArray[np.uint8]) -> Quality:
-    """The quality of an upright picture (h, w, 3) at full size."""
+def quality_of(pixels: NDArray[np.uint8], *, reduced: bool = False) -> Quality:
+    """The quality of an upright picture (h, w, 3), as it is or `reduced`; light, noise and share are of these pixels."""
     step = max(1, round(max(pixels.shape[:2]) / 1000))
     small = pixels[::step, ::step]
     luma = np.asarray(cv2.cvtColor(np.ascontiguousarray(small), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     blur_x, blur_y, noise = _blur_and_noise(pixels, luma, step)
+    blur_x, blur_y = (_of_the_picture(b, reduced=reduced) for b in (blur_x, blur_y))
     scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
     if max(blur_x, blur_y) > MOST_AT_FULL_SIZE_PX and min(pixels.shape[:2]) > 3 * TILE_PX:
         third = np.asarray(cv2.resize(pixels, None, fx=1 / 3, fy=1 / 3, interpolation=cv2.INTER_AREA), dtype=np.uint8)
         grey = np.asarray(cv2.cvtColor(third, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
         wide_x, wide_y, _ = _blur_and_noise(third, grey, 1)
-        own = 1 / 12 + 1 / 3  # px^2; what taking means over pixels and differences over two of them adds
-        wide_x, wide_y = (3 * math.sqrt(max(w * w - own, 0.0)) for w in (wide_x, wide_y))
+        wide_x, wide_y = (3 * _of_the_picture(w, reduced=True) for w in (wide_x, wide_y))
         blur_x, blur_y = max(blur_x, wide_x), max(blur_y, wide_y)
     low, high = sorted((blur_x, blur_y))
     burnt = float(np.mean(np.all(small >= FULL_SCALE, axis=2)))
     return Quality(high / scale, high / max(low, 0.3), float(np.percentile(luma, 95)), noise, burnt)
+
+
+def _of_the_picture(blur_px: float, *, reduced: bool) -> float:
+    """The blur without what measuring and reducing the picture add."""
+    return math.sqrt(max(blur_px**2 - OWN_DIFFERENCES - OWN_REDUCTION * reduced, 0.0))
 
 
 def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: int) -> tuple[float, float, float]:
@@ -77,7 +84,7 @@ def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: in
 
 
 def _busy_tiles(luma: NDArray[np.uint8], step: int) -> list[tuple[int, int]]:
-    """Top and left (px of the full picture) of the tiles with the strongest edges."""
+    """Top and left (px of the picture) of the tiles with the strongest edges."""
     soft = cv2.GaussianBlur(luma, (0, 0), 1.0)
     slope = np.abs(cv2.Sobel(soft, cv2.CV_32F, 1, 0)) + np.abs(cv2.Sobel(soft, cv2.CV_32F, 0, 1))
     n = max(1, TILE_PX // step)
