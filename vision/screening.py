@@ -47,10 +47,10 @@ class Traced:
 
 
 class Tracer(Protocol):
-    """Who proposes the outline of an upright photo."""
+    """Who proposes the outline of an upright photo; it is given a reduced one."""
 
     def __call__(self, photo: Photo) -> Traced:
-        """The outline, or why not."""
+        """The outline in px of this picture, or why not."""
 
 
 @dataclass(frozen=True)
@@ -118,18 +118,18 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         raise BadInput("corners", f"{len(request.corners)} points", "four", "mark the four corners of the opening")
     if request.corners is not None and not np.all(np.isfinite(request.corners)):
         raise BadInput("corners", "a coordinate that is no number", "pixels", "mark the four corners of the opening")
-    digest = hashlib.sha256(request.data).hexdigest()
     with threadpool_limits(limits=1):
         try:
             origin = read_provenance(request.name, request.data)
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
         except CannotMeasure as refused:
+            digest = hashlib.sha256(request.data).hexdigest()
             return Screening(request.name, digest, AGAIN, (refusal(refused, refused.code),), {}, "not known")
         quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
         seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
         if seen.level(settings) != "again":
             seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
-    return _answer(request.name, digest, seen, settings)
+    return _answer(request.name, small.photo.sha256, seen, settings)
 
 
 def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screening:

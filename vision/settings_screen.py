@@ -76,7 +76,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             COARSEST_GOOD_U_MM,
             50.0,
             "mm, u of a width",
-            "half an inch shows at u up to 12.7 / 4.13 mm (significance 0.001, power 0.80)",
+            "half an inch shows at u up to 3.07 mm (significance 0.001, power 0.80)",
         ),
         "not-consistent": Limit(0.5, None, "contradictions in the photo", "the check's own tests at 0.001"),
     }

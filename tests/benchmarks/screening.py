@@ -19,6 +19,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -27,13 +28,15 @@ from PIL import Image, ImageOps
 
 from api.engine import PoolExecutor, outcomes
 from api.screening import look_at
-from tests.benchmarks.scene_files import Scene, scenes
+from tests.benchmarks import screening as own
+from tests.benchmarks.scene_files import FOLDERS, ROOT, Scene, scenes
+from vision import screening
 from vision.check import AGAIN, GOOD, OwnTracer, ScreenRequest, Settings, screen
 from vision.screening import Screening
 
 Pixels = NDArray[np.uint8]
 SEED, SETTINGS = 20261125, Settings()
-WORKERS, TIMEOUT_S, AHEAD = 2, 60.0, 6
+WORKERS, TIMEOUT_S, AHEAD = 1, 120.0, 3
 QUALITY = 92
 
 
@@ -154,12 +157,17 @@ def faults(folders: list[Path]) -> None:
     print(f"a wrong number called good to measure: {wrong} (must be 0)")
 
 
-def mutants(count: int, folder: Path) -> Iterator[tuple[str, bytes]]:
-    """Seeded changes of our own photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie."""
+def mutants(count: int, folder: Path) -> Iterator[tuple[ScreenRequest, Scene]]:
+    """Seeded changes of our own photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie.
+
+    Every other one has its outline marked, so that broken pixels also reach the check's adjustment.
+    """
     rng = np.random.default_rng(SEED)
-    photos = [p.read_bytes() for p in sorted(folder.glob("*.jpg"))]
+    rooms = scenes((), (folder,)) if folder not in FOLDERS else [s for s in scenes() if s.photo.parent == folder]
     for number in range(count):
-        data = bytearray(photos[number % len(photos)])
+        room = rooms[number % len(rooms)]
+        asked = room.request(0, "as stated")
+        data = bytearray(asked.photos[0][1])
         kind = number % 5
         if kind == 0:
             for at in rng.integers(0, len(data), rng.integers(1, 40)):
@@ -175,52 +183,139 @@ def mutants(count: int, folder: Path) -> Iterator[tuple[str, bytes]]:
         else:
             a = int(rng.integers(2, len(data) - 2000))
             data[a:a] = data[a : a + int(rng.integers(1, 2000))]
-        yield f"mutant {number}", bytes(data)
+        corners = asked.corners[0] if number % 2 else None
+        yield ScreenRequest(f"mutant {number}", bytes(data), corners, asked.cards, asked.head), room
+
+
+def look_and_weigh(request: ScreenRequest) -> tuple[dict[str, Any], float]:
+    """One photo in a worker: its row, and the most memory (MiB) that the worker has held so far."""
+    return look_at(request), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def hostile(count: int, more: Path | None) -> None:
-    """Prints how mutants and other odd files end, and the memory of parent and workers."""
+    """Prints how mutants and other odd files end, the memory of parent and workers, and sizes that a broken file made wrong."""
+    rooms: dict[str, Scene] = {}
 
     def jobs() -> Iterator[ScreenRequest]:
-        for name, data in mutants(count, Path("sample_images")):
-            yield ScreenRequest(name, data)
+        for request, room in mutants(count, ROOT / "sample_images"):
+            rooms[request.name] = room
+            yield request
         for path in sorted(more.rglob("*")) if more else ():
             if path.is_file():
                 yield ScreenRequest(path.name, path.read_bytes())
 
-    ends: Counter[str] = Counter()
-    rows = 0
+    ends, wrong = Counter[str](), Counter[str]()
+    rows, heaviest, began = 0, 0.0, time.monotonic()
     with PoolExecutor(WORKERS, TIMEOUT_S) as executor:
-        for request, outcome in outcomes(look_at, jobs(), executor, AHEAD):
+        for request, outcome in outcomes(own.look_and_weigh, jobs(), executor, AHEAD):
             rows += 1
+            if rows % 100 == 0:
+                print(f"... {rows} after {time.monotonic() - began:.0f} s", flush=True)
             if isinstance(outcome, BaseException):
                 ends[f"process ended: {type(outcome).__name__}"] += 1
                 print("ended", request.name, repr(outcome)[:200], flush=True)
-            else:
-                assert outcome["sha256"] == hashlib.sha256(request.data).hexdigest()
-                ends[", ".join([outcome["verdict"], *(r["code"] for r in outcome["reasons"][:1])])] += 1
+                continue
+            row, peak = outcome
+            heaviest = max(heaviest, peak)
+            assert row["sha256"] == hashlib.sha256(request.data).hexdigest()
+            assert row["verdict"] == GOOD or row["reasons"]
+            ends[", ".join([row["verdict"], *worst(row)])] += 1
+            off = row_off_sds(row, rooms.get(request.name))
+            if off is not None:
+                wrong[f"{row['verdict']}, {row['band']['how']}: {'beyond' if off > 3 else 'within'} 3 u"] += 1
+                if off > 3:
+                    print(f"wrong: {request.name} of {rooms[request.name].name}, {row['verdict']}, {off:.1f} u", flush=True)
     for end, n in ends.most_common():
         print(f"{n:6d}  {end}")
-    parent, child = (resource.getrusage(who).ru_maxrss / 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    print(f"{rows} files, {rows} rows; peak memory {parent:.0f} MiB here, {child:.0f} MiB in the largest process")
+    print("sizes of mutants against the truth: " + ("; ".join(f"{k} {n}" for k, n in sorted(wrong.items())) or "none given"))
+    parent = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{rows} files, {rows} rows; peak memory {parent:.0f} MiB here, {heaviest:.0f} MiB in the largest worker")
 
 
-def cost(folders: list[Path]) -> None:
-    """Prints what a screening costs in decodes of the same file by Pillow, without and with a traced outline."""
-    for scene in scenes((), folders)[:8]:
-        data = scene.photo.read_bytes()
-        times = []
-        for work in (
-            lambda d=data: Image.open(io.BytesIO(d)).load(),
-            lambda d=data: screen(ScreenRequest("p", d), SETTINGS),
-            lambda d=data: screen(ScreenRequest("p", d), SETTINGS, OwnTracer(SETTINGS)),
-        ):
-            work()
+def worst(row: dict[str, Any]) -> list[str]:
+    """The first of the gravest reasons, if there is one."""
+    return [r["code"] for r in sorted(row["reasons"], key=lambda r: r["level"] != "again")][:1]
+
+
+def row_off_sds(row: dict[str, Any], room: Scene | None) -> float | None:
+    """How far the width of a row is off the nearest true one, in its u; None where there is none."""
+    if room is None or "band" not in row:
+        return None
+    true = [v for n, v in room.true().items() if n.startswith("width")]
+    return min(abs(float(row["band"]["width_mm"]) - t) for t in true) / float(row["band"]["u_width_mm"])
+
+
+STAGES = {
+    "fields": "read_provenance",
+    "reduced": "read_reduced",
+    "quality": "quality_of",
+    "references": "references_at_reduced_scale",
+    "estimate": "estimated_sight",
+    "full": "read_photo",
+    "measure": "measured_sight",
+}
+"""stage -> the function of `vision/screening.py` that it is; the outline is the tracer's"""
+
+
+class Clock:
+    """Processor seconds of each stage of one screening, and the tracer beside it."""
+
+    def __init__(self) -> None:
+        self.spent: Counter[str] = Counter()
+
+    def timed(self, stage: str, function: Callable[..., Any]) -> Callable[..., Any]:
+        def run(*args: Any, **kwargs: Any) -> Any:
             began = time.process_time()
-            work()
-            times.append(time.process_time() - began)
+            try:
+                return function(*args, **kwargs)
+            finally:
+                self.spent[stage] += time.process_time() - began
+
+        return run
+
+
+def spent_on(data: bytes, *, traced: bool) -> tuple[str, Counter[str]]:
+    """The verdict, and seconds by stage; "all" is the whole screening."""
+    clock, kept = Clock(), {name: getattr(screening, name) for name in STAGES.values()}
+    try:
+        for stage, name in STAGES.items():
+            setattr(screening, name, clock.timed(stage, kept[name]))
+        tracer = clock.timed("outline", OwnTracer(SETTINGS)) if traced else None
+        done = clock.timed("all", screen)(ScreenRequest("p", data), SETTINGS, tracer)
+    finally:
+        for name, function in kept.items():
+            setattr(screening, name, function)
+    return done.verdict, clock.spent
+
+
+def cost(folders: list[Path], most: int) -> None:
+    """Prints what a screening costs in decodes of the same file by Pillow, stage by stage, without and with a traced outline.
+
+    The least of three turns of each, in turn with the decode, since other work on the machine slows all of them.
+    """
+    columns = ("all", "fields", "reduced", "quality", "outline", "references", "estimate", "full", "measure")
+    print(f"{'decodes of the file':28s} {'decode':>8s} " + " ".join(f"{c:>10s}" for c in columns))
+    ratios: dict[tuple[bool, str], list[float]] = {}
+    for scene in scenes((), folders)[:most]:
+        data = scene.photo.read_bytes()
+        for traced in (False, True):
+            decode, turns = [], []
+            for _ in range(3):
+                began = time.process_time()
+                Image.open(io.BytesIO(data)).load()
+                decode.append(time.process_time() - began)
+                turns.append(spent_on(data, traced=traced))
+            verdict = turns[0][0]
+            least = {c: min(t[1][c] for t in turns) / min(decode) for c in columns}
+            ratios.setdefault((traced, verdict), []).append(least["all"])
+            row = " ".join(f"{least[c]:10.2f}" for c in columns)
+            print(
+                f"{scene.name[:20]:20s} {'traced' if traced else 'alone':7s} {1e3 * min(decode):5.0f} ms {row}  {verdict}",
+                flush=True,
+            )
+    for (traced, verdict), of in sorted(ratios.items()):
         print(
-            f"{scene.name:28s} decode {times[0]:.3f} s, alone {times[1] / times[0]:.1f}, with outline {times[2] / times[0]:.1f}"
+            f"{'with a tracer' if traced else 'without'}, {verdict}: {len(of)} photos, median {np.median(of):.1f} decodes (aim 3)"
         )
 
 
@@ -230,13 +325,14 @@ def main() -> None:
     parser.add_argument("--folder", action="append", type=Path, default=[], help="more scenes; repeatable")
     parser.add_argument("--mutants", type=int, default=2000)
     parser.add_argument("--more", type=Path, help="a folder of odd files, such as Tests/images of Pillow's source archive")
+    parser.add_argument("--most", type=int, default=12, help="of the scenes, for faults and cost")
     asked = parser.parse_args()
     if asked.what == "faults":
         faults(asked.folder)
     elif asked.what == "hostile":
         hostile(asked.mutants, asked.more)
     else:
-        cost(asked.folder)
+        cost(asked.folder, asked.most)
 
 
 if __name__ == "__main__":

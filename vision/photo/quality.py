@@ -18,6 +18,8 @@ TILE_PX, TILES = 96, 20
 """px of the picture, and how many of them are looked at, where the strongest edges are: a sixteenth of half of 12 MP"""
 OWN_DIFFERENCES, OWN_REDUCTION = 1 / 3, 1 / 12
 """px^2; what differences over two pixels, and means over the pixels of a larger picture, add to a blur's variance"""
+SAMPLED_PX = 500
+"""pixels along the long side that are looked at for light, and for where the strongest edges are"""
 MOST_AT_FULL_SIZE_PX = 3.0
 """px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
 FINE_PX, COARSE_PX = 1.0, 2.0
@@ -46,7 +48,7 @@ class Quality:
 
 def quality_of(pixels: NDArray[np.uint8], *, reduced: bool = False) -> Quality:
     """The quality of an upright picture (h, w, 3), as it is or `reduced`; light, noise and share are of these pixels."""
-    step = max(1, round(max(pixels.shape[:2]) / 1000))
+    step = max(1, round(max(pixels.shape[:2]) / SAMPLED_PX))
     small = pixels[::step, ::step]
     luma = np.asarray(cv2.cvtColor(np.ascontiguousarray(small), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     blur_x, blur_y, noise = _blur_and_noise(pixels, luma, step)
