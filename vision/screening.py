@@ -35,6 +35,10 @@ UNMARKED = Reason(
     "needs-corners", "rough", None, None, "", "the check's own condition", "the outline is not known: mark its four corners"
 )
 """nothing of the opening has been looked at: a photo of which that is true is not called good"""
+UNSURE = Reason(
+    "card-missing", "rough", None, None, "", "the check's own condition", "nothing that is surely a reference, and not a tile"
+)
+"""patches of a reference's shape are there, but without an outline and a closer look they may be anything"""
 
 
 @dataclass(frozen=True)
@@ -158,16 +162,19 @@ def _with_outline(
         if seen.level(settings) == "again":
             return replace(seen, outline=how)
     found = references_at_reduced_scale(small, corners, cards, settings, head=request.head)
-    seen = replace(seen, outline=how, cards=tuple(found), facts={**seen.facts, **dict(card_facts(found, small))})
+    seen = replace(seen, outline=how, cards=found.sure, facts={**seen.facts, **dict(card_facts(found.sure, small))})
+    doubt: tuple[Reason, ...] = ()
+    if found.doubtful and not found.sure:  # whoever marks the outline, or the check, will see whether one of them is a reference
+        seen, doubt = replace(seen, facts={k: v for k, v in seen.facts.items() if k != "card-missing"}), (UNSURE,)
     if corners is None:
-        return replace(seen, extra=(UNMARKED,))
+        return replace(seen, extra=(UNMARKED, *doubt))
     level = seen.level(settings)
     if how == "marked" or level is None:
         photo = small.full or read_photo(request.name, request.data, settings.intake)
         return _after(seen, measured_sight(photo, corners, cards, settings, head=request.head), small)
     if level == "rough":
-        sight = estimated_sight(small.size_px, small.photo.focal_35mm, corners, found, settings, head=request.head)
-        return _after(seen, sight, small)
+        sight = estimated_sight(small.size_px, small.photo.focal_35mm, corners, found.sure, settings, head=request.head)
+        return replace(_after(seen, sight, small), extra=doubt)
     return seen
 
 
@@ -181,5 +188,6 @@ def _corners(request: ScreenRequest, small: Reduced, tracer: Tracer | None) -> t
 def _after(seen: _Seen, sight: Sight, small: Reduced) -> _Seen:
     """What was seen with what a closer look has added; references that it has found take the place of the rough ones."""
     cards: Sequence[CardCandidate] = seen.cards if sight.cards is None else sight.cards
-    facts = {**seen.facts, **dict(card_facts(cards, small)), **sight.facts}
+    found = dict(card_facts(cards, small)) if sight.cards is not None else {}
+    facts = {**seen.facts, **found, **sight.facts}
     return replace(seen, cards=tuple(cards), facts=facts, extra=sight.refused, band=sight.band, better_u_mm=sight.better_u_mm)

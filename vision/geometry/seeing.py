@@ -37,6 +37,8 @@ FAINTEST_STEP = 0.006
 """linear light; under this a card's side cannot be told from shading"""
 MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
+LEAST_COSINE = 0.6
+"""between a side's step in colour and the mean of all four"""
 MOST_RAGGED_PX = 0.35
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
 COLOUR_BLUR_PX = 1.0
@@ -172,7 +174,7 @@ def refine_card(
     return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
 
 
-def rough_surround(card: CardLook) -> bool:
+def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, least_cosine: float = -0.2) -> bool:
     """`one_surround` on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
     centre = card.candidate.corners_px.mean(axis=0)
     steps = []
@@ -191,7 +193,7 @@ def rough_surround(card: CardLook) -> bool:
         )
         inner = centre[1] if strip.transposed else centre[0]
         steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
-    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, 3 * MOST_UNEVEN, -0.2)
+    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
 
 
 def roughly_alike(steps: Array) -> bool:
@@ -204,7 +206,7 @@ def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
     seen = [s for s in sides if s is not None]
     if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
         return False
-    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, 0.6)
+    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
 
 
 def _alike(steps: Array, faintest: float, uneven: float, cosine: float) -> bool:

@@ -97,7 +97,7 @@ def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: in
 
 
 def _busy_tiles(luma: NDArray[np.uint8], step: int) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
-    """Top and left (px of the picture) of the tiles with the strongest upright edges, and of those with the strongest level ones."""
+    """Top and left (px of the picture) of the tiles with the strongest upright edges, and of those for level ones."""
     soft = cv2.GaussianBlur(luma, (0, 0), 1.0)
     n = max(1, TILE_PX // step)
     rows, columns = luma.shape[0] // n, luma.shape[1] // n
