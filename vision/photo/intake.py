@@ -34,6 +34,8 @@ TURNS = {
 """by orientation (EXIF 2.3, tag 274): rows and columns change places, then columns run from the right, rows from below"""
 LARGER_ANYWAY = 1.25
 """ratio; a reduced picture that is larger than asked for by less than this is left as it is"""
+MISSING_PX, GREY = (64, 8), 128
+"""px wide and high at the lower right end of a picture as stored, four blocks of it; and the code of what was not in the file"""
 BAND_ROWS = 64
 """rows that are turned at a time: under a megabyte at 12 MP"""
 
@@ -126,6 +128,7 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
             if long_side_px is not None:
                 times = max(max(width, height) // long_side_px, 1)
                 image.draft(None, (max(width // times, 1), max(height // times, 1)))
+            _require_whole(name, image, width // image.size[0])
             pixels = _upright_rgb(image)
     except CannotMeasure:
         raise
@@ -138,6 +141,29 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
     return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
+
+
+def _require_whole(name: str, image: Image.Image, times: int) -> None:
+    """Refuse a JPEG whose data end early: its decoder fills what is missing with an even grey of 128, and says nothing.
+
+    Bytes that were lost on the way move all that follows to another place; what is measured in such a picture is wrong. `times`
+    is how many times smaller than stored it has been decoded.
+    """
+    wide, high = MISSING_PX[0] // times, MISSING_PX[1] // times
+    width, height = image.size
+    if image.format != "JPEG" or width < 2 * wide or height < 2 * high:
+        return
+    image.load()
+    boxes = (width - wide, height - high, width, height), (0, 0, wide, high)
+    last, first = (np.asarray(image.crop(box)) == GREY for box in boxes)
+    if last.all() and not first.all():
+        raise CannotMeasure(
+            "intake",
+            "not-an-image",
+            found=f"{name}: a picture that breaks off before its lower right end",
+            needed="the whole file",
+            remedy="send the original photo file again",
+        )
 
 
 def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:
