@@ -15,9 +15,10 @@ import hashlib
 import io
 import resource
 import time
+import zlib
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +29,7 @@ from api.engine import PoolExecutor, outcomes
 from api.screening import look_at
 from tests.benchmarks import screening as own
 from tests.benchmarks.scene_files import FOLDERS, ROOT, Scene, scenes
-from tests.benchmarks.screening_faults import FAULTS, SEED, as_file
+from tests.benchmarks.screening_faults import FAULTS, SEED, Fault, as_file
 from vision import screening
 from vision.check import AGAIN, GOOD, OwnTracer, ScreenRequest, Settings, screen
 from vision.geometry.cards import parse_cards
@@ -78,71 +79,105 @@ def off_sds(width_mm: float, u_mm: float, scene: Scene) -> float:
     return min(abs(width_mm - v) for n, v in scene.true().items() if n.startswith("width")) / u_mm
 
 
-def faults(folders: list[Path], most: int) -> None:
-    """Prints recall for each fault, how often its own reason is among those given, and what was called good though it was wrong."""
-    costs, found, named, made = Counter[str](), Counter[str](), Counter[str](), Counter[str]()
-    good, again, wrong, told, told_wrong = 0, [], [], 0, []
-    chosen = [s for s in scenes((), folders) if not folders or s.photo.parent in folders]
-    for scene in chosen[:: max(len(chosen) // most, 1)]:
-        raw = scene.photo.read_bytes()
-        with Image.open(io.BytesIO(raw)) as image:
-            exif = image.info.get("exif")
-            pixels = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
-        before = screened(scene, raw, 1.0)
-        print(f"{scene.name}: {before.verdict}, u {before.u_mm}, {before.off_sds} u off, {sorted(before.codes)}", flush=True)
-        if before.u_mm is None:
-            continue
-        good += 1
-        again += [scene.name] if before.verdict == AGAIN else []
-        photos = [("as it is", before)]
-        for fault in FAULTS:
-            data = as_file(fault.made(pixels, scene), exif if fault.with_metadata else None, fault.quality)
-            after = screened(scene, data, fault.scale)
-            photos.append((fault.name, after))
-            made[fault.name] += 1
-            named[fault.name] += bool(after.codes & fault.codes)
-            worse = after.worse_than(before)
-            costs[fault.name] += worse
-            seen = after.verdict != GOOD and bool(after.codes - before.codes)
-            found[fault.name] += worse and seen
-            if worse and not seen:
-                print(f"   missed: {fault.name}, {after.verdict}, u {after.u_mm}, {after.off_sds} u off", flush=True)
-        for name, one in photos:
-            told += one.told_sds is not None
-            wrong += [f"{scene.name}, {name}"] if one.verdict == GOOD and (one.told_sds or 0) > 3 else []
-            told_wrong += [f"{scene.name}, {name}: {one.told_sds:.1f} u"] if (one.told_sds or 0) > 3 else []
-    print(
-        f"{good} photos that the check measures: {len(again)} asked for again ({len(again) / max(good, 1):.1%}; limit 3 %) {again}"
-    )
-    for fault in FAULTS:
-        n = costs[fault.name]
-        share = f" ({found[fault.name] / n:.0%})" if n else ""
+@dataclass
+class Tally:
+    """What came of all photos of all scenes so far."""
+
+    costs: Counter[str] = field(default_factory=Counter)
+    found: Counter[str] = field(default_factory=Counter)
+    named: Counter[str] = field(default_factory=Counter)
+    made: Counter[str] = field(default_factory=Counter)
+    good: int = 0
+    again: list[str] = field(default_factory=list)
+    told: int = 0
+    wrong: list[str] = field(default_factory=list)
+    told_wrong: list[str] = field(default_factory=list)
+
+    def size(self, name: str, one: Screened) -> None:
+        """A size that was told, or none."""
+        self.told += one.told_sds is not None
+        if (one.told_sds or 0) > 3:
+            self.told_wrong.append(f"{name}: {one.told_sds:.1f} u")
+            self.wrong += [name] if one.verdict == GOOD else []
+
+    def fault(self, fault: Fault, before: Screened, after: Screened) -> None:
+        """One fault made in one good photo."""
+        self.made[fault.name] += 1
+        self.named[fault.name] += bool(after.codes & fault.codes)
+        worse = after.worse_than(before)
+        seen = after.verdict != GOOD and bool(after.codes - before.codes)
+        self.costs[fault.name] += worse
+        self.found[fault.name] += worse and seen
+        if worse and not seen:
+            print(f"   missed: {fault.name}, {after.verdict}, u {after.u_mm}, {after.off_sds} u off", flush=True)
+
+    def print(self) -> None:
+        """The table."""
+        share = len(self.again) / max(self.good, 1)
         print(
-            f"{fault.name:14s} made {made[fault.name]:3d}, its own reason given {named[fault.name]:3d}, "
-            f"costs accuracy in {n:3d}, found in {found[fault.name]:3d}{share}"
+            f"{self.good} photos that the check measures: {len(self.again)} asked for again ({share:.1%}; limit 3 %) {self.again}"
         )
-    n = sum(costs.values())
-    print(
-        f"all faults: cost accuracy in {n}, found in {sum(found.values())} ({sum(found.values()) / max(n, 1):.1%}; at least 95 %)"
-    )
-    print(f"a wrong number called good to measure: {len(wrong)} (must be 0) {wrong}")
-    print(f"sizes told, also rough ones: {told}, beyond 3 u: {len(told_wrong)} {told_wrong}")
+        for name, made in self.made.items():
+            n = self.costs[name]
+            print(
+                f"{name:14s} made {made:3d}, its own reason given {self.named[name]:3d}, costs accuracy in {n:3d}, "
+                f"found in {self.found[name]:3d}" + (f" ({self.found[name] / n:.0%})" if n else "")
+            )
+        n, found = self.costs.total(), self.found.total()
+        print(f"all faults: cost accuracy in {n}, found in {found} ({found / max(n, 1):.1%}; at least 95 %)")
+        print(f"a wrong number called good to measure: {len(self.wrong)} (must be 0) {self.wrong}")
+        print(f"sizes told, also rough ones: {self.told}, beyond 3 u: {len(self.told_wrong)} {self.told_wrong}")
+
+
+def faults(folders: list[Path], most: int) -> None:
+    """Prints recall for each fault, how often its own reason is given, and what was called good though it was wrong.
+
+    Scenes come in an order drawn by their names; broken off, it prints what there is.
+    """
+    tally = Tally()
+    chosen = [s for s in scenes((), folders) if not folders or s.photo.parent in folders]
+    try:
+        for scene in sorted(chosen, key=lambda s: zlib.crc32(s.name.encode()))[:most]:
+            _with_faults(scene, tally)
+    except KeyboardInterrupt:
+        print("broken off")
+    tally.print()
+
+
+def _with_faults(scene: Scene, tally: Tally) -> None:
+    raw = scene.photo.read_bytes()
+    with Image.open(io.BytesIO(raw)) as image:
+        exif = image.info.get("exif")
+        pixels = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
+    before = screened(scene, raw, 1.0)
+    print(f"{scene.name}: {before.verdict}, u {before.u_mm}, {before.off_sds} u off, {sorted(before.codes)}", flush=True)
+    tally.size(scene.name, before)
+    if before.u_mm is None:
+        return
+    tally.good += 1
+    tally.again += [scene.name] if before.verdict == AGAIN else []
+    for fault in FAULTS:
+        data = as_file(fault.made(pixels, scene), exif if fault.with_metadata else None, fault.quality)
+        after = screened(scene, data, fault.scale)
+        tally.fault(fault, before, after)
+        tally.size(f"{scene.name}, {fault.name}", after)
 
 
 def mutants(count: int, folder: Path) -> Iterator[tuple[ScreenRequest, Scene]]:
     """Seeded changes of our own photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie.
 
-    One in twenty at full size, the others at a third of it, which reaches the same code in less time. One in five has its outline
-    marked, so that broken pixels also reach the check's adjustment.
+    One in twenty at full size, a third of the others at a third of it, which reaches the same code in less time, the rest at a
+    fifth, which ends after the picture's quality. One in five has its outline marked, so that broken pixels also reach the check's
+    adjustment.
     """
     rng = np.random.default_rng(SEED)
     rooms = scenes((), (folder,)) if folder not in FOLDERS else [s for s in scenes() if s.photo.parent == folder]
-    thirds = [_third(room) for room in rooms]
+    smaller = {times: [_reduced(room, times) for room in rooms] for times in (3, 5)}
     for number in range(count):
-        room, third = rooms[number % len(rooms)], thirds[number % len(rooms)]
+        room = rooms[number % len(rooms)]
         asked = room.request(0, "as stated")
-        scale = 1.0 if number % 20 == 7 else 1 / 3
-        data = bytearray(asked.photos[0][1] if scale == 1.0 else third)
+        times = 1 if number % 20 == 7 else 3 if number % 3 == 0 else 5
+        data, scale = bytearray(asked.photos[0][1] if times == 1 else smaller[times][number % len(rooms)]), 1 / times
         kind = number % 5
         if kind == 0:
             for at in rng.integers(0, len(data), rng.integers(1, 40)):
@@ -163,10 +198,10 @@ def mutants(count: int, folder: Path) -> Iterator[tuple[ScreenRequest, Scene]]:
         yield ScreenRequest(f"mutant {number}", bytes(data), corners, asked.cards, asked.head), room
 
 
-def _third(room: Scene) -> bytes:
+def _reduced(room: Scene, times: int) -> bytes:
     with Image.open(room.photo) as image:
         upright = ImageOps.exif_transpose(image).convert("RGB")
-        return as_file(np.asarray(upright.reduce(3)), image.info.get("exif"))
+        return as_file(np.asarray(upright.reduce(times)), image.info.get("exif"))
 
 
 def look_and_weigh(request: ScreenRequest) -> tuple[dict[str, Any], float]:
