@@ -45,7 +45,7 @@ AS_REASON = {
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 ACROSS_PX = np.arange(-3.0, 3.1)
 """px either side of a line that is looked for"""
-GOES_ON, MOST_GOING_ON = 0.5, 2
+GOES_ON, MOST_GOING_ON = 0.3, 2
 """share of a side's own step at which its line is still there beyond a corner, and how many of the eight may be (by judgement)"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""

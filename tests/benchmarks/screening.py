@@ -14,6 +14,7 @@ import argparse
 import hashlib
 import io
 import resource
+import signal
 import time
 import zlib
 from collections import Counter
@@ -167,8 +168,8 @@ def mutants(count: int, folder: Path) -> Iterator[tuple[ScreenRequest, Scene]]:
     """Seeded changes of our own photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie.
 
     One in twenty at full size, a third of the others at a third of it, which reaches the same code in less time, the rest at a
-    fifth, which ends after the picture's quality. One in five has its outline marked, so that broken pixels also reach the check's
-    adjustment.
+    fifth, which ends after the picture's quality. One in five has its outline marked, so that broken pixels also reach the
+    check's adjustment.
     """
     rng = np.random.default_rng(SEED)
     rooms = scenes((), (folder,)) if folder not in FOLDERS else [s for s in scenes() if s.photo.parent == folder]
@@ -343,6 +344,7 @@ def main() -> None:
     parser.add_argument("--more", type=Path, help="a folder of odd files, such as Tests/images of Pillow's source archive")
     parser.add_argument("--most", type=int, default=12, help="of the scenes, for faults and cost")
     asked = parser.parse_args()
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # also where a shell has started this in the background
     if asked.what == "faults":
         faults(asked.folder, asked.most)
     elif asked.what == "hostile":
