@@ -12,17 +12,19 @@ from numpy.typing import NDArray
 from vision.errors import SCREEN_CODES
 from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import BORDER_PX
+from vision.geometry.look import BORDER_PX, OUTLINE_CORNERS
 from vision.geometry.seen import SeenPhoto
-from vision.photo.intake import Photo
+from vision.photo.intake import Photo, Reduced
 from vision.photo.provenance import Provenance
-from vision.photo.quality import FULL_SCALE, Quality
+from vision.photo.quality import FULL_SCALE, REFERENCE_DIAGONAL_PX, Quality
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
 Facts = Iterator[tuple[str, float]]
 GLARE_REACH_PX = 12
 """px at 12 MP; to either side of an edge that is looked at for glare"""
+GLARE_POINTS = 200
+"""of an edge; every half per cent of it"""
 
 
 @dataclass(frozen=True)
@@ -79,14 +81,23 @@ def picture_facts(quality: Quality) -> Facts:
     yield "burnt-out", quality.burnt_share
 
 
-def card_facts(cards: Sequence[CardCandidate], photo: Photo, scale: float) -> Facts:
-    """References as found, before the outline is known."""
+def card_facts(cards: Sequence[CardCandidate], small: Reduced) -> Facts:
+    """References as found, their corners in px of the full picture."""
     yield "card-missing", float(len(cards))
     if cards:
+        scale = math.hypot(*small.size_px) / REFERENCE_DIAGONAL_PX
         yield "card-small", max(_short_side(c.corners_px) for c in cards) / scale
-        size = np.array([photo.width - 1, photo.height - 1])
-        cut = [bool(np.any(c.corners_px < BORDER_PX) or np.any(c.corners_px > size - BORDER_PX)) for c in cards]
-        yield "card-cut", float(all(cut))
+        yield "card-cut", float(all(_at_border(c.corners_px, small.size_px) for c in cards))
+
+
+def corner_facts(corners: Array, size_px: tuple[int, int]) -> Facts:
+    """How many of the opening's corners (4, 2) px lie at or beyond the border of a picture of this width and height."""
+    yield "opening-cut", float(sum(_at_border(c, size_px) for c in corners))
+
+
+def _at_border(points: Array, size_px: tuple[int, int]) -> bool:
+    last = np.array(size_px) - 1 - BORDER_PX
+    return bool(np.any(points < BORDER_PX) or np.any(points > last))
 
 
 def _short_side(corners: Array) -> float:
@@ -96,11 +107,12 @@ def _short_side(corners: Array) -> float:
 def outline_facts(seen: SeenPhoto, photo: Photo) -> Facts:
     """What stands at the edges of the opening, how the camera looks at it, and how flat its references are."""
     yield "edge-hidden", min((p.kept_share for p in seen.outline.values()), default=0.0)
-    yield "glare", max((_glare(photo, p, seen.look.scale) for p in seen.outline.values()), default=0.0)
+    edges = [seen.corners_px[list(OUTLINE_CORNERS[name])] for name in seen.outline]
+    yield "glare", max((_glare(photo, ends, seen.look.scale) for ends in edges), default=0.0)
     yield "oblique", oblique_deg(seen)
     used = seen.used
     if used:
-        yield "card-bent", max(_bend(c.sides) for c in used)
+        yield "card-bent", max(bend_of(c.sides) for c in used)
         yield "card-plane", float(all(c.plane_unknown for c in used))
 
 
@@ -111,10 +123,10 @@ def oblique_deg(seen: SeenPhoto) -> float:
     return math.degrees(math.acos(min(cosine, 1.0)))
 
 
-def _glare(photo: Photo, edge: EdgePoints, scale: float) -> float:
-    """Share of an edge's points with full-scale pixels on both of their sides."""
-    points = edge.points_px
-    d = points[-1] - points[0]
+def _glare(photo: Photo, ends: Array, scale: float) -> float:
+    """Share of an edge (2, 2) px with full-scale pixels on both of its sides; where it is burnt out it cannot be followed."""
+    points = ends[0] + np.linspace(0.02, 0.98, GLARE_POINTS)[:, None] * (ends[1] - ends[0])
+    d = ends[1] - ends[0]
     normal = np.array([-d[1], d[0]]) / max(float(np.linalg.norm(d)), 1e-9)
     steps = np.linspace(2.0, GLARE_REACH_PX * scale, 4)
     burnt = []
@@ -125,7 +137,7 @@ def _glare(photo: Photo, edge: EdgePoints, scale: float) -> float:
     return float(np.mean(burnt[0] & burnt[1]))
 
 
-def _bend(sides: Sequence[EdgePoints | None]) -> float:
+def bend_of(sides: Sequence[EdgePoints | None]) -> float:
     """Largest sag over length of a reference's sides, what noise and lens may do taken off."""
     out = [0.0]
     for side in sides:

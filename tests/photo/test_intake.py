@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from vision.errors import CannotMeasure
-from vision.photo.intake import Photo, read_photo
+from vision.photo.intake import Photo, read_photo, read_reduced
 from vision.settings import IntakeSettings
 
 pillow_heif.register_heif_opener()
@@ -261,3 +261,36 @@ def test_damaged_files_of_other_formats_are_read_or_refused(kind: str) -> None:
     data = written(Image.fromarray(scene()), kind, exif=exif.tobytes())
     for mutant in mutants(data, 300, seed=2):
         assert_read_or_refused(mutant)
+
+
+def test_a_jpeg_that_lost_bytes_on_the_way_is_refused() -> None:
+    """Its rows are moved and its end is missing, so a size taken from it would be wrong; at full and at reduced scale."""
+    data = SAMPLE.read_bytes()
+    short = data[: len(data) // 3] + data[len(data) // 3 + 5000 :]
+
+    assert refusal(short).code == "not-an-image"
+    assert "breaks off" in refusal(short).found
+    with pytest.raises(CannotMeasure, match="breaks off"):
+        read_reduced("room3.jpg", short, SETTINGS, 1008)
+
+
+def test_an_even_grey_picture_is_whole() -> None:
+    """The grey of missing data is no sign of them where the whole picture has it."""
+    assert read(written(Image.new("RGB", (300, 200), (128, 128, 128)), "JPEG")).width == 300
+
+
+@pytest.mark.parametrize(("kind", "factor"), [("JPEG", 4.0), ("PNG", 4.0), ("WEBP", 4.0)])
+def test_a_reduced_picture_is_the_full_one_made_smaller(kind: str, factor: float) -> None:
+    """Upright, whatever the format; points go to the full picture and back."""
+    exif = Image.Exif()
+    exif[ORIENTATION] = 6
+    small = read_reduced("a", written(Image.fromarray(scene()), kind, exif=exif), SETTINGS, 150)
+    full = read(written(Image.fromarray(scene()), kind, exif=exif))
+
+    assert (small.factor, small.size_px) == (factor, (full.width, full.height))
+    corner = np.array([[0.0, 0.0]])
+    assert small.at_full_size(corner) == pytest.approx(np.full((1, 2), factor / 2 - 0.5))
+    assert small.reduced(small.at_full_size(corner)) == pytest.approx(corner)
+    y, x = small.photo.height // 4, small.photo.width // 4
+    # the middle of a quarter of one colour; what a good JPEG or WebP may change
+    assert small.photo.pixels[y, x] == pytest.approx(full.pixels[full.height // 4, full.width // 4], abs=CODES_OFF)

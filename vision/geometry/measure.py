@@ -49,7 +49,15 @@ class Measured:
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
     photos, findings = see_photos(looks, demands, settings)
-    findings += [*stated_but_not_there([c for p in photos for c in p.cards], demands), *plumb_lines_not_seen(photos)]
+    return measure_seen(photos, demands, settings, findings=findings)
+
+
+def measure_seen(
+    photos: Sequence[SeenPhoto], demands: Demands, settings: Settings, *, findings: Sequence[Finding] = ()
+) -> Measured:
+    """`measure` from what has been seen already; `findings` about photos that could not be used. Raises CannotMeasure."""
+    findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
+    findings += plumb_lines_not_seen(photos)
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     photos, refused = choose_cards(photos)
     assembly = assemble(photos, demands, settings)

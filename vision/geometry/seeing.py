@@ -37,6 +37,8 @@ FAINTEST_STEP = 0.006
 """linear light; under this a card's side cannot be told from shading"""
 MOST_UNEVEN = 3.0
 """ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
+LEAST_COSINE = 0.6
+"""between a side's step in colour and the mean of all four"""
 MOST_RAGGED_PX = 0.35
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
 COLOUR_BLUR_PX = 1.0
@@ -100,7 +102,7 @@ def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
     if rivals:
         which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in rivals.items())
         raise CannotMeasure(
-            "edges",
+            "outline",
             "edge-hidden",
             found=f"{seen.name}: two lines that are nearly as clear along {which}",
             needed="corners that tell which of them is meant",
@@ -173,7 +175,7 @@ def refine_card(
     return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
 
 
-def rough_surround(card: CardLook) -> bool:
+def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, least_cosine: float = -0.2) -> bool:
     """`one_surround` on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
     centre = card.candidate.corners_px.mean(axis=0)
     steps = []
@@ -192,7 +194,7 @@ def rough_surround(card: CardLook) -> bool:
         )
         inner = centre[1] if strip.transposed else centre[0]
         steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
-    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, 3 * MOST_UNEVEN, -0.2)
+    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
 
 
 def roughly_alike(steps: Array) -> bool:
@@ -205,7 +207,7 @@ def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
     seen = [s for s in sides if s is not None]
     if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
         return False
-    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, 0.6)
+    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
 
 
 def _alike(steps: Array, faintest: float, uneven: float, cosine: float) -> bool:
@@ -238,14 +240,18 @@ def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
 
 def inside_outline(photo: SeenPhoto, corners: Array) -> bool:
     """True where the whole card lies inside the outline and does not stand on the curb."""
-    polygon = photo.corners_px
+    return inside_polygon(photo.corners_px, corners, photo.look.prior.f)
+
+
+def inside_polygon(polygon: Array, corners: Array, f_px: float) -> bool:
+    """`inside_outline` of an outline (4, 2) px, from bottom-left on, and a card's corners (4, 2) px; `f_px` the focal length."""
     d = np.roll(polygon, -1, axis=0) - polygon
     for corner in corners:
         r = corner - polygon
         # bottom-left, bottom-right, ... runs counterclockwise as seen, and y runs down in a picture: inside is the negative side
         if np.any(d[:, 0] * r[:, 1] - d[:, 1] * r[:, 0] > 0):
             return False
-    px_per_mm = photo.look.prior.f / USUAL_DISTANCE_MM
+    px_per_mm = f_px / USUAL_DISTANCE_MM
     normal = np.array([-d[0, 1], d[0, 0]]) / np.linalg.norm(d[0])
     lowest = min(abs(float(normal @ (c - polygon[0]))) for c in corners[:2])
     return lowest > CURB_STAND_MM * px_per_mm

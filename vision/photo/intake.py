@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -32,6 +32,10 @@ TURNS = {
     8: (True, False, True),
 }
 """by orientation (EXIF 2.3, tag 274): rows and columns change places, then columns run from the right, rows from below"""
+LARGER_ANYWAY = 1.25
+"""ratio; a reduced picture that is larger than asked for by less than this is left as it is"""
+MISSING_PX, GREY = (64, 8), 128
+"""px wide and high at the lower right end of a picture as stored, four blocks of it; and the code of what was not in the file"""
 BAND_ROWS = 64
 """rows that are turned at a time: under a megabyte at 12 MP"""
 
@@ -60,12 +64,59 @@ class Photo:
         return int(self.pixels.shape[1])
 
 
+@dataclass(frozen=True)
+class Reduced:
+    """A photo at a fraction of its size: `photo` holds the small picture, one pixel of it is `factor` pixels of the file's.
+
+    `full` is the photo at full size where decoding it could not be avoided (other formats than JPEG, small files).
+    """
+
+    photo: Photo
+    factor: float
+    full: Photo | None
+
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Width and height of the upright picture at full size, to a pixel."""
+        return round(self.photo.width * self.factor), round(self.photo.height * self.factor)
+
+    def at_full_size(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Pixels (..., 2) of the full picture that are these of the small one; centres of pixels have whole numbers in both."""
+        return (points_px + 0.5) * self.factor - 0.5
+
+    def reduced(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The other way round."""
+        return (points_px + 0.5) / self.factor - 0.5
+
+
 def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
     """Decode one photo, upright.
 
     JPEG, PNG, WebP and HEIC; the limits on bytes and pixels are checked before anything is decoded. Raises CannotMeasure
     with code too-large or not-an-image; whatever goes wrong inside a decoder ends as not-an-image.
     """
+    return _decoded(name, data, settings, None)[0]
+
+
+def read_reduced(name: str, data: bytes, settings: IntakeSettings, long_side_px: int) -> Reduced:
+    """The photo at about `long_side_px`: JPEG is decoded at 1/2, 1/4 or 1/8 (DCT scaling, a third of the time), others whole.
+
+    Raises as `read_photo`.
+    """
+    photo, size = _decoded(name, data, settings, long_side_px)
+    factor = float(round(max(size) / max(photo.width, photo.height)))  # 1, 2, 4 or 8: sides that it does not divide are rounded
+    full = photo if factor == 1.0 else None
+    beyond = max(photo.width, photo.height) / long_side_px
+    if beyond > LARGER_ANYWAY:
+        wanted = (max(round(photo.width / beyond), 1), max(round(photo.height / beyond), 1))
+        small = np.asarray(cv2.resize(photo.pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+        photo = replace(photo, pixels=small)
+        factor *= beyond
+    return Reduced(photo, factor, full)
+
+
+def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int | None) -> tuple[Photo, tuple[int, int]]:
+    """The photo, at the smallest scale of its decoder that is no smaller than asked for, and the size stored in the file."""
     if len(data) > settings.max_bytes:
         raise _too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
     try:
@@ -74,6 +125,10 @@ def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
             if width * height > settings.max_pixels:
                 raise _too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
             metadata = read_metadata(image, settings.gravity_tolerance)
+            if long_side_px is not None:
+                times = max(max(width, height) // long_side_px, 1)
+                image.draft(None, (max(width // times, 1), max(height // times, 1)))
+            _require_whole(name, image, width // image.size[0])
             pixels = _upright_rgb(image)
     except CannotMeasure:
         raise
@@ -81,11 +136,34 @@ def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
         raise _too_large(f"{name}: {bomb}", f"at most {settings.max_pixels / 1e6:.0f} megapixels") from bomb
     except Exception as problem:  # decoders raise whatever they like on hostile bytes; a list would never be complete
         raise _not_an_image(name, len(data), problem) from problem
-    return _photo(name, data, pixels, metadata)
+    return _photo(name, data, pixels, metadata), (width, height)
 
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
     return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
+
+
+def _require_whole(name: str, image: Image.Image, times: int) -> None:
+    """Refuse a JPEG whose data end early: its decoder fills what is missing with an even grey of 128, and says nothing.
+
+    Bytes that were lost on the way move all that follows to another place; what is measured in such a picture is wrong. `times`
+    is how many times smaller than stored it has been decoded.
+    """
+    wide, high = MISSING_PX[0] // times, MISSING_PX[1] // times
+    width, height = image.size
+    if image.format != "JPEG" or width < 2 * wide or height < 2 * high:
+        return
+    image.load()
+    boxes = (width - wide, height - high, width, height), (0, 0, wide, high)
+    last, first = (np.asarray(image.crop(box)) == GREY for box in boxes)
+    if last.all() and not first.all():
+        raise CannotMeasure(
+            "intake",
+            "not-an-image",
+            found=f"{name}: a picture that breaks off before its lower right end",
+            needed="the whole file",
+            remedy="send the original photo file again",
+        )
 
 
 def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:

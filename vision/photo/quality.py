@@ -14,14 +14,20 @@ REFERENCE_DIAGONAL_PX = 5040.0
 """px; diagonal of 4032 x 3024"""
 FULL_SCALE = 253
 """code from which a channel carries nothing"""
-TILE_PX, TILES = 192, 20
-"""px of the full picture, and how many of them are looked at: a megapixel of twelve, where the strongest edges are"""
+TILE_PX, TILES = 96, 16
+"""px of the picture, and how many of them are looked at for each direction, where its strongest edges are"""
+FAINTEST_SLOPE = 2.0
+"""codes per px; under this an edge is noise"""
+OWN_DIFFERENCES, OWN_REDUCTION = 1 / 3, 1 / 12
+"""px^2; what differences over two pixels, and means over the pixels of a larger picture, add to a blur's variance"""
+SAMPLED_PX = 500
+"""pixels along the long side that are looked at for light, and for where the strongest edges are"""
 MOST_AT_FULL_SIZE_PX = 3.0
 """px; a larger blur is measured in a picture of a third of the size, where the two smoothings still tell it"""
 FINE_PX, COARSE_PX = 1.0, 2.0
 """px; the two smoothings whose gradients are compared"""
 STRONGEST_SHARE = 0.01
-"""of a tile's pixels: those on its strongest edges"""
+"""of the tiles' pixels: those on their strongest edges"""
 FEWEST_POINTS = 40
 """edge points in one direction that make a statement about it"""
 SHARP_SHARE = 0.3
@@ -42,74 +48,87 @@ class Quality:
     burnt_share: float
 
 
-def quality_of(pixels: NDArray[np.uint8]) -> Quality:
-    """The quality of an upright picture (h, w, 3) at full size."""
-    step = max(1, round(max(pixels.shape[:2]) / 1000))
+def quality_of(pixels: NDArray[np.uint8], *, reduced: bool = False) -> Quality:
+    """The quality of an upright picture (h, w, 3), as it is or `reduced`; light, noise and share are of these pixels."""
+    step = max(1, round(max(pixels.shape[:2]) / SAMPLED_PX))
     small = pixels[::step, ::step]
     luma = np.asarray(cv2.cvtColor(np.ascontiguousarray(small), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
     blur_x, blur_y, noise = _blur_and_noise(pixels, luma, step)
+    blur_x, blur_y = (_of_the_picture(b, reduced=reduced) for b in (blur_x, blur_y))
     scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
     if max(blur_x, blur_y) > MOST_AT_FULL_SIZE_PX and min(pixels.shape[:2]) > 3 * TILE_PX:
         third = np.asarray(cv2.resize(pixels, None, fx=1 / 3, fy=1 / 3, interpolation=cv2.INTER_AREA), dtype=np.uint8)
         grey = np.asarray(cv2.cvtColor(third, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
         wide_x, wide_y, _ = _blur_and_noise(third, grey, 1)
-        own = 1 / 12 + 1 / 3  # px^2; what taking means over pixels and differences over two of them adds
-        wide_x, wide_y = (3 * math.sqrt(max(w * w - own, 0.0)) for w in (wide_x, wide_y))
+        wide_x, wide_y = (3 * _of_the_picture(w, reduced=True) for w in (wide_x, wide_y))
         blur_x, blur_y = max(blur_x, wide_x), max(blur_y, wide_y)
     low, high = sorted((blur_x, blur_y))
     burnt = float(np.mean(np.all(small >= FULL_SCALE, axis=2)))
     return Quality(high / scale, high / max(low, 0.3), float(np.percentile(luma, 95)), noise, burnt)
 
 
+def _of_the_picture(blur_px: float, *, reduced: bool) -> float:
+    """The blur without what measuring and reducing the picture add."""
+    return math.sqrt(max(blur_px**2 - OWN_DIFFERENCES - OWN_REDUCTION * reduced, 0.0))
+
+
 def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: int) -> tuple[float, float, float]:
-    """sd of blur across upright and across level edges (px of the picture), and the noise (codes)."""
-    fits: tuple[list[Array], list[Array]] = ([], [])
-    noises = []
-    for top, left in _busy_tiles(luma, step):
-        tile = np.asarray(cv2.cvtColor(pixels[top : top + TILE_PX, left : left + TILE_PX], cv2.COLOR_RGB2GRAY), dtype=np.float32)
-        for axis, blurs in enumerate(_edge_blurs(tile)):
-            fits[axis].append(blurs)
-        noises.append(_noise(tile))
-    sides = [np.concatenate(f) if f else np.zeros(0) for f in fits]
-    known = [float(np.quantile(s, SHARP_SHARE)) for s in sides if len(s) >= FEWEST_POINTS]
-    both = [float(np.quantile(s, SHARP_SHARE)) if len(s) >= FEWEST_POINTS else max(known, default=99.0) for s in sides]
-    return both[0], both[1], float(np.median(noises)) if noises else 0.0
+    """sd of blur across upright and across level edges (px of the picture), and the noise (codes).
+
+    Each direction has tiles of its own, and of all its edge points only the strongest count: where a shake has washed out the
+    upright edges, what is left of them beside sharp level ones is texture and the file's blocks.
+    """
+    blurs, noises = [], []
+    for axis, tiles in enumerate(_busy_tiles(luma, step)):
+        slopes, found = [], []
+        for top, left in tiles:
+            part = pixels[top : top + TILE_PX, left : left + TILE_PX]
+            tile = np.asarray(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), dtype=np.float32)
+            slope, blur = _edge_blurs(tile, axis)
+            slopes.append(slope)
+            found.append(blur)
+            noises.append(_noise(tile))
+        strength, blur = np.concatenate(slopes), np.concatenate(found)
+        most = max(round(STRONGEST_SHARE * len(tiles) * TILE_PX**2), FEWEST_POINTS)
+        blurs.append(blur[np.argsort(-strength)[:most]])
+    known = [float(np.quantile(b, SHARP_SHARE)) for b in blurs if len(b) >= FEWEST_POINTS]
+    both = [float(np.quantile(b, SHARP_SHARE)) if len(b) >= FEWEST_POINTS else max(known, default=99.0) for b in blurs]
+    return both[0], both[1], float(np.median(noises))
 
 
-def _busy_tiles(luma: NDArray[np.uint8], step: int) -> list[tuple[int, int]]:
-    """Top and left (px of the full picture) of the tiles with the strongest edges."""
+def _busy_tiles(luma: NDArray[np.uint8], step: int) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
+    """Top and left (px of the picture) of the tiles with the strongest upright edges, and of those for level ones."""
     soft = cv2.GaussianBlur(luma, (0, 0), 1.0)
-    slope = np.abs(cv2.Sobel(soft, cv2.CV_32F, 1, 0)) + np.abs(cv2.Sobel(soft, cv2.CV_32F, 0, 1))
     n = max(1, TILE_PX // step)
     rows, columns = luma.shape[0] // n, luma.shape[1] // n
     if rows == 0 or columns == 0:
-        return [(0, 0)]
-    blocks = slope[: rows * n, : columns * n].reshape(rows, n, columns, n)
-    strength = np.quantile(blocks.transpose(0, 2, 1, 3).reshape(rows * columns, -1), 0.98, axis=1)
-    best = np.argsort(-strength)[:TILES]
-    return [(int(k // columns) * n * step, int(k % columns) * n * step) for k in best]
+        return [(0, 0)], [(0, 0)]
+    out = []
+    for upright in (1, 0):
+        slope = np.abs(cv2.Sobel(soft, cv2.CV_16S, upright, 1 - upright))[: rows * n, : columns * n]
+        blocks = slope.reshape(rows, n, columns, n).transpose(0, 2, 1, 3).reshape(rows * columns, -1)
+        rank = int(0.98 * blocks.shape[1])
+        best = np.argsort(-np.partition(blocks, rank, axis=1)[:, rank])[:TILES]
+        out.append([(int(k // columns) * n * step, int(k % columns) * n * step) for k in best])
+    return out[0], out[1]
 
 
-def _edge_blurs(tile: NDArray[np.float32]) -> tuple[Array, Array]:
-    """Blur sds (px) at the strongest points of upright and of level edges.
+def _edge_blurs(tile: NDArray[np.float32], axis: int) -> tuple[Array, Array]:
+    """Slopes (codes per px) and blur sds (px) at the crests of upright (axis 0) or level edges.
 
     The slope of an edge blurred by s falls as 1 / sqrt(s^2 + q^2) when smoothed by q; two smoothings give s.
     """
-    out = []
-    slopes = []
-    for q in (FINE_PX, COARSE_PX):
-        soft = cv2.GaussianBlur(tile, (0, 0), q)
-        slopes.append((cv2.Sobel(soft, cv2.CV_32F, 1, 0, scale=0.125), cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=0.125)))
-    for axis in (0, 1):
-        fine, coarse, other = np.abs(slopes[0][axis]), np.abs(slopes[1][axis]), np.abs(slopes[0][1 - axis])
-        fine[:4], fine[-4:], fine[:, :4], fine[:, -4:] = 0, 0, 0, 0
-        kernel = np.ones((1, 5), np.uint8) if axis == 0 else np.ones((5, 1), np.uint8)
-        crest = (fine >= cv2.dilate(fine, kernel)) & (fine > 2 * other)
-        strong = crest & (fine > max(float(np.quantile(fine, 1 - STRONGEST_SHARE)), 2.0))
-        ratio = fine[strong] / np.maximum(coarse[strong], 1e-6)
-        ratio = np.clip(ratio.astype(np.float64), 1.02, 1.99)
-        out.append(np.sqrt(np.maximum((COARSE_PX**2 - ratio**2 * FINE_PX**2) / (ratio**2 - 1), 0.0)))
-    return out[0], out[1]
+    soft = cv2.GaussianBlur(tile, (0, 0), FINE_PX)
+    softer = cv2.GaussianBlur(tile, (0, 0), COARSE_PX)
+    across, along = (1 - axis, axis), (axis, 1 - axis)
+    fine, other = (np.abs(cv2.Sobel(soft, cv2.CV_32F, *d, scale=0.125)) for d in (across, along))
+    coarse = np.abs(cv2.Sobel(softer, cv2.CV_32F, *across, scale=0.125))
+    fine[:4], fine[-4:], fine[:, :4], fine[:, -4:] = 0, 0, 0, 0
+    kernel = np.ones((1, 5), np.uint8) if axis == 0 else np.ones((5, 1), np.uint8)
+    crest = (fine >= cv2.dilate(fine, kernel)) & (fine > 2 * other) & (fine > FAINTEST_SLOPE)
+    ratio = np.clip((fine[crest] / np.maximum(coarse[crest], 1e-6)).astype(np.float64), 1.02, 1.99)
+    blur = np.sqrt(np.maximum((COARSE_PX**2 - ratio**2 * FINE_PX**2) / (ratio**2 - 1), 0.0))
+    return fine[crest].astype(np.float64), blur
 
 
 def _noise(tile: NDArray[np.float32]) -> float:

@@ -1,0 +1,253 @@
+"""What references and outline of one photo tell a screening: at reduced scale cheaply, at full size as the check would.
+
+The cheap part finds references in the small picture and estimates a size from the largest of them; the dear part is the check's
+own adjustment, at ten to thirty decodes of the file, and only a photo that nothing speaks against is worth it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import BadInput, CannotMeasure
+from vision.geometry.camera import camera_prior
+from vision.geometry.cards import CardCandidate, CardFacts
+from vision.geometry.look import CardLook, card_strips, find_cards, look
+from vision.geometry.measure import Measured, measure_seen
+from vision.geometry.opening import WIDTHS
+from vision.geometry.places import at_corners
+from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
+from vision.geometry.seeing import LEAST_COSINE, MOST_UNEVEN, inside_polygon, rough_surround, see_photo
+from vision.geometry.seen import Demands
+from vision.geometry.start import PlaneView, view_of_rectangle
+from vision.geometry.targets import find_targets
+from vision.photo.intake import Photo, Reduced
+from vision.screening_reasons import Reason, outline_facts
+from vision.settings import CARD_KINDS, Settings
+
+Array = NDArray[np.float64]
+SURROUND_PX = 12
+"""px; either side of a reference's edge, where it is compared with its surroundings"""
+MOST_CANDIDATES = 8
+"""references that people put up; more are tiles, and none of them carries a rough size"""
+AS_REASON = {
+    "blur": "blur",
+    "edge-hidden": "edge-hidden",
+    "opening-cut": "opening-cut",
+    "card-missing": "card-missing",
+    "card-plane": "card-plane",
+}
+"""codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
+ACROSS_PX = np.arange(-3.0, 3.1)
+"""px either side of a line that is looked for"""
+GOES_ON, MOST_GOING_ON = 0.3, 2
+"""share of a side's own step at which its line is still there beyond a corner, and how many of the eight may be (by judgement)"""
+NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
+"""findings of a check that say nothing against the photo"""
+
+
+@dataclass(frozen=True)
+class Band:
+    """A rough size (mm) with its sd, and how it came: "measured" by the check's adjustment or "estimated" from one reference."""
+
+    width_mm: float
+    u_width_mm: float
+    height_mm: float | None
+    u_height_mm: float | None
+    how: str
+
+
+@dataclass(frozen=True)
+class Sight:
+    """What is said of one photo with an outline; `better_u_mm` is u of the widths in a good photo of the same opening."""
+
+    facts: Mapping[str, float]
+    cards: tuple[CardCandidate, ...] | None = None
+    refused: tuple[Reason, ...] = ()
+    band: Band | None = None
+    better_u_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class References:
+    """References found at reduced scale, and `doubtful` patches of the shape of one that may as well be tiles or fittings."""
+
+    sure: tuple[CardCandidate, ...]
+    doubtful: tuple[CardCandidate, ...]
+
+
+def refusal(refused: CannotMeasure, code: str, level: str = "again") -> Reason:
+    """What cannot be measured, as a reason."""
+    return Reason(code, level, None, None, "", "the check's own condition", f"{refused.found}; needed {refused.needed}")
+
+
+def references_at_reduced_scale(
+    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
+) -> References:
+    """References found in a small picture, and in one of twice its size where there is no sure one; corners in px of the photo.
+
+    `corners_px` (4, 2) in the photo, where known: what they show of the camera's tilt lets references be told from afar.
+    """
+    doubtful: tuple[CardCandidate, ...] = ()
+    for size in (settings.screen.working_long_side_px, 2 * settings.screen.working_long_side_px):
+        times = max(1.0, max(small.photo.width, small.photo.height) / size)
+        wanted = (max(round(small.photo.width / times), 1), max(round(small.photo.height / times), 1))
+        pixels = small.photo.pixels
+        if times > 1.0:
+            pixels = np.asarray(cv2.resize(pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+        its = replace(small, photo=replace(small.photo, pixels=pixels), factor=small.factor * times)
+        found = _candidates(its, corners_px, cards, settings, head=head)
+        sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
+        rest = [c for c in found if not any(c is s for s in sure)]
+        doubtful = tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in rest) or doubtful
+        if sure:
+            return References(tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in sure), doubtful)
+        if times == 1.0:
+            break
+    return References((), doubtful)
+
+
+def _candidates(
+    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
+) -> list[CardCandidate]:
+    photo = small.photo
+    prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
+    outline: tuple[PlaneView, Array] | None = None
+    if corners_px is not None:
+        corners = small.reduced(corners_px)
+        outline = view_of_rectangle(corners, prior, has_head=head), corners
+    found = [*find_targets(photo.pixels, cards.kinds), *find_cards(photo.pixels, cards.kinds, outline, prior, settings)]
+    return [c for c in found if c.known or rough_surround(_look_at(photo.pixels, c))]
+
+
+def _look_at(pixels: NDArray[np.uint8], card: CardCandidate) -> CardLook:
+    return CardLook(card, card_strips(pixels, card.corners_px, SURROUND_PX))
+
+
+def one_thing(pixels: NDArray[np.uint8], card: CardCandidate) -> bool:
+    """True where the card differs from what surrounds it alike on all four sides, by the check's own limits for refined sides."""
+    return rough_surround(_look_at(pixels, card), most_uneven=MOST_UNEVEN, least_cosine=LEAST_COSINE)
+
+
+def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
+    """True where a patch (4, 2) px is a thing of its own: the lines of its sides do not go on beyond its corners, as joints do.
+
+    Of the eight ways in which sides could go on two may: a sheet may stand by a corner of the room or a joint.
+    """
+    going_on = 0
+    for k in range(4):
+        a, b = corners[k], corners[(k + 1) % 4]
+        own = _step_across(pixels, a + np.linspace(0.2, 0.8, 12)[:, None] * (b - a), b - a)
+        for end, away in ((a, a - b), (b, b - a)):
+            beyond = _step_across(pixels, end + np.linspace(0.25, 0.75, 8)[:, None] * away, b - a)
+            going_on += beyond > GOES_ON * own
+    return going_on <= MOST_GOING_ON
+
+
+def _step_across(pixels: NDArray[np.uint8], points: Array, along: Array) -> float:
+    """Typical range of codes within some pixels across a line at points (n, 2) px of it, in the channel that shows it best."""
+    normal = np.array([-along[1], along[0]]) / max(float(np.linalg.norm(along)), 1e-9)
+    at = (points[:, None] + ACROSS_PX[None, :, None] * normal).astype(np.float32)
+    seen = np.asarray(
+        cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
+    )
+    return float(np.median(np.ptp(seen, axis=1).max(axis=1)))
+
+
+def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Settings, *, head: bool) -> Sight:
+    """What the check says of the photo at full size, given the opening's rough corners (4, 2) px."""
+    demands = Demands(cards, head, None, {}, (), 0.0)
+    found: tuple[CardCandidate, ...] | None = None
+    facts: dict[str, float] = {}
+    try:
+        look_of = look(photo, cards.kinds, corners, [], [], number=1, has_head=head, settings=settings)
+        seen = see_photo(look_of, 1, demands, settings)
+        found = tuple(c.look.candidate for c in seen.cards)
+        facts |= dict(outline_facts(seen, photo))
+        measured = measure_seen([seen], demands, settings)
+    except CannotMeasure as refused:
+        if refused.stage == "outline" and refused.code in ("needs-corners", "edge-hidden"):  # ours to mark, not the customer's
+            return Sight(facts, found, (refusal(refused, "needs-corners", "rough"),))
+        code = AS_REASON.get(refused.code, "not-consistent")
+        return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
+    opening = measured.opening
+    facts["not-consistent"] = float(len({f.code for f in opening.findings} - NOT_FOR_CUSTOMERS))
+    band = _band(measured)
+    if band is not None:
+        facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
+    elif opening.scale_refused:
+        facts["card-plane"] = 1.0
+    return Sight(facts, found, (), band, _better(measured, demands, settings))
+
+
+def _band(measured: Measured) -> Band | None:
+    known = measured.opening.quantities
+    widths = [n for n in WIDTHS if n in known.names]
+    if not widths or measured.opening.scale_refused:
+        return None
+    width = min(widths, key=known.value)
+    at = known.value(width), known.u(width)
+    if "height_left" not in known.names:
+        return Band(*at, None, None, "measured")
+    return Band(*at, known.value("height_left"), known.u("height_left"), "measured")
+
+
+def _better(measured: Measured, demands: Demands, settings: Settings) -> float | None:
+    """The largest u of the widths (mm) in a photo taken straight on of the same opening with measured sheets on both sides."""
+    shot = shot_of(measured.solution, measured.assembly, measured.opening, demands)
+    if shot is None:
+        return None
+    first, kind = shot.cards[0], CARD_KINDS["sheet"]
+    spec = replace(first.spec, kind=kind, size_mm=(kind.width_mm, kind.height_mm), size_sd_mm=settings.plan.control_sd_mm)
+    cards = at_corners(PlannedCard(spec, (0.0, 0.0)), 2, (shot.width_mm, shot.height_mm), settings)
+    try:
+        after = expect(far_enough(replace(shot, cards=cards), settings), settings).quantities
+    except BadInput:
+        return None
+    return max(after.u(n) for n in WIDTHS if n in after.names)
+
+
+def estimated_sight(
+    size_px: tuple[int, int],
+    focal_35mm: float | None,
+    corners: Array,
+    cards: Sequence[CardCandidate],
+    settings: Settings,
+    *,
+    head: bool,
+) -> Sight:
+    """A rough size of a photo of `size_px` (width, height) from the corners (4, 2) px as they are and the largest reference.
+
+    Its u holds what rough corners, the reference's depth and its rough sides may do. References inside the outline carry none.
+    """
+    prior = camera_prior(*size_px, focal_35mm, settings.camera)
+    cards = [c for c in cards if c.kind is not None]
+    outside = [c for c in cards if not inside_polygon(corners, c.corners_px, prior.f)]
+    facts = {"card-plane": float(not outside)} if cards else {}
+    view = view_of_rectangle(corners, prior, has_head=head)
+    if not 0 < len(outside) <= MOST_CANDIDATES:
+        return Sight(facts)
+    card = max(outside, key=lambda c: float(np.ptp(c.corners_px, axis=0).prod()))
+    plane, outline = view.on_plane(card.corners_px), view.on_plane(corners)
+    if not (np.all(np.isfinite(plane)) and np.all(np.isfinite(outline))):
+        return Sight(facts)
+    (cw, ch), (w, h) = _sides(plane), _sides(outline)
+    mm = math.sqrt(math.prod(card.sides_mm) / max(cw * ch, 1e-18))
+    side_px = float(np.linalg.norm(np.roll(card.corners_px, -1, axis=0) - card.corners_px, axis=1).min())
+    width_px = float(np.linalg.norm(corners[1] - corners[0]))
+    scale = math.hypot(*size_px) / settings.camera.reference_diagonal_px
+    rough, depth = settings.screen.rough_corner_px * scale, settings.screen.rough_depth_mm / max(mm, 1e-9)
+    side = settings.screen.rough_side_px * scale / side_px
+    relative = math.hypot(side, rough * math.sqrt(2) / width_px, depth, prior.f_relative_sd / 2)
+    height, u_height = (h * mm, h * mm * relative) if head else (None, None)
+    return Sight(facts, band=Band(w * mm, w * mm * relative, height, u_height, "estimated"))
+
+
+def _sides(quad: Array) -> tuple[float, float]:
+    s = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
+    return float(s[0] + s[2]) / 2, float(s[1] + s[3]) / 2
