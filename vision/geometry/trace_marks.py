@@ -13,13 +13,16 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.trace_lines import CELL, SLOPES, Line, View, across, polished, sampled, saturated
+from vision.geometry.trace_clues import further_clues
+from vision.geometry.trace_lines import CELL, SLOPES, Line, Steps, View, across, polished, sampled, saturated
 
 Array = NDArray[np.float64]
 FAINTEST = 0.22
 """score under which a level line is not looked at"""
 ROUGHLY_MOST = 12
 """level lines that are looked at while the walls are still being chosen"""
+CLOSELY_MOST = 8
+"""level lines, the likeliest, that are judged by all clues; the true one was among the first two of them in 110 of 110"""
 PARTNER_PX = (4.0, 40.0)
 """px of the small picture; front and rear edge of a curb's top or of a soffit are as far apart"""
 CLUES = (
@@ -41,20 +44,28 @@ MORE_CLUES = ("line inside that may be one", "line outside that may be one", "cl
 
 @dataclass(frozen=True)
 class Weights:
-    """Log odds that a level line is an edge of the curb or head (`first`, by CLUES), then that it is the front one (`second`)."""
+    """Log odds that a level line is an edge of the curb or head (`first`, by CLUES), then that it is the front one (`second`).
+
+    `last` weighs CLUES, MORE_CLUES and FURTHER: log odds against the other lines between the same walls.
+    """
 
     first: tuple[float, ...]
     first_constant: float
     second: tuple[float, ...]
     second_constant: float
+    last: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class Level:
-    """A level line between two walls and the log odds that it is the front edge."""
+    """A level line between two walls and the log odds that it is the front edge.
+
+    `hidden`: by how much the walls' edges are clearer just beyond the line than further on (0 to 1).
+    """
 
     line: Line
     odds: float
+    hidden: float = 0.0
 
 
 HEAD = Weights(
@@ -62,12 +73,14 @@ HEAD = Weights(
     -7.3,
     (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
     -6.3,
+    (0.0,) * 20,
 )
 CURB = Weights(
     (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
     -9.5,
     (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
     -6.3,
+    (0.0,) * 20,
 )
 
 
@@ -100,8 +113,13 @@ def levels(between: Between, *, roughly: bool = False) -> list[Level]:
     weights = HEAD if between.head else CURB
     clues = clues_of(between, lines)
     y = np.array([line.at for line in lines])
-    odds = second_clues(clues, y, between.inward, weights) @ np.array(weights.second) + weights.second_constant
-    return [Level(lines[i], float(odds[i])) for i in np.argsort(-odds)]
+    more = second_clues(clues, y, between.inward, weights)
+    odds = more @ np.array(weights.second) + weights.second_constant
+    if not roughly:
+        first = np.argsort(-odds)[:CLOSELY_MOST]
+        lines, clues = [lines[i] for i in first], clues[first]
+        odds = np.column_stack([more[first], last_clues(between, lines)]) @ np.array(weights.last)
+    return [Level(lines[i], float(odds[i]), float(clues[i, 8] - clues[i, 4])) for i in np.argsort(-odds)]
 
 
 def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
@@ -126,18 +144,16 @@ def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
 def clues_of(between: Between, lines: list[Line]) -> Array:
     """CLUES of each line, shape (n, 10)."""
     view, inward = between.view, between.inward
-    w = view.square.small.shape[1]
     array = np.array(lines)
-    left, right = between.walls(array[:, 0])
-    y = array[:, 0] + array[:, 1] * ((left + right) / 2 - w / 2)
+    y = _crossed(between, array)
     left, right = between.walls(y)
     depth = view.square.depth
     weight = np.maximum(np.stack([depth[0] - left, right - depth[0]]), 2.0)
     weight = weight / weight.sum(axis=0)
     out = np.empty((len(lines), len(CLUES)))
     out[:, 0:3] = _along(view, array, left, right)
-    out[:, 3] = _wall_scores(between, y, 4, 64)
-    out[:, 4] = _wall_scores(between, y, -44, -4)
+    out[:, 3] = _wall_scores(between, y, 4, 64, view.upright)
+    out[:, 4] = _wall_scores(between, y, -44, -4, view.upright)
     ends = [_at_wall(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
     for column, k in ((5, 0), (6, 1), (9, 3)):
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
@@ -158,6 +174,21 @@ def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array
     return np.column_stack([clues, *more, clear])
 
 
+def last_clues(between: Between, lines: list[Line]) -> Array:
+    """FURTHER of lines, shape (n, 6)."""
+    array = np.array(lines)
+    y = _crossed(between, array)
+    plain = between.view.plain
+    walls = [_wall_scores(between, y, near, far, plain) for near, far in ((4.0, 64.0), (-44.0, -4.0))]
+    return np.column_stack([further_clues(between.view, array, *between.walls(y)), *walls])
+
+
+def _crossed(between: Between, lines: Array) -> Array:
+    """y of lines (n, 2) half way between the walls."""
+    left, right = between.walls(lines[:, 0])
+    return np.asarray(lines[:, 0] + lines[:, 1] * ((left + right) / 2 - between.view.square.small.shape[1] / 2))
+
+
 def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     """Of each line: its mean score between the walls, that of its weakest quarter, and that beyond the walls."""
     score = view.level.along(lines)
@@ -174,9 +205,9 @@ def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     return np.stack([np.where(within, score, 0.0).sum(axis=1) / count, lowest.sum(axis=1) / quarter, outside], axis=1)
 
 
-def _wall_scores(between: Between, y: Array, near: float, far: float) -> Array:
+def _wall_scores(between: Between, y: Array, near: float, far: float, steps: Steps) -> Array:
     """Mean score of both walls from `near` to `far` px inward of y."""
-    score = between.view.upright.along(np.array([between.left, between.right])).mean(axis=0)
+    score = steps.along(np.array([between.left, between.right])).mean(axis=0)
     total = np.concatenate([[0.0], np.cumsum(score)])
     ends = np.sort(np.stack([y + between.inward * near, y + between.inward * far]), axis=0) / CELL
     a = np.clip(np.round(ends[0]).astype(np.int64), 0, len(score) - 1)
