@@ -73,14 +73,14 @@ HEAD = Weights(
     -7.3,
     (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
     -6.3,
-    (0.0,) * 20,
+    (2.9, 1.6, 1.2, 2.0, -0.1, 1.6, -0.7, 1.9, -1.2, 3.0, 2.1, -1.8, -2.9, 3.4, -2.0, -2.3, 0.8, 0.8, 1.9, -0.3),
 )
 CURB = Weights(
     (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
     -9.5,
     (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
     -6.3,
-    (0.0,) * 20,
+    (0.5, 1.6, -1.1, 1.2, 0.0, 1.9, -4.9, 1.0, 3.2, 2.0, 2.8, -1.9, 1.2, 4.3, -2.1, -2.4, 2.2, 2.4, 1.1, 0.0),
 )
 
 
@@ -119,7 +119,8 @@ def levels(between: Between, *, roughly: bool = False) -> list[Level]:
         first = np.argsort(-odds)[:CLOSELY_MOST]
         lines, clues = [lines[i] for i in first], clues[first]
         odds = np.column_stack([more[first], last_clues(between, lines)]) @ np.array(weights.last)
-    return [Level(lines[i], float(odds[i]), float(clues[i, 8] - clues[i, 4])) for i in np.argsort(-odds)]
+    hidden = hidden_by(clues)
+    return [Level(lines[i], float(odds[i]), float(hidden[i])) for i in np.argsort(-odds)]
 
 
 def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
@@ -172,6 +173,11 @@ def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array
     inside, outside = near & (apart > 0), near & (apart < 0)
     more = [np.max(np.where(m, v[None], 0.0), axis=1) for m, v in ((inside, likely), (outside, likely), (outside, clear))]
     return np.column_stack([clues, *more, clear])
+
+
+def hidden_by(clues: Array) -> Array:
+    """By how much the walls' edges are clearer just beyond a line than further on, of CLUES (n, 10)."""
+    return np.asarray(clues[:, 8] - clues[:, 4])
 
 
 def last_clues(between: Between, lines: list[Line]) -> Array:
