@@ -12,8 +12,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.trace_clues import profile_of, steps_of, thin_line
-from vision.geometry.trace_lines import Line, View, across
+from vision.geometry.trace_lines import View
 from vision.geometry.trace_marks import Level
 from vision.geometry.trace_quads import Quad, apart
 
@@ -22,34 +21,24 @@ LEVELS = 3
 """lines of curb and head that are tried with each pair of walls"""
 SAME_PX = 2.5
 """px of the small picture: outlines whose corners are nearer than this are one (10 px at 12 MP)"""
-SAMPLES = 96
-"""places along a wall's edge"""
-OWN, BESIDE = 1.6, 4.0
-"""px; an edge within OWN is the wall's own, one beyond BESIDE another line beside it"""
 CLUES = (
     "a candidate, against none",
     "the curb's line",
     "the head's line",
-    "all the curb's lines between the walls",
     "all the head's lines between the walls",
     "an opening without a head",
     "soffit hidden above the head's line",
-    "the walls' edges",
     "the fainter wall's edge",
-    "the walls' edges, joints left out",
     "the fainter wall's edge, joints left out",
-    "thin lines instead of walls' edges",
-    "clearer lines just outside",
-    "clearer lines just inside",
 )
 """what is measured of an outline; the lines of curb and head in log odds"""
-WEIGHTS = (0.0,) * 14
+WEIGHTS = (-26.26, 1.23, 0.98, -0.43, 4.57, -1.91, 4.19, 3.94) * 8
 """log odds by CLUES"""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """A candidate outline with its clues (14,) and its share of the odds."""
+    """A candidate outline with its clues (8,) and its share of the odds."""
 
     quad: Quad
     corners: Array
@@ -61,13 +50,13 @@ def tried(view: View, found: list[Quad]) -> list[Choice]:
     """Every candidate with its likeliest lines of curb and head."""
     out = []
     for quad in found:
-        walls = _wall_clues(view, quad)
+        walls = (min(quad.walls[:2]), min(quad.walls[2:]))
         heads = range(min(LEVELS, len(quad.head))) if quad.head else range(1)
-        curbs, all_heads = _all(quad.curb), _all(quad.head)
+        together = _all(quad.head)
         for i, j in product(range(min(LEVELS, len(quad.curb))), heads):
             one = quad.choosing(i, j)
             head, hidden = (one.head[0].odds, max(one.head[0].hidden, 0.0)) if one.head else (0.0, 0.0)
-            clues = [1.0, one.curb[0].odds, head, curbs, all_heads, float(not one.head), hidden, *walls]
+            clues = [1.0, one.curb[0].odds, head, together, float(not one.head), hidden, *walls]
             out.append(Choice(one, one.corners(view), np.array(clues)))
     return out
 
@@ -89,21 +78,3 @@ def alike(choices: list[Choice]) -> list[bool]:
 def _all(levels: tuple[Level, ...]) -> float:
     """Log of the summed odds; 0 without lines."""
     return float(np.logaddexp.reduce([level.odds for level in levels])) if levels else 0.0
-
-
-def _wall_clues(view: View, quad: Quad) -> list[float]:
-    """The last seven of CLUES."""
-    near, plain = quad.walls[:2], quad.walls[2:]
-    beside = np.array([_beside(view, quad, line, side) for line, side in ((quad.left, -1), (quad.right, 1))]).mean(axis=0)
-    return [sum(near), min(near), sum(plain), min(plain), *(float(b) for b in beside)]
-
-
-def _beside(view: View, quad: Quad, line: Line, outside: int) -> tuple[float, float, float]:
-    """Of one wall's edge: how much it is a thin line, and other lines outside and inside against it (each 0 to 1)."""
-    top = quad.head[0].line.at if quad.head else quad.top
-    y = np.linspace(top + 4.0, quad.curb[0].line.at - 4.0, SAMPLES)[None]
-    profile, offsets = profile_of(view, across(line, y, view.square.small.shape[0]), y, (1, 0))
-    size, at = steps_of(profile, offsets)
-    own = float(size[0, np.abs(at) <= OWN].max())
-    outer, inner = (float(size[0, s * at >= BESIDE].max()) for s in (outside, -outside))
-    return float(thin_line(profile, offsets)[0]), outer / (outer + own + 0.002), inner / (inner + own + 0.002)
