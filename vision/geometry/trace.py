@@ -127,8 +127,8 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
         rough = strip.of_polyline(lines[name])
         curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=max(3 * scale, 1.0), box_px=box, surfaces=True)
         if curve is not None:
-            k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[[1, -2]]).astype(int), 0, strip.lines - 1)
-            lines[name] = strip.to_photo(k.astype(np.float64), curve[k])
+            ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
+            lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
     pairs = (("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))
     return np.array([_crossing(lines[a], lines[b]) for a, b in pairs])
 
