@@ -32,7 +32,7 @@ CLUES = (
     "the fainter wall's edge, joints left out",
 )
 """what is measured of an outline; the lines of curb and head in log odds"""
-WEIGHTS = (-22.35, 1.44, 0.73, -0.36, 4.61, -0.67, 2.78, 3.54)
+WEIGHTS = (-22.32, 1.43, 0.73, -0.36, 4.60, -0.52, 2.78, 3.54)
 """log odds by CLUES"""
 
 

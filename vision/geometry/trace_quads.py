@@ -25,8 +25,6 @@ MOST_PAIRS = 14
 """pairs of upright lines, the clearest, of which curb and head are looked for"""
 LOOKED_AT_AGAIN = 5
 """candidates whose walls are drawn once more between their own corners, and all level lines judged"""
-HIDDEN = 0.3
-"""0 to 1; where the walls' edges go on beyond a head line for the height of a soffit and then end, it is the soffit's rear edge"""
 RAISED = 3
 """head lines, the likeliest, whose front edge is looked for"""
 CLEARANCE = 0.1
@@ -94,7 +92,7 @@ def _between(view: View, walls: tuple[Line, Line], rows: tuple[float, float], ha
     above = Between(view, *walls, (4.0, middle - CLEARANCE * h), True)
     head = levels(above, roughly=roughly) if has_head else []
     if not roughly:
-        head = [with_front_edge(above, level) if level.hidden > HIDDEN else level for level in head[:RAISED]] + head[RAISED:]
+        head = [with_front_edge(above, level) for level in head[:RAISED]] + head[RAISED:]
     if has_head and not head:
         return None
     top = head[0].line.at if head else rows[0]
