@@ -26,7 +26,7 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.trace_choice import SAME_PX, tried
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import Line, View, across, polished, uprights, view_of
-from vision.geometry.trace_marks import CLOSELY_MOST, Between, Level, clues_of, last_clues, level_lines, second_clues
+from vision.geometry.trace_marks import Between, closely, judged, level_lines
 from vision.geometry.trace_quads import CLEARANCE, KEEP, SHORTEST_WALL, quads
 from vision.photo.intake import read_photo
 from vision.settings import Settings
@@ -90,15 +90,11 @@ def level_group(one: Seen, kind: str) -> Group | None:
     middle = (max(one.true[2:, 1].max(), 4) + min(one.true[:2, 1].min(), h - 5)) / 2
     rows = (4.0, middle - CLEARANCE * h) if kind == "head" else (middle + CLEARANCE * h, h - 5.0)
     between = Between(one.view, *walls, rows, kind == "head")  # type: ignore[arg-type]
-    lines = level_lines(between)
-    weights = trace_marks.HEAD if kind == "head" else trace_marks.CURB
-    more = second_clues(clues_of(between, lines), np.array([line.at for line in lines]), between.inward, weights)
-    first = np.argsort(-(more @ np.array(weights.second)))[:CLOSELY_MOST]
-    lines = [lines[i] for i in first]
+    lines, _, clues = closely(between, *judged(between, [scored.line for scored in level_lines(between)]))
     i, j = (3, 2) if kind == "head" else (0, 1)
     off = [max(abs(float(across(line, one.true[k, 0], w)) - one.true[k, 1]) for k in (i, j)) for line in lines]
     right = np.array(off) <= LEVEL_PX
-    return Group(one.name, np.column_stack([more[first], last_clues(between, lines)]), right) if right.any() else None
+    return Group(one.name, clues, right) if right.any() else None
 
 
 def _wall(one: Seen, pair: tuple[int, int]) -> Line | None:

@@ -32,7 +32,7 @@ CLUES = (
     "the fainter wall's edge, joints left out",
 )
 """what is measured of an outline; the lines of curb and head in log odds"""
-WEIGHTS = (-22.32, 1.43, 0.73, -0.36, 4.60, -0.52, 2.78, 3.54)
+WEIGHTS = (-21.72, 1.36, 0.72, -0.34, 4.89, -0.23, 4.03, 1.70)
 """log odds by CLUES"""
 
 

@@ -8,6 +8,7 @@ the walls, a joint has the same colour on both sides.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -73,15 +74,22 @@ HEAD = Weights(
     -7.3,
     (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
     -6.3,
-    (2.8, 1.5, 1.1, 1.9, -0.1, 1.5, -0.7, 1.8, -1.2, 2.9, 2.2, -1.6, -2.7, 3.3, -1.9, -2.2, 0.7, 0.7, 1.8, -0.2),
+    (2.9, 1.6, 1.2, 1.7, -0.1, 1.4, -1.1, 1.8, -1.2, 2.9, 2.1, -1.7, -2.4, 3.2, -1.8, -2.3, 0.8, 1.0, 1.6, -0.3),
 )
 CURB = Weights(
     (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
     -9.5,
     (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
     -6.3,
-    (-0.1, 0.9, -1.5, 1.0, -0.2, 1.3, -4.5, 1.4, 3.1, 1.3, 3.0, -1.6, 1.3, 3.2, -1.6, -2.6, 1.9, 2.0, 0.9, -0.2),
+    (0.0, 0.9, -1.4, 0.9, 0.0, 1.3, -4.4, 1.5, 3.0, 1.3, 3.1, -1.6, 1.3, 3.3, -1.5, -2.4, 1.8, 2.0, 0.8, 0.0),
 )
+
+
+class Scored(NamedTuple):
+    """A level line and how clearly the colour changes across it (0 to 1)."""
+
+    line: Line
+    score: float
 
 
 @dataclass(frozen=True)
@@ -107,24 +115,46 @@ class Between:
 
 def levels(between: Between, *, roughly: bool = False) -> list[Level]:
     """The level lines by their odds, best first; `roughly` the clearest few, to two pixels."""
-    lines = level_lines(between, roughly=roughly)
+    lines = level_lines(between)
+    if roughly:
+        lines = sorted(sorted(lines, key=lambda line: -line.score)[:ROUGHLY_MOST], key=lambda line: line.line.at)
     if not lines:
         return []
+    found, clues, odds = judged(between, [line.line for line in lines])
+    if not roughly:
+        found, clues, more = closely(between, found, clues, odds)
+        odds = more @ np.array((HEAD if between.head else CURB).last)
+    hidden = hidden_by(clues)
+    return [Level(found[i], float(odds[i]), float(hidden[i])) for i in np.argsort(-odds)]
+
+
+def judged(between: Between, lines: list[Line]) -> tuple[list[Line], Array, Array]:
+    """The lines with their CLUES (n, 10) and rough log odds (n,)."""
     weights = HEAD if between.head else CURB
     clues = clues_of(between, lines)
-    y = np.array([line.at for line in lines])
-    more = second_clues(clues, y, between.inward, weights)
-    odds = more @ np.array(weights.second) + weights.second_constant
-    if not roughly:
-        first = np.argsort(-odds)[:CLOSELY_MOST]
-        lines, clues = [lines[i] for i in first], clues[first]
-        odds = np.column_stack([more[first], last_clues(between, lines)]) @ np.array(weights.last)
-    hidden = hidden_by(clues)
-    return [Level(lines[i], float(odds[i]), float(hidden[i])) for i in np.argsort(-odds)]
+    more = second_clues(clues, np.array([line.at for line in lines]), between.inward, weights)
+    return lines, clues, more @ np.array(weights.second) + weights.second_constant
 
 
-def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
-    """Every level line between the walls across which the colour changes, to a pixel or so; `roughly` the clearest, to two."""
+def closely(between: Between, lines: list[Line], clues: Array, odds: Array) -> tuple[list[Line], Array, Array]:
+    """Of the likeliest lines, drawn once more: the lines, their CLUES (m, 10), and all clues (m, 20) that `last` weighs."""
+    weights = HEAD if between.head else CURB
+    first = np.argsort(-odds)[:CLOSELY_MOST]
+    middle = np.array([lines[i].at for i in first])
+    ends = np.stack(between.walls(middle), axis=1)
+    fine = [
+        polished(between.view.square, lines[i], (float(a), float(b)), upright=False, reach=2.5)
+        for i, (a, b) in zip(first, ends, strict=True)
+    ]
+    anew = clues_of(between, fine)
+    every, y = clues.copy(), np.array([line.at for line in lines])
+    every[first], y[first] = anew, [line.at for line in fine]
+    more = second_clues(every, y, between.inward, weights)[first]
+    return fine, anew, np.column_stack([more, last_clues(between, fine)])
+
+
+def level_lines(between: Between) -> list[Scored]:
+    """Every level line between the walls across which the colour changes, to two pixels or so."""
     view, (low, high) = between.view, between.rows
     left, right = (float(x) for x in between.walls(np.array((low + high) / 2)))
     a, b = round(left / CELL), round(right / CELL)
@@ -134,12 +164,7 @@ def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
     best, slope = score.max(axis=0), score.argmax(axis=0)
     highest = cv2.dilate(best[None], np.ones((1, 5), np.uint8))[0]
     peaks = [int(y) for y in np.nonzero((best >= highest - 1e-6) & (best > FAINTEST))[0] if low <= y <= high]
-    if roughly:
-        peaks = sorted(sorted(peaks, key=lambda y: -float(best[y]))[:ROUGHLY_MOST])
-        return [Line(float(y), float(SLOPES[slope[y]])) for y in peaks]
-    return [
-        polished(view.square, Line(float(y), float(SLOPES[slope[y]])), (left, right), upright=False, reach=2.5) for y in peaks
-    ]
+    return [Scored(Line(float(y), float(SLOPES[slope[y]])), float(best[y])) for y in peaks]
 
 
 def clues_of(between: Between, lines: list[Line]) -> Array:
