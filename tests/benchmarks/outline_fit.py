@@ -1,10 +1,11 @@
-"""Fits the weights of the tracing's clues: `last` in trace_marks.py and WEIGHTS in trace_choice.py.
+"""Fits the weights of the tracing's clues: `last` and OUTLINE in trace_weights.py.
 
     python -m tests.benchmarks.outline_fit --folder FOLDER [--folder FOLDER]... [--write]
 
-A conditional logit twice: the front edge's line among the level lines between the true walls, then the outline among the candidates
-of a photo or none of them. Every photo is taken with its head and once more as if it had none. Beside the weights it prints how the
-outline would be chosen in each tenth of the photos by weights fitted to the other nine tenths. Fit on `dev`, read on `held`.
+A conditional logit twice: the front edge's line among the level lines between the true walls, then the outline among the
+candidates of a photo or none of them. Every photo is taken with its head and once more as if it had none. Beside the weights it
+prints how the outline would be chosen in each tenth of the photos by weights fitted to the other nine tenths. Fit on `dev`, read
+on `held`.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from tests.benchmarks.outline import FULL_PIXELS, scenes, worst_corner
-from vision.geometry import trace_choice, trace_marks
+from vision.geometry import trace_weights
 from vision.geometry.camera import camera_prior
 from vision.geometry.trace_choice import SAME_PX, tried
 from vision.geometry.trace_frame import squared
@@ -189,9 +190,9 @@ def report(title: str, groups: Sequence[Group], shrink: float) -> Array:
     return fitted(groups, shrink)
 
 
-def write(module: object, pattern: str, weights: Array, digits: int) -> None:
-    """Writes weights over those in a module's text."""
-    path = Path(str(module.__file__))  # type: ignore[attr-defined]
+def write(pattern: str, weights: Array, digits: int) -> None:
+    """Writes weights over those in the text of trace_weights.py."""
+    path = Path(trace_weights.__file__)
     text = ", ".join(f"{w + 0.0:.{digits}f}" for w in weights)
     path.write_text(re.sub(pattern, lambda m: f"{m[1]}({text})", path.read_text(), flags=re.DOTALL))
 
@@ -200,20 +201,20 @@ def main() -> None:
     """Both fits, the second by the first one's weights."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--folder", type=Path, action="append", required=True)
-    parser.add_argument("--write", action="store_true", help="into the two modules")
+    parser.add_argument("--write", action="store_true", help="into trace_weights.py")
     chosen = parser.parse_args()
     photos = seen(chosen.folder)
     for kind in ("curb", "head"):
         groups = [g for one in photos if kind == "curb" or one.head if (g := level_group(one, kind)) is not None]
         weights = report(f"lines of the {kind}", groups, SHRINK_LEVELS).round(1)
         print(f"{kind.upper()}.last = {weights.tolist()}")
-        object.__setattr__(getattr(trace_marks, kind.upper()), "last", tuple(weights))
+        object.__setattr__(getattr(trace_weights, kind.upper()), "last", tuple(weights))
         if chosen.write:
-            write(trace_marks, rf"(\n{kind.upper()} = Weights\(.*?-6\.3,\n    )\([^)]*\)", weights, 1)
+            write(rf"(\n{kind.upper()} = Weights\(.*?-6\.3,\n    )\([^)]*\)", weights, 1)
     outlines = report("outlines", [g for one in photos for g in outline_groups(one)], SHRINK_OUTLINES)
-    print(f"WEIGHTS = {outlines.round(2).tolist()}")
+    print(f"OUTLINE = {outlines.round(2).tolist()}")
     if chosen.write:
-        write(trace_choice, r"(\nWEIGHTS = )\([^)]*\)", outlines, 2)
+        write(r"(\nOUTLINE = )\([^)]*\)", outlines, 2)
 
 
 if __name__ == "__main__":

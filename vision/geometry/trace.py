@@ -16,11 +16,12 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
-from vision.geometry.trace_choice import SAME_PX, WEIGHTS, Choice, alike, chosen, tried
+from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
 from vision.geometry.trace_quads import apart, quads
+from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
 from vision.settings import Settings
 
@@ -36,7 +37,8 @@ class Outline:
     """The outline of one photo (numbered from 1): by "person" or "program", None where it is in doubt.
 
     `corners_px` (4, 2) bottom-left, bottom-right, top-right, top-left; `confidence` 0 to 1 and `doubt`, what most of the
-    odds against it are about, of one that the program found; `candidates` best first; `findings` about what stands in the opening.
+    odds against it are about, of one that the program found; `candidates` best first; `findings` about what stands
+    in the opening.
     """
 
     photo: int
@@ -61,7 +63,7 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     found = quads(view, has_head=has_head) if view is not None else []
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
-    choices, none = chosen(tried(view, found), np.array(WEIGHTS))
+    choices, none = chosen(tried(view, found), np.array(OUTLINE))
     best = choices[0]
     same = alike(choices)
     confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)

@@ -32,8 +32,6 @@ CLUES = (
     "the fainter wall's edge, joints left out",
 )
 """what is measured of an outline; the lines of curb and head in log odds"""
-WEIGHTS = (-21.72, 1.36, 0.72, -0.34, 4.89, -0.23, 4.03, 1.70)
-"""log odds by CLUES"""
 
 
 @dataclass(frozen=True)

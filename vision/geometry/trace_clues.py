@@ -78,7 +78,7 @@ def _into_depth(view: View, lines: Array, left: Array, right: Array) -> tuple[Ar
     clear, weight = [], []
     for x, side in ((left, 1), (right, -1)):
         corner = np.stack([x, lines[:, 0] + lines[:, 1] * (x - w / 2)], axis=1)
-        step = np.max([_start(view, corner + [0.0, shift]) for shift in (-1.0, 0.0, 1.0)], axis=0)
+        step = np.max([_start(view, corner + np.array([0.0, shift])) for shift in (-1.0, 0.0, 1.0)], axis=0)
         clear.append(np.clip(step / (step + HALF_STEP), 0.0, 1.0))
         weight.append(np.where((depth[0] - x) * side > SEEN_PX, np.abs(depth[0] - x), 0.0))
     c, v = np.array(clear), np.array(weight)

@@ -14,7 +14,8 @@ from vision.geometry.trace_soffit import with_front_edge
 
 Array = NDArray[np.float64]
 KEEP = 9
-"""upright lines that are tried as walls, and as many of the picture without joints; on 70 random rooms both walls were among them"""
+"""upright lines that are tried as walls, and as many of the picture without joints; in 58 of 58 photos that show
+both walls they were among them"""
 SHORTEST_WALL = 0.15
 """of the picture's height"""
 NARROWEST, LOWEST = 0.12, 0.25
@@ -24,8 +25,8 @@ WALL_WEIGHT = 4.0
 MOST_PAIRS = 14
 """pairs of upright lines, the clearest, of which curb and head are looked for"""
 LOOKED_AT_AGAIN = 3
-"""candidates whose walls are drawn once more between their own corners, and their level lines judged closely; of 58 photos the true
-walls came first by the rough judgement in 57 and second in one"""
+"""candidates whose walls are drawn once more between their own corners, and their level lines judged closely; of 58
+photos the true walls came first by the rough judgement in 57 and second in one"""
 RAISED = 3
 """head lines, the likeliest, whose front edge is looked for"""
 CLEARANCE = 0.1
