@@ -1,4 +1,4 @@
-"""When the outline that the program finds alone may be used: limits of each clue, in the clue's own unit."""
+"""When the outline that the program finds alone may be used."""
 
 from __future__ import annotations
 
@@ -7,25 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class TraceSettings:
-    """Limits below which (above which, for `hidden_strip`) the corners are asked for, set on random rooms drawn for trying
-    (40 and the samples, none of them of the tests' scenes) so that no wrong outline of theirs passes with any room to spare."""
+    """Limits of the tracing."""
 
-    head_odds: float = -0.5
-    """log odds that the level line found is the front edge of the head"""
-    head_margin: float = 1.0
-    """log odds by which it must beat the next line"""
-    curb_odds: float = -0.5
-    """as for the head"""
-    curb_margin: float = 1.4
-    """as for the head"""
-    wall_score: float = 0.66
-    """0 to 1; how clearly the colour changes across the fainter wall's edge on average"""
-    hidden_strip: float = 0.3
-    """0 to 1; by how much the walls' edges are clearer just above the head line than further up. Where they go on for the height
-    of a soffit and then end, the line is the soffit's rear edge and the front one is not seen"""
-    rival: float = 0.4
-    """log odds by which the whole outline must beat the next one"""
-    confidence: float = 0.65
-    """0 to 1; half is reached where the weakest clue stands at its limit; above half since one of 50 rooms was wrong at 0.53"""
+    confidence: float = 0.6
+    """0 to 1; share of the odds that the outline found must have: the least over which, with weights fitted to nine tenths of the
+    photos at a time (`tests/benchmarks/outline_fit.py`), no more than one in a hundred of the other tenth was wrong (1 of 97)"""
     search_px: float = 8.0
     """px at 12 MP; how far the outline found in the reduced picture is refined in the photo"""

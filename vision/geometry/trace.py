@@ -6,7 +6,6 @@ Nothing of the readings enters: the photo is a witness of its own. Where the out
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,22 +16,18 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
+from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
-from vision.geometry.trace_lines import View, view_of
-from vision.geometry.trace_quads import Quad, apart, quads
-from vision.geometry.trace_soffit import hidden_strip, with_front_edge
+from vision.geometry.trace_lines import view_of
+from vision.geometry.trace_quads import apart, quads
+from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
 from vision.settings import Settings
-from vision.settings_trace import TraceSettings
 
 Array = NDArray[np.float64]
-DIFFERENT_PX = 2.5
-"""px of the small picture: candidates whose corners are nearer than this are one (10 px at 12 MP)"""
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
-SOFTNESS: Mapping[str, float] = {"wall": 0.05, "hidden": 0.05}
-"""how far beyond its limit a clue of 0 to 1 stands where its doubt is down to 27 %; log odds have 1"""
 INSET_PX = 3.0
 """px; corners of an opening without a head keep so far from the picture's upper border"""
 
@@ -41,8 +36,9 @@ INSET_PX = 3.0
 class Outline:
     """The outline of one photo (numbered from 1): by "person" or "program", None where it is in doubt.
 
-    `corners_px` (4, 2) bottom-left, bottom-right, top-right, top-left; `confidence` 0 to 1 and `doubt`, its weakest clue in
-    words, of one that the program found; `candidates` best first; `findings` about what stands in the opening.
+    `corners_px` (4, 2) bottom-left, bottom-right, top-right, top-left; `confidence` 0 to 1 and `doubt`, what most of the
+    odds against it are about, of one that the program found; `candidates` best first; `findings` about what stands
+    in the opening.
     """
 
     photo: int
@@ -67,19 +63,19 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     found = quads(view, has_head=has_head) if view is not None else []
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
-    if has_head and hidden_strip(view, found[0]) > settings.trace.hidden_strip:
-        found = [with_front_edge(view, found[0]), *found[1:]]
-    corners = [_inside(photo, view.square.to_photo(q.corners(view))) for q in found]
-    different = _different(found, view)
-    candidates = tuple(corners[i] for i in different[:MOST_CANDIDATES])
-    confidence, doubt = _confidence(view, found, different, settings.trace)
-    if old_frame(view, found[0]):
+    choices, none = chosen(tried(view, found), np.array(OUTLINE))
+    best = choices[0]
+    same = alike(choices)
+    confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
+    doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
+    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in _different(choices))
+    if old_frame(view, best.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
     if confidence < settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
     names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
-    fine = _refined(photo, corners[0], names, settings)
-    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, found[0], photo.name))
+    fine = _refined(photo, candidates[0], names, settings)
+    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, best.quad, photo.name))
 
 
 def require_corners(outline: Outline, name: str) -> Array:
@@ -97,39 +93,24 @@ def require_corners(outline: Outline, name: str) -> Array:
     )
 
 
-def _different(found: list[Quad], view: View) -> list[int]:
-    """Numbers of the candidates that are not one with a better one."""
-    out: list[int] = []
-    places = [q.corners(view) for q in found]
-    for i, place in enumerate(places):
-        if all(apart(place, places[j]) > DIFFERENT_PX for j in out):
-            out.append(i)
-    return out
+def _different(choices: list[Choice]) -> list[Array]:
+    """Corners of the likeliest candidates that are not one with a likelier one."""
+    out: list[Array] = []
+    for choice in choices:
+        if all(apart(choice.corners, other) > SAME_PX for other in out):
+            out.append(choice.corners)
+    return out[:MOST_CANDIDATES]
 
 
-def _confidence(view: View, found: list[Quad], different: list[int], limits: TraceSettings) -> tuple[float, str]:
-    """Of the best candidate: how far its weakest clue is beyond its limit, 0 to 1, and which that is."""
-    best = found[0]
-    clues = {
-        "the line of the curb": best.curb[0].odds - limits.curb_odds,
-        "which of two lines is the curb's": _margin(best.curb) - limits.curb_margin,
-        "the edge of a wall": (min(best.walls) - limits.wall_score) / SOFTNESS["wall"],
-    }
-    if best.head:
-        clues |= {
-            "the line of the head": best.head[0].odds - limits.head_odds,
-            "which of two lines is the head's": _margin(best.head) - limits.head_margin,
-            "the front edge of the head": (limits.hidden_strip - hidden_strip(view, best)) / SOFTNESS["hidden"],
-        }
-    if len(different) > 1:
-        clues["which of two outlines is the opening's"] = best.value - found[different[1]].value - limits.rival
-    weakest = min(clues, key=lambda name: clues[name])
-    return 1 / (1 + math.exp(-max(min(clues[weakest], 50.0), -50.0))), weakest
-
-
-def _margin(levels: tuple[object, ...]) -> float:
-    odds = [level.odds for level in levels]  # type: ignore[attr-defined]
-    return float(odds[0] - odds[1]) if len(odds) > 1 else math.inf
+def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:
+    """In words what most of the odds against the best candidate are about."""
+    against = {"whether any of the outlines seen is the opening": none}
+    for rival in rivals:
+        off = np.abs(rival.corners - best.corners)
+        sizes = {"left wall": off[[0, 3], 0], "right wall": off[[1, 2], 0], "curb": off[:2, 1], "head": off[2:, 1]}
+        words = f"which of two lines is the {max(sizes, key=lambda name: float(sizes[name].max()))}'s"
+        against[words] = against.get(words, 0.0) + rival.share
+    return max(against, key=lambda words: against[words])
 
 
 def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Settings) -> Array:
@@ -148,8 +129,8 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
         rough = strip.of_polyline(lines[name])
         curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=max(3 * scale, 1.0), box_px=box, surfaces=True)
         if curve is not None:
-            k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[[1, -2]]).astype(int), 0, strip.lines - 1)
-            lines[name] = strip.to_photo(k.astype(np.float64), curve[k])
+            ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
+            lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
     pairs = (("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))
     return np.array([_crossing(lines[a], lines[b]) for a, b in pairs])
 

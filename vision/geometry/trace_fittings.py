@@ -10,8 +10,10 @@ from vision.geometry.trace_lines import Line, View, across, sampled, saturated
 from vision.geometry.trace_quads import Quad
 
 Array = NDArray[np.float64]
-ROD_PX = (3.0, 11.0)
-"""px of the small picture; a rod of 20 to 35 mm in a photo that shows the whole opening"""
+ROD = (18.0 / 2400.0, 35.0 / 1500.0)
+"""of the opening's height; a rod of 18 to 35 mm in an opening of 1.5 to 2.4 m (common practice, no source). A joint is thinner"""
+THINNEST_PX = 2.5
+"""px of the small picture; thinner, nothing of a bar's own colour is seen"""
 ROD_REACH = 0.3
 """of the opening's height below the head; lower a bar is a shelf or a grip"""
 ROD_STEP = 0.5
@@ -53,7 +55,8 @@ def _rod(view: View, quad: Quad) -> bool:
     mean = colours.reshape(BLOCKS, 4, len(down), 3).mean(axis=1)
     total = np.concatenate([np.zeros((BLOCKS, 1, 3)), np.cumsum(mean, axis=1)], axis=1)
     gap, near = 2, 4
-    for thick in range(round(ROD_PX[0] / ROD_STEP), round(ROD_PX[1] / ROD_STEP) + 1):
+    thinnest, thickest = (share * (bottom - head.at) / ROD_STEP for share in ROD)
+    for thick in range(round(max(thinnest, THINNEST_PX / ROD_STEP)), round(thickest) + 1):
         i = np.arange(gap + near, len(down) - thick - gap - near)
         if len(i) == 0:
             break

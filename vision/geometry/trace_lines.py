@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from vision.geometry.trace_frame import FINE, Picture, Squared
 
@@ -16,6 +17,8 @@ CELL = 10
 """px of the small picture; the colour on either side is averaged over so much of a line"""
 BOX = 4
 """px to either side of an edge: wider than a joint with its blur, narrower than a wall is seen"""
+WITHOUT_JOINTS = 11
+"""px; a median over so much leaves no joint under half of it, and every edge between two surfaces"""
 HALF_STEP = 0.03
 """of full range; a colour step of this size counts half"""
 SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))
@@ -62,12 +65,16 @@ class View(NamedTuple):
     square: Squared
     upright: Steps
     level: Steps
+    plain: Steps
+    """across upright lines of the picture without its joints"""
 
 
 def view_of(square: Squared) -> View:
     """Everything that is computed once per picture."""
     turned = np.ascontiguousarray(square.small.transpose(1, 0, 2))
-    return View(square, _steps(square.small, square.seen), _steps(turned, np.ascontiguousarray(square.seen.T)))
+    upright = _steps(square.small, square.seen)
+    level = _steps(turned, np.ascontiguousarray(square.seen.T))
+    return View(square, upright, level, _steps(square.small, square.seen, joints=False))
 
 
 def across(line: Line, along: Array | float, length: float) -> Array:
@@ -89,11 +96,13 @@ def sampled(square: Squared, x: Array, y: Array) -> Array:
     return np.asarray(square.fine[row, column] / np.float32(255), dtype=np.float64)
 
 
-def _steps(picture: Picture, seen: NDArray[np.bool_]) -> Steps:
-    """Steps across upright lines of a picture (h, w, 3)."""
+def _steps(picture: Picture, seen: NDArray[np.bool_], *, joints: bool = True) -> Steps:
+    """Steps across upright lines of a picture (h, w, 3), with or without its joints."""
     h, w = picture.shape[:2]
     n = h // CELL
     rows = picture[: n * CELL].reshape(n, CELL, w, 3).mean(axis=1, dtype=np.float32) / np.float32(255)
+    if not joints:
+        rows = median_filter(rows, size=(1, WITHOUT_JOINTS, 1), mode="nearest")
     total = np.concatenate([np.zeros((n, 1, 3), np.float32), np.cumsum(rows, axis=1)], axis=1)
     x = np.arange(BOX, w - BOX)
     difference = np.zeros((n, w, 3), np.float32)
@@ -110,13 +119,17 @@ def _steps(picture: Picture, seen: NDArray[np.bool_]) -> Steps:
 
 
 def uprights(view: View, keep: int, shortest: float) -> list[Upright]:
-    """The strongest upright lines, at least `shortest` of the picture's height long, each once, to a pixel or so."""
+    """The strongest upright lines, and the strongest across which the surface changes, each once, to a pixel or so.
+
+    `keep` of the first and as many more of the second at most; each at least `shortest` of the picture's height long.
+    """
     out: list[Upright] = []
-    for line, top, bottom in _strongest(view.upright, keep + 3, int(shortest * view.upright.score.shape[1])):
-        fine = polished(view.square, line, (top, bottom), upright=True)
-        if not any(_same(fine, (top, bottom), other, view.square) for other in out):
-            out.append(Upright(fine, top, bottom))
-    return out[:keep]
+    for steps, most in ((view.upright, keep), (view.plain, 2 * keep)):
+        for line, top, bottom in _strongest(steps, keep + 3, int(shortest * steps.score.shape[1])):
+            fine = polished(view.square, line, (top, bottom), upright=True)
+            if len(out) < most and not any(_same(fine, (top, bottom), other, view.square) for other in out):
+                out.append(Upright(fine, top, bottom))
+    return out
 
 
 def _same(line: Line, rows: tuple[float, float], other: Upright, square: Squared) -> bool:

@@ -8,18 +8,23 @@ the walls, a joint has the same colour on both sides.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.trace_lines import CELL, SLOPES, Line, View, across, polished, sampled, saturated
+from vision.geometry.trace_clues import further_clues
+from vision.geometry.trace_lines import CELL, SLOPES, Line, Steps, View, across, polished, sampled, saturated
+from vision.geometry.trace_weights import CURB, HEAD, Weights
 
 Array = NDArray[np.float64]
 FAINTEST = 0.22
 """score under which a level line is not looked at"""
 ROUGHLY_MOST = 12
 """level lines that are looked at while the walls are still being chosen"""
+CLOSELY_MOST = 8
+"""level lines, the likeliest, that are judged by all clues; the true one was among the first two of them in 110 of 110"""
 PARTNER_PX = (4.0, 40.0)
 """px of the small picture; front and rear edge of a curb's top or of a soffit are as far apart"""
 CLUES = (
@@ -40,35 +45,22 @@ MORE_CLUES = ("line inside that may be one", "line outside that may be one", "cl
 
 
 @dataclass(frozen=True)
-class Weights:
-    """Log odds that a level line is an edge of the curb or head (`first`, by CLUES), then that it is the front one (`second`)."""
-
-    first: tuple[float, ...]
-    first_constant: float
-    second: tuple[float, ...]
-    second_constant: float
-
-
-@dataclass(frozen=True)
 class Level:
-    """A level line between two walls and the log odds that it is the front edge."""
+    """A level line between two walls and the log odds that it is the front edge.
+
+    `hidden`: by how much the walls' edges are clearer just beyond the line than further on (0 to 1).
+    """
 
     line: Line
     odds: float
+    hidden: float = 0.0
 
 
-HEAD = Weights(
-    (4.0, 3.8, -5.4, 3.3, -4.3, 2.8, -0.7, 0.2, 0.6, 1.4),
-    -7.3,
-    (1.8, 0.5, -1.5, 0.6, 0.8, 2.0, -1.2, 1.0, -1.6, 0.9, 2.0, -1.7, -1.6, 3.5),
-    -6.3,
-)
-CURB = Weights(
-    (-0.2, 9.4, -5.5, 0.1, -1.0, 4.0, -1.0, 1.5, 4.0, 0.4),
-    -9.5,
-    (-0.7, 2.1, -1.7, 0.1, -0.7, 3.8, -3.4, 2.1, 1.9, -1.4, 2.9, -1.5, -0.3, 3.8),
-    -6.3,
-)
+class Scored(NamedTuple):
+    """A level line and how clearly the colour changes across it (0 to 1)."""
+
+    line: Line
+    score: float
 
 
 @dataclass(frozen=True)
@@ -94,18 +86,46 @@ class Between:
 
 def levels(between: Between, *, roughly: bool = False) -> list[Level]:
     """The level lines by their odds, best first; `roughly` the clearest few, to two pixels."""
-    lines = level_lines(between, roughly=roughly)
+    lines = level_lines(between)
+    if roughly:
+        lines = sorted(sorted(lines, key=lambda line: -line.score)[:ROUGHLY_MOST], key=lambda line: line.line.at)
     if not lines:
         return []
+    found, clues, odds = judged(between, [line.line for line in lines])
+    if not roughly:
+        found, clues, more = closely(between, found, clues, odds)
+        odds = more @ np.array((HEAD if between.head else CURB).last)
+    hidden = hidden_by(clues)
+    return [Level(found[i], float(odds[i]), float(hidden[i])) for i in np.argsort(-odds)]
+
+
+def judged(between: Between, lines: list[Line]) -> tuple[list[Line], Array, Array]:
+    """The lines with their CLUES (n, 10) and rough log odds (n,)."""
     weights = HEAD if between.head else CURB
     clues = clues_of(between, lines)
-    y = np.array([line.at for line in lines])
-    odds = second_clues(clues, y, between.inward, weights) @ np.array(weights.second) + weights.second_constant
-    return [Level(lines[i], float(odds[i])) for i in np.argsort(-odds)]
+    more = second_clues(clues, np.array([line.at for line in lines]), between.inward, weights)
+    return lines, clues, more @ np.array(weights.second) + weights.second_constant
 
 
-def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
-    """Every level line between the walls across which the colour changes, to a pixel or so; `roughly` the clearest, to two."""
+def closely(between: Between, lines: list[Line], clues: Array, odds: Array) -> tuple[list[Line], Array, Array]:
+    """Of the likeliest lines, drawn once more: the lines, their CLUES (m, 10), and all clues (m, 20) that `last` weighs."""
+    weights = HEAD if between.head else CURB
+    first = np.argsort(-odds)[:CLOSELY_MOST]
+    middle = np.array([lines[i].at for i in first])
+    ends = np.stack(between.walls(middle), axis=1)
+    fine = [
+        polished(between.view.square, lines[i], (float(a), float(b)), upright=False, reach=2.5)
+        for i, (a, b) in zip(first, ends, strict=True)
+    ]
+    anew = clues_of(between, fine)
+    every, y = clues.copy(), np.array([line.at for line in lines])
+    every[first], y[first] = anew, [line.at for line in fine]
+    more = second_clues(every, y, between.inward, weights)[first]
+    return fine, anew, np.column_stack([more, last_clues(between, fine)])
+
+
+def level_lines(between: Between) -> list[Scored]:
+    """Every level line between the walls across which the colour changes, to two pixels or so."""
     view, (low, high) = between.view, between.rows
     left, right = (float(x) for x in between.walls(np.array((low + high) / 2)))
     a, b = round(left / CELL), round(right / CELL)
@@ -115,29 +135,22 @@ def level_lines(between: Between, *, roughly: bool = False) -> list[Line]:
     best, slope = score.max(axis=0), score.argmax(axis=0)
     highest = cv2.dilate(best[None], np.ones((1, 5), np.uint8))[0]
     peaks = [int(y) for y in np.nonzero((best >= highest - 1e-6) & (best > FAINTEST))[0] if low <= y <= high]
-    if roughly:
-        peaks = sorted(sorted(peaks, key=lambda y: -float(best[y]))[:ROUGHLY_MOST])
-        return [Line(float(y), float(SLOPES[slope[y]])) for y in peaks]
-    return [
-        polished(view.square, Line(float(y), float(SLOPES[slope[y]])), (left, right), upright=False, reach=2.5) for y in peaks
-    ]
+    return [Scored(Line(float(y), float(SLOPES[slope[y]])), float(best[y])) for y in peaks]
 
 
 def clues_of(between: Between, lines: list[Line]) -> Array:
     """CLUES of each line, shape (n, 10)."""
     view, inward = between.view, between.inward
-    w = view.square.small.shape[1]
     array = np.array(lines)
-    left, right = between.walls(array[:, 0])
-    y = array[:, 0] + array[:, 1] * ((left + right) / 2 - w / 2)
+    y = _crossed(between, array)
     left, right = between.walls(y)
     depth = view.square.depth
     weight = np.maximum(np.stack([depth[0] - left, right - depth[0]]), 2.0)
     weight = weight / weight.sum(axis=0)
     out = np.empty((len(lines), len(CLUES)))
     out[:, 0:3] = _along(view, array, left, right)
-    out[:, 3] = _wall_scores(between, y, 4, 64)
-    out[:, 4] = _wall_scores(between, y, -44, -4)
+    out[:, 3] = _wall_scores(between, y, 4, 64, view.upright)
+    out[:, 4] = _wall_scores(between, y, -44, -4, view.upright)
     ends = [_at_wall(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
     for column, k in ((5, 0), (6, 1), (9, 3)):
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
@@ -158,6 +171,26 @@ def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array
     return np.column_stack([clues, *more, clear])
 
 
+def hidden_by(clues: Array) -> Array:
+    """By how much the walls' edges are clearer just beyond a line than further on, of CLUES (n, 10)."""
+    return np.asarray(clues[:, 8] - clues[:, 4])
+
+
+def last_clues(between: Between, lines: list[Line]) -> Array:
+    """FURTHER of lines, shape (n, 6)."""
+    array = np.array(lines)
+    y = _crossed(between, array)
+    plain = between.view.plain
+    walls = [_wall_scores(between, y, near, far, plain) for near, far in ((4.0, 64.0), (-44.0, -4.0))]
+    return np.column_stack([further_clues(between.view, array, *between.walls(y)), *walls])
+
+
+def _crossed(between: Between, lines: Array) -> Array:
+    """y of lines (n, 2) half way between the walls."""
+    left, right = between.walls(lines[:, 0])
+    return np.asarray(lines[:, 0] + lines[:, 1] * ((left + right) / 2 - between.view.square.small.shape[1] / 2))
+
+
 def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     """Of each line: its mean score between the walls, that of its weakest quarter, and that beyond the walls."""
     score = view.level.along(lines)
@@ -174,9 +207,9 @@ def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     return np.stack([np.where(within, score, 0.0).sum(axis=1) / count, lowest.sum(axis=1) / quarter, outside], axis=1)
 
 
-def _wall_scores(between: Between, y: Array, near: float, far: float) -> Array:
+def _wall_scores(between: Between, y: Array, near: float, far: float, steps: Steps) -> Array:
     """Mean score of both walls from `near` to `far` px inward of y."""
-    score = between.view.upright.along(np.array([between.left, between.right])).mean(axis=0)
+    score = steps.along(np.array([between.left, between.right])).mean(axis=0)
     total = np.concatenate([[0.0], np.cumsum(score)])
     ends = np.sort(np.stack([y + between.inward * near, y + between.inward * far]), axis=0) / CELL
     a = np.clip(np.round(ends[0]).astype(np.int64), 0, len(score) - 1)

@@ -2,37 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.trace_lines import Line, View, across, polished, sampled, saturated
-from vision.geometry.trace_marks import Between, Level, clues_of
-from vision.geometry.trace_quads import Quad
+from vision.geometry.trace_marks import Between, Level, clues_of, hidden_by
 
 Array = NDArray[np.float64]
 DEEPEST_PX = 26
 """px of the small picture; a soffit seen deeper than this has a front edge of its own colour"""
+NARROWEST_PX = 3.5
+"""px; walls' edges that go on for less end at the line itself. On 56 rooms a true head line was raised by 2.5 px at most"""
 LEAST_DROP = 0.35
 """0 to 1; by how much both walls' edges are clearer below the front edge than above it"""
 WINDOW = 8
 """px over which the walls' edges are compared"""
 
 
-def hidden_strip(view: View, quad: Quad) -> float:
-    """By how much the walls' edges are clearer just above the head line than further up (0 to 1)."""
-    clue = clues_of(Between(view, quad.left, quad.right, (0.0, 1.0), True), [quad.head[0].line])[0]
-    return float(clue[8] - clue[4])
-
-
-def with_front_edge(view: View, quad: Quad) -> Quad:
-    """The candidate with its head moved up from the soffit's rear edge to where both walls' edges end."""
-    rear = quad.head[0].line
+def with_front_edge(between: Between, rear: Level) -> Level:
+    """The head line moved up from the soffit's rear edge to where both walls' edges end, or as it was."""
+    view = between.view
     h, w = view.square.small.shape[:2]
     up = np.arange(0.0, DEEPEST_PX + WINDOW, 0.5)
+    walls = (between.left, between.right)
     score = np.minimum(
-        *(_wall_step(view, line, float(across(rear, across(line, rear.at, h), w)) - up) for line in (quad.left, quad.right))
+        *(_wall_step(view, line, float(across(rear.line, across(line, rear.line.at, h), w)) - up) for line in walls)
     )
     total = np.concatenate([[0.0], np.cumsum(score)])
     n = 2 * WINDOW
@@ -40,12 +34,12 @@ def with_front_edge(view: View, quad: Quad) -> Quad:
     below = (total[k] - total[np.maximum(k - n, 0)]) / np.minimum(k, n)
     drop = below - (total[k + n] - total[k]) / n
     best = int(drop.argmax())
-    if drop[best] < LEAST_DROP:
-        return quad
-    raised = Line(rear.at - float(up[k[best]]), rear.slope)
-    left, right = (float(across(line, raised.at, h)) for line in (quad.left, quad.right))
+    if drop[best] < LEAST_DROP or up[k[best]] < NARROWEST_PX:
+        return rear
+    raised = Line(rear.line.at - float(up[k[best]]), rear.line.slope)
+    left, right = (float(across(line, raised.at, h)) for line in walls)
     front = polished(view.square, raised, (left, right), upright=False, reach=2.0)
-    return replace(quad, head=(Level(front, quad.head[0].odds), *quad.head[1:]))
+    return Level(front, rear.odds, float(hidden_by(clues_of(between, [front]))[0]))
 
 
 def _wall_step(view: View, line: Line, y: Array) -> Array:
