@@ -81,10 +81,7 @@ def test_without_a_lens_term_the_misfit_is_noticed(picture: str) -> None:
 
 @pytest.mark.parametrize("block", BLOCKS)
 def test_the_stated_uncertainty_is_not_idle(block: str) -> None:
-    """Over all photos no size is right to far less than it states: the root mean square score is over a quarter.
-
-    All photos share one camera and one board, so no tighter limit follows from their number.
-    """
+    """Root mean square score over a quarter: one camera and one board, so no tighter limit follows from their number."""
     scores = np.array([board(p, block).scores for p in PICTURES])
     assert float(np.sqrt(np.mean(scores**2))) > 0.25
 
