@@ -13,6 +13,8 @@ Columns
     within      its limits: chi-square of one variance, at 0.001 over all quantities of all layouts
     mean        largest |mean error| in its own standard deviations, and its limit
     Mahalanobis mean squared whitened error over its dimension (8), and its limits at 0.001 over all layouts
+    curved      largest rms difference of the whole adjustment from the linear estimate of the same draw, in stated sd: how far
+                the problem is from linear, without the scatter of the draws
 """
 
 from __future__ import annotations
@@ -37,6 +39,8 @@ SIGNIFICANCE = 0.001
 """of each kind of limit, over everything that is held against it"""
 NUDGE = 0.05
 """natural steps; the step in one parameter that alone changes the weighted residuals by one"""
+SETTLED = 1e-4
+"""fall of the cost at which a whole adjustment is done: a hundredth of a standard deviation"""
 AWAY = 3.0
 """natural steps (sd); how far from the minimum the Jacobian is looked at"""
 
@@ -99,27 +103,32 @@ def least_rise(of: Known) -> float:
     def cost(at: State) -> float:
         """Huber's cost of the points and the squares of the priors, written again."""
         r = np.abs(of.residuals(at)[0])
-        return float(np.where(r[:points] > HUBER, 2 * HUBER * r[:points] - HUBER**2, r[:points] ** 2).sum() + (r[points:] ** 2).sum())
+        edge = np.where(r[:points] > HUBER, 2 * HUBER * r[:points] - HUBER**2, r[:points] ** 2)
+        return float(edge.sum() + np.sum(r[points:] ** 2))
 
     lowest = cost(state)
     steps = np.diag(NUDGE * natural_steps(of.truth))
     return min(cost(layout.stepped(state, sign * step)) - lowest for step in steps for sign in (1, -1))
 
 
-def linear(of: Known, draws: int, rng: np.random.Generator) -> Array:
-    """Errors (draws, quantities) of estimates by the linear equations, every observation drawn with its own sd."""
+def noise(of: Known, draws: int, rng: np.random.Generator) -> Array:
+    """Errors of all observations in their own sd, (draws, rows)."""
+    return rng.standard_normal((draws, len(of.truth.residuals)))
+
+
+def linear(of: Known, drawn: Array) -> Array:
+    """Errors (draws, quantities) of estimates by the linear equations from these errors (draws, rows) of the observations."""
     scale = natural_steps(of.truth)
-    noise = rng.standard_normal((len(of.truth.J), draws))
-    steps = np.linalg.lstsq(of.truth.J * scale, noise, rcond=None)[0] * scale[:, None]
+    steps = -np.linalg.lstsq(of.truth.J * scale, drawn.T, rcond=None)[0] * scale[:, None]
     return np.asarray((jacobian_of(of.truth, of.functions())[2] @ steps).T)
 
 
-def nonlinear(of: Known, draws: int, rng: np.random.Generator) -> Array:
-    """Errors (draws, quantities) of whole adjustments of observations drawn anew about the truth."""
+def nonlinear(of: Known, drawn: Array) -> Array:
+    """Errors (draws, quantities) of whole adjustments from these errors (draws, rows) of the observations."""
     functions = of.functions()
     true = jacobian_of(of.truth, functions)[1]
     normals = _normals(of)
-    return np.array([jacobian_of(_again(of, normals, rng), functions)[1] - true for _ in range(draws)])
+    return np.array([jacobian_of(_again(of, normals, one), functions)[1] - true for one in drawn])
 
 
 def _normals(of: Known) -> list[Array]:
@@ -134,9 +143,9 @@ def _normals(of: Known) -> list[Array]:
     return out
 
 
-def _again(of: Known, normals: Sequence[Array], rng: np.random.Generator) -> Solution:
-    """The adjustment of a problem whose residuals at the truth are standard normal."""
-    shift = of.truth.residuals - rng.standard_normal(len(of.truth.residuals))
+def _again(of: Known, normals: Sequence[Array], drawn: Array) -> Solution:
+    """The adjustment of a problem whose residuals at the truth are these (rows,)."""
+    shift = of.truth.residuals - drawn
     observations = []
     for observation, normal, rows in zip(of.problem.observations, normals, of.problem.rows, strict=True):
         points = observation.points
@@ -145,7 +154,7 @@ def _again(of: Known, normals: Sequence[Array], rng: np.random.Generator) -> Sol
     own = shift[of.problem.points :]
     priors = [replace(p, target=p.target + s * p.sd) for p, s in zip(of.problem.priors, own, strict=True)]
     problem = Problem(of.problem.nominal, observations, priors, of.problem.layout, of.problem.held)
-    return problem.solve(of.truth.state, of.assembly.camera_priors, settled=1e-6)
+    return problem.solve(of.truth.state, of.assembly.camera_priors, settled=SETTLED)
 
 
 @dataclass(frozen=True)
@@ -187,13 +196,20 @@ def compared(of: Known, errors: Array) -> Compared:
     return Compared(ratios, (errors / sd).mean(axis=0) * np.sqrt(draws), float(np.mean(white**2)), draws)
 
 
+def curved(of: Known, whole: Array, straight: Array) -> float:
+    """Largest rms difference of whole adjustments from linear estimates of the same draws, in stated sd."""
+    jacobian = jacobian_of(of.truth, of.functions())[2]
+    variance = np.einsum("ij,jk,ik->i", jacobian, of.truth.inverse(), jacobian)
+    return float(np.sqrt(np.mean((whole - straight) ** 2, axis=0) / variance).max())
+
+
 def line(kind: str, found: Compared, layouts: int) -> str:
     """One row of the table."""
     (low, high), mean, (least, most) = found.limits(layouts)
     return (
-        f"    {kind:10} {found.draws:6d}  sd {found.ratios.min():.3f} to {found.ratios.max():.3f} within {low:.3f} to {high:.3f}; "
-        f"mean {np.abs(found.means).max():.2f} under {mean:.2f}; Mahalanobis {found.mahalanobis:.3f} within {least:.3f} to {most:.3f}"
-        f"   {'holds' if found.holds(layouts) else 'OUTSIDE'}"
+        f"    {kind:9} {found.draws:6d}: sd {found.ratios.min():.3f} to {found.ratios.max():.3f} ({low:.3f} to {high:.3f}), "
+        f"mean {np.abs(found.means).max():.2f} ({mean:.2f}), Mahalanobis {found.mahalanobis:.3f} ({least:.3f} to {most:.3f})  "
+        f"{'holds' if found.holds(layouts) else 'OUTSIDE'}"
     )
 
 
@@ -209,8 +225,12 @@ def main() -> None:
     for layout in layouts:
         of, rng = known(layout, arguments.seed), np.random.default_rng([arguments.seed, 2])
         print(f"{layout}: J {worst_derivative(of, rng):.1e}, nudge {least_rise(of):.1e}", flush=True)
-        print(line("linear", compared(of, linear(of, arguments.linear, rng)), len(layouts)), flush=True)
-        print(line("nonlinear", compared(of, nonlinear(of, arguments.nonlinear, rng)), len(layouts)), flush=True)
+        print(line("linear", compared(of, linear(of, noise(of, arguments.linear, rng))), len(LAYOUTS)), flush=True)
+        drawn = noise(of, arguments.nonlinear, rng)
+        whole, straight = nonlinear(of, drawn), linear(of, drawn)
+        print(line("nonlinear", compared(of, whole), len(LAYOUTS)))
+        print(line("same draws", compared(of, straight), len(LAYOUTS)))
+        print(f"    curved {curved(of, whole, straight):.3f}", flush=True)
     print(f"{time.monotonic() - started:.0f} s")
 
 
