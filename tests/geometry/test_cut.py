@@ -66,10 +66,9 @@ def test_an_a4_sheet_cut_to_the_shape_of_letter_is_not_taken_for_letter() -> Non
 def test_a_marked_card_beyond_the_border_is_refused() -> None:
     """Corners that a person marks outside the picture: card-cut, with the border."""
     of = picture(Wall(patches=(WHOLE,)))
-    corners = [(x, y) for x, y in of.shot.to_px(Patch(CUT["left"], LETTER_MM).corners())]
-    request = CheckRequest(
-        (("room.jpg", of.data),), cards=("letter",), corners=(of.corners_px(),), card_corners=(CardCorners(0, "letter", tuple(corners)),)
-    )  # type: ignore[arg-type]
+    corners = tuple((float(x), float(y)) for x, y in of.shot.to_px(Patch(CUT["left"], LETTER_MM).corners()))
+    marked = CardCorners(1, "letter", corners)  # type: ignore[arg-type]
+    request = CheckRequest((("room.jpg", of.data),), cards=("letter",), corners=(of.corners_px(),), card_corners=(marked,))
     problem = check(request).cannot_measure
     assert problem is not None
     assert (problem.code, "left border" in problem.found) == ("card-cut", True)
@@ -104,9 +103,6 @@ def test_of_a_card_nearly_outside_nothing_is_said() -> None:
     def fits(scale: float, tolerance: float) -> bool:
         return abs(scale * 208 / letter.width_mm - 1) < tolerance
 
-    assert (
-        cut_cards(pixels, (quad[None], plane[None], along), KINDS, lambda s: abs(s * 208 / letter.width_mm - 1) < 0.01, 0.03)
-        == []
-    )
+    assert cut_cards(pixels, (quad[None], plane[None], along), KINDS, fits, 0.03) == []
     assert 40 * letter.width_mm / 208 < LEAST_SEEN * letter.height_mm
     assert beyond(quad + 100, 500, 500) is None

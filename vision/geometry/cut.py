@@ -78,7 +78,8 @@ def cut_cards(
         if int(along.any(axis=1).sum()) != 1:
             continue
         k, border = (int(i[0]) for i in np.nonzero(along))
-        names = list(_kinds(plane, k, kinds, may_be, tolerance + ROUGH_PX / float(np.linalg.norm(quad[(k + 3) % 4] - quad[(k + 2) % 4]))))
+        whole_px = float(np.linalg.norm(quad[(k + 3) % 4] - quad[(k + 2) % 4]))
+        names = list(_kinds(plane, k, kinds, may_be, tolerance + ROUGH_PX / whole_px))
         if not names or not alike(steps_at(pixels, quad, [(k + i) % 4 for i in (1, 2, 3)])):
             continue
         if not any(np.linalg.norm(quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
@@ -92,7 +93,9 @@ def mm_per_unit(card: CardCandidate, plane: Array) -> float:
     return math.sqrt(float(np.prod(card.sides_mm)) / float((s[0] + s[2]) * (s[1] + s[3]) / 4))
 
 
-def _kinds(plane: Array, k: int, kinds: Sequence[CardKind], may_be: Callable[[float, float], bool], tolerance: float) -> Iterator[str]:
+def _kinds(
+    plane: Array, k: int, kinds: Sequence[CardKind], may_be: Callable[[float, float], bool], tolerance: float
+) -> Iterator[str]:
     """The kinds whose side is opposite side k, the border's, at right angles to its neighbours; `plane` (4, 2), any unit."""
     d = np.roll(plane, -1, axis=0) - plane
     length = np.linalg.norm(d, axis=1)
