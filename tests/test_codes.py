@@ -38,6 +38,7 @@ PRODUCED_BY: dict[str, tuple[str, str]] = {
     "taper-over-limit": (CHECK, "test_a_tapered_opening_is_held"),
     "rectangle-too-narrow": (CHECK, "test_leaning_walls_are_held"),
     "card-bent": ("tests/geometry/test_card_doubts.py", "test_a_sheet_that_bulges_is_said_to"),
+    "card-cut": ("tests/geometry/test_cut.py", "test_a_photo_whose_only_sheet_is_cut_is_refused"),
     "readings-differ": ("tests/tape/test_repeats.py", "test_repeats_an_eighth_apart_pass_and_further_apart_are_a_finding"),
     "readings-do-not-close": ("tests/judge/test_closure.py", "test_three_widths_an_inch_long_do_not_close_with_the_diagonals"),
     "witness-overruled": ("tests/judge/test_witnesses.py", "test_a_verdict_that_is_lifted_is_said"),

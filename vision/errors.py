@@ -103,7 +103,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
 )
 """Every code that a reason of the screening may carry."""
 
-RESERVED_CODES: frozenset[str] = frozenset({"card-cut"})
+RESERVED_CODES: frozenset[str] = frozenset()
 """Codes of the list that this version never produces; they wait for a later one."""
 
 

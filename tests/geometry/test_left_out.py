@@ -16,6 +16,7 @@ def doubt(x0: np.ndarray, used: np.ndarray) -> float:
 
 
 def test_nothing_left_out_adds_nothing() -> None:
+    """No odd point, no doubt."""
     assert doubt(np.zeros(41), np.ones(41, dtype=bool)) == 0.0
 
 
@@ -26,10 +27,12 @@ def test_a_run_to_one_side_at_one_end_adds_what_it_would_move_the_curve_by() -> 
 
 
 def test_scattered_points_to_both_sides_add_little() -> None:
+    """Their curve is the same."""
     x0 = np.where(np.arange(41) % 4 == 0, np.where(np.arange(41) % 8 == 0, 1.0, -1.0), 0.0)
     assert doubt(x0, x0 == 0) < 0.15
 
 
 @pytest.mark.parametrize("far", [5.0, np.nan])
 def test_what_is_far_off_or_unseen_is_something_else(far: float) -> None:
+    """A bottle's edge says nothing about the wall's."""
     assert doubt(np.where(ALONG > 0.6, far, 0.0), ALONG <= 0.6) == 0.0

@@ -87,7 +87,7 @@ def test_the_direction_of_an_edge_agrees_with_differences(edge: Edge) -> None:
 
 
 def test_a_step_and_back_is_no_step() -> None:
-    """All unknowns but the rotation add, and each has one place."""
+    """All unknowns but rotation and focal length add, and each has one place; the latter is back to the square of its step."""
     of, at = nominal(), state()
     layout = Layout(of, 1, len(EDGES))
     step = np.random.default_rng(2).normal(0, 1e-3, layout.size)
@@ -95,7 +95,7 @@ def test_a_step_and_back_is_no_step() -> None:
     for name in ("opening", "cards", "sizes", "offsets", "plumb", "lines", "tape", "nuisance"):
         assert getattr(back, name) == pytest.approx(getattr(at, name), abs=EXACT)
     assert pytest.approx(at.cameras[0].R, abs=EXACT) == back.cameras[0].R
-    assert back.cameras[0].f == pytest.approx(at.cameras[0].f, rel=EXACT)
+    assert back.cameras[0].f == pytest.approx(at.cameras[0].f * (1 - step[layout.cameras[0].start + 6] ** 2), rel=EXACT)
 
 
 def test_the_unknowns_fill_the_vector_without_gap_or_overlap() -> None:

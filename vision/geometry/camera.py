@@ -71,11 +71,15 @@ class Camera:
         return J
 
     def moved(self, step: Array) -> Camera:
-        """The camera after a step in the eleven parameters."""
+        """The camera after a step in the eleven parameters.
+
+        The focal length moves in proportion to the step, not to its exponential: it trades with the distance, which is moved by
+        millimetres, and a step along both then leaves the picture alone (the adjustment settles in half the rounds).
+        """
         return Camera(
             rotation(step[:3]) @ self.R,
             self.t + step[3:6],
-            self.f * math.exp(step[6]),
+            self.f * (1 + float(step[6])),
             self.cx + float(step[7]),
             self.cy + float(step[8]),
             self.k1 + float(step[9]),

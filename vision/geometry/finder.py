@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.cards import in_picture_order
+from vision.geometry.cut import border_sides
 from vision.geometry.quads import MIN_SIDE_PX, Contour, RoughQuad, fitted_quad, merged, rough_quad
 
 Array = NDArray[np.float64]
@@ -29,6 +30,8 @@ PRINT_PX = 11
 """px of the reduced picture; a stripe across a bank-size card is narrower"""
 MOST_ALIKE = 10
 """contours of one size in one mask; nobody puts up more cards"""
+NEAR_BORDER_PX = 1.5
+"""px of the reduced picture; a side that lies this near to the border all along is where the picture ends"""
 TAPE_PX = 17
 """px of the reduced picture; a strip of tape is narrower, a bank-size card's short side is not"""
 MAX_AREA_SHARE = 0.4
@@ -99,11 +102,16 @@ def _gradient(planes: Sequence[Plane]) -> NDArray[np.float32]:
 
 
 def _strength(gradient: NDArray[np.float32], quads: Array) -> Array:
-    """Mean gradient along the weakest side of quadrilaterals (n, 4, 2) in the reduced picture, their corners left out."""
+    """Mean gradient along the weakest side of quadrilaterals (n, 4, 2) in the reduced picture, their corners left out.
+
+    A side along the border of the picture does not count: a card that runs out of the picture has none there.
+    """
     t = np.linspace(0.12, 0.88, 24)[:, None]
     p = np.round(quads[:, :, None] * (1 - t) + np.roll(quads, -1, axis=1)[:, :, None] * t).astype(int)
     x, y = np.clip(p[..., 0], 0, gradient.shape[1] - 1), np.clip(p[..., 1], 0, gradient.shape[0] - 1)
-    return np.asarray(np.median(gradient[y, x], axis=2).min(axis=1), dtype=np.float64)
+    high, wide = gradient.shape
+    cut = border_sides(quads, wide, high, NEAR_BORDER_PX).any(axis=2)
+    return np.asarray(np.where(cut, np.inf, np.median(gradient[y, x], axis=2)).min(axis=1), dtype=np.float64)
 
 
 def _across_print(mask: Plane) -> Plane:

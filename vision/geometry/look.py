@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
-from vision.geometry.finder import find_quadrilaterals
+from vision.geometry.cut import BORDER_PX, ROUGH_PX, CutCard, beyond, border_sides, cut_cards, cut_off, mm_per_unit
+from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -31,10 +32,8 @@ PLAUSIBLE_OPENING_MM = (350.0, 4000.0)
 """mm; a card that makes the outline smaller or larger than this is something else (size limits of the trade, widened)"""
 SQUARENESS = 0.03
 """relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
-BORDER_PX = 2.0
-"""px; a corner nearer to the border than this may be cut off"""
-ROUGH_PX = 4.0
-"""px; how far a side found in the reduced picture may be off"""
+ROUGH_BORDER_PX = 8.0
+"""px of the reduced picture; a contour's frame whose side is this near to the border may be a card that runs out of it"""
 ROUGH_ASPECT = 0.15
 """relative; how far a contour's frame may be off the aspect of the lines through its sides"""
 
@@ -64,6 +63,8 @@ class Look:
     lines: tuple[LineLook, ...] = ()
     down: Array | None = None
     """(3,) gravity in the camera's frame, as the photo's metadata has it"""
+    cut: tuple[CutCard, ...] = ()
+    """cards that run out of the picture; nothing is measured by them"""
 
 
 def look(
@@ -91,8 +92,12 @@ def look(
             n: take_strip(photo.pixels, corners_px[OUTLINE_CORNERS[n][0]], corners_px[OUTLINE_CORNERS[n][1]], half, half)
             for n in names
         }
-    found = find_cards(photo.pixels, kinds, None if view is None or corners_px is None else (view, corners_px), prior, settings)
+    there = None if view is None or corners_px is None else (view, corners_px)
+    found, cut = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
     found = beside_targets(found, find_targets(photo.pixels, kinds))
+    for kind, corners in stated_cards:
+        if border := beyond(corners, photo.width, photo.height):
+            raise cut_off(f"{photo.name}: a marked {kind.name} card at or beyond the {border} border of the picture")
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(_same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
@@ -102,7 +107,9 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb, drawn, down)
+    return Look(
+        number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb, drawn, down, tuple(cut)
+    )
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:
@@ -161,27 +168,53 @@ def find_cards(
 
     Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
     """
+    return find_cards_and_cut(pixels, kinds, outline, prior, settings)[0]
+
+
+def find_cards_and_cut(
+    pixels: NDArray[np.uint8],
+    kinds: Sequence[CardKind],
+    outline: tuple[PlaneView, Array] | None,
+    prior: CameraPrior,
+    settings: Settings,
+) -> tuple[list[CardCandidate], list[CutCard]]:
+    """The cards as `find_cards` has them, and those that run out of the picture."""
+    high, wide = pixels.shape[:2]
+    factor = max(math.ceil(max(high, wide) / WORKING_LONG_SIDE), 1)
 
     def squared(quads: Array) -> Array:
         view = outline[0] if outline else front_view(np.zeros((1, 2)), prior)
         return view.on_plane(quads.reshape(-1, 2)).reshape(-1, 4, 2)
 
     def worth_a_fit(quads: Array) -> NDArray[np.bool_]:
-        return _roughly_of_a_kind(squared(quads), quads, kinds, settings.cards.aspect_tolerance)
+        at_border = border_sides(quads, wide, high, ROUGH_BORDER_PX * factor).any(axis=(1, 2))
+        return at_border | _roughly_of_a_kind(squared(quads), quads, kinds, settings.cards.aspect_tolerance)
 
     quads, strengths = find_quadrilaterals(pixels, worth_a_fit)
     planes = squared(quads)
     seen = np.all(np.isfinite(planes), axis=(1, 2))
     quads, strengths, planes = quads[seen], strengths[seen], planes[seen]
+    sides = border_sides(quads, wide, high, NEAR_BORDER_PX * factor)
+    whole = ~sides.any(axis=(1, 2))
     out = []
-    for quad, strength, plane in zip(quads, strengths, planes, strict=True):
+    for quad, strength, plane in zip(quads[whole], strengths[whole], planes[whole], strict=True):
         match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
         if match is None or _among_look_alikes(plane, planes):
             continue
         if outline is not None and not _plausible(*outline, plane, match):
             continue
         out.append((float(strength), CardCandidate(quad, False, match[0], match[1])))
-    return sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+    cards = sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+    scales = [mm_per_unit(c, squared(c.corners_px[None])[0]) for c in cards]
+
+    def may_be(scale: float, tolerance: float) -> bool:
+        if scales:
+            return abs(scale / float(np.median(scales)) - 1) < tolerance
+        return outline is not None and _opening_is_plausible(*outline, scale)
+
+    return cards, cut_cards(
+        pixels, (quads[~whole], planes[~whole], sides[~whole]), kinds, may_be, settings.cards.aspect_tolerance
+    )
 
 
 def _slack(quad: Array) -> Array:
@@ -225,10 +258,15 @@ def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack:
 
 def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[CardKind, bool]) -> bool:
     kind = match[0]
-    mm_per_unit = math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
+    return _opening_is_plausible(
+        view, corners_px, math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
+    )
+
+
+def _opening_is_plausible(view: PlaneView, corners_px: Array, scale: float) -> bool:
     width, height = _sides(view.on_plane(corners_px))
     low, high = PLAUSIBLE_OPENING_MM
-    return bool(low < width * mm_per_unit < high and low < height * mm_per_unit < high)
+    return bool(low < width * scale < high and low < height * scale < high)
 
 
 def _among_look_alikes(plane: Array, others: Array) -> bool:

@@ -13,6 +13,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, require_one_tilt
+from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
@@ -57,7 +58,9 @@ def measure_seen(
 ) -> Measured:
     """`measure` from what has been seen already; `findings` about photos that could not be used. Raises CannotMeasure."""
     findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
-    findings += plumb_lines_not_seen(photos)
+    findings += [*plumb_lines_not_seen(photos), *cut_findings(cut := cards_cut_off(photos))]
+    if cut and not any(p.used for p in photos):
+        raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     photos, refused = choose_cards(photos)
     assembly = assemble(photos, demands, settings)
@@ -122,6 +125,17 @@ def see_photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> t
     if not photos:
         raise problems[0]
     return photos, [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems]
+
+
+def cards_cut_off(photos: Sequence[SeenPhoto]) -> list[CutCard]:
+    """Cards that run out of their picture: those found by three sides, and frames and others with a corner outside."""
+    out = [c for p in photos for c in p.look.cut]
+    for p in photos:
+        for card in p.cards:
+            corners = card.corners_px if card.look.candidate.target is None else card.look.candidate.corners_px
+            if not card.used and (border := beyond(corners, p.look.width, p.look.height)):
+                out.append(CutCard(card.spec.kind.name, border, corners))
+    return out
 
 
 def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Finding]:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
+from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
 from vision.geometry.lines import seen_lines
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
@@ -25,6 +26,7 @@ from vision.geometry.observe import (
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
+from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
 from vision.geometry.targets import is_whole
 from vision.settings import Settings
 
@@ -33,10 +35,6 @@ CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
 USUAL_DISTANCE_MM = 2500.0
 """mm; for telling a card on the curb from one behind it only"""
-FAINTEST_STEP = 0.006
-"""linear light; under this a card's side cannot be told from shading"""
-MOST_UNEVEN = 3.0
-"""ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
 LEAST_COSINE = 0.6
 """between a side's step in colour and the mean of all four"""
 MOST_RAGGED_PX = 0.35
@@ -147,7 +145,8 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
             continue
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
         seen = SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
-        out.append(replace(seen, used=is_whole(look.candidate, corners, sides)))
+        inside = beyond(corners, photo.look.width, photo.look.height) is None
+        out.append(replace(seen, used=inside and is_whole(look.candidate, corners, sides)))
     return out
 
 
@@ -194,12 +193,12 @@ def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, leas
         )
         inner = centre[1] if strip.transposed else centre[0]
         steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
-    return _alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
+    return alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
 
 
 def roughly_alike(steps: Array) -> bool:
     """`one_surround` on rough steps (4, 3): what fails here fails there, and most tiles do before their sides are fitted."""
-    return _alike(steps, 0.7 * FAINTEST_STEP, 1.4 * MOST_UNEVEN, 0.5)
+    return alike(steps, 0.7 * FAINTEST_STEP, 1.4 * MOST_UNEVEN, 0.5)
 
 
 def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
@@ -207,14 +206,7 @@ def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
     seen = [s for s in sides if s is not None]
     if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
         return False
-    return _alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
-
-
-def _alike(steps: Array, faintest: float, uneven: float, cosine: float) -> bool:
-    size = np.linalg.norm(steps, axis=1)
-    mean = steps.mean(axis=0)
-    along = steps @ mean / np.maximum(size * float(np.linalg.norm(mean)), 1e-12)
-    return bool(np.median(size) > faintest and size.max() < uneven * size.min() and along.min() > cosine)
+    return alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
 
 
 def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:

@@ -1,0 +1,108 @@
+"""Cards that the picture's border cuts: found, named, and never measured by."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.geometry.prints import Print
+from tests.geometry.scenery import A4_MM, LETTER_MM, Patch, Picture, Shot, Wall, picture
+from tests.geometry.test_finder import KINDS, candidates, seen
+from vision.check import CardCorners, CheckRequest, Report, check
+from vision.geometry.cut import LEAST_SEEN, beyond, cut_cards
+from vision.settings import CARD_KINDS
+
+WHOLE = Patch((1650, 900), LETTER_MM)
+CUT = {"left": (-600.0, 900.0), "right": (2040.0, 500.0), "bottom": (400.0, -800.0), "top": (400.0, 2700.0)}
+"""middles of letter sheets that run out of the picture on that side"""
+HALF = Shot(size=(1980, 2640))
+
+
+def checked(of: Picture, cards: tuple[str, ...] = ("a4", "letter")) -> Report:
+    return check(CheckRequest((("room.jpg", of.data),), cards=cards, corners=(of.corners_px(6),)))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 6.0])
+@pytest.mark.parametrize("border", CUT)
+def test_a_sheet_cut_by_a_border_is_found_beside_a_whole_one(border: str, turn_deg: float) -> None:
+    """Its border is named, its kind too where its whole side tells, and it is no card of the photo."""
+    of = picture(Wall(patches=(WHOLE, Patch(CUT[border], LETTER_MM, turn_deg=turn_deg))))
+    cut = seen(of).cut
+    assert [c.border for c in cut] == [border]
+    assert "letter" in cut[0].kind
+    assert len(candidates(of)) == 1
+
+
+def test_the_whole_sheet_measures_and_the_cut_one_is_said() -> None:
+    """card-cut is a finding that holds nothing, and the sizes are those of the photo without it, within their uncertainty."""
+    both, alone = (checked(picture(Wall(patches=p))) for p in ((WHOLE, Patch(CUT["left"], LETTER_MM)), (WHOLE,)))
+    assert both.opening is not None
+    assert alone.opening is not None
+    said = [f for f in both.opening.findings if f.code == "card-cut"]
+    assert [f.holds for f in said] == [False]
+    assert "left border" in said[0].text
+    width, other = (r.opening.quantities.value("width_middle") for r in (both, alone) if r.opening)
+    assert abs(width - other) < both.opening.quantities.u("width_middle")
+
+
+def test_a_photo_whose_only_sheet_is_cut_is_refused() -> None:
+    """card-cut, with what to do."""
+    problem = checked(picture(Wall(patches=(Patch(CUT["right"], LETTER_MM),)))).cannot_measure
+    assert problem is not None
+    assert problem.code == "card-cut"
+    assert "step back" in problem.remedy
+
+
+def test_an_a4_sheet_cut_to_the_shape_of_letter_is_not_taken_for_letter() -> None:
+    """Of its 297 mm 271 are in the picture: with 210 that is Letter's aspect to a thousandth."""
+    of = picture(Wall(patches=(WHOLE, Patch((400.0, -741.0), A4_MM))))
+    inside = of.shot.to_px(Patch((400.0, -741.0), A4_MM).corners())
+    share = (of.pixels.shape[0] - inside[:, 1].min()) / np.ptp(inside[:, 1])
+    assert share == pytest.approx(210 * LETTER_MM[1] / LETTER_MM[0] / 297, abs=0.02)
+    assert len(candidates(of)) == 1
+    assert [c.border for c in seen(of).cut] == ["bottom"]
+
+
+def test_a_marked_card_beyond_the_border_is_refused() -> None:
+    """Corners that a person marks outside the picture: card-cut, with the border."""
+    of = picture(Wall(patches=(WHOLE,)))
+    corners = tuple((float(x), float(y)) for x, y in of.shot.to_px(Patch(CUT["left"], LETTER_MM).corners()))
+    marked = CardCorners(1, "letter", corners)  # type: ignore[arg-type]
+    request = CheckRequest((("room.jpg", of.data),), cards=("letter",), corners=(of.corners_px(),), card_corners=(marked,))
+    problem = check(request).cannot_measure
+    assert problem is not None
+    assert (problem.code, "left border" in problem.found) == ("card-cut", True)
+
+
+def test_a_printed_frame_cut_by_the_border_is_named_and_the_others_carry_on() -> None:
+    """Its target is inside, its frame's edge is not."""
+    others = (Print("quarter", 2, (1510.0, 1830.0)), Print("quarter", 3, (-110.0, 120.0)))
+    of = picture(Wall(prints=(Print("sheet", 0, (-555.0, 900.0)), *others)), HALF)
+    report = checked(of, ("sheet", "quarter=176x196mm+-0.3"))
+    assert report.opening is not None
+    assert "card-cut" in {f.code for f in report.opening.findings}
+    assert sum(c.used for c in report.opening.cards) == 2
+
+
+def test_tiles_cut_by_the_border_are_no_cards() -> None:
+    """Tiles of nearly A4's height all round: they differ from their joints, not from what surrounds them."""
+    of = picture(Wall(patches=(WHOLE,), tiles_mm=300.0))
+    assert seen(of).cut == ()
+
+
+def test_of_a_card_nearly_outside_nothing_is_said() -> None:
+    """Under a quarter of a side nobody can tell what it is; a corner just inside is inside."""
+    quad = np.array([(0.0, 300.0), (40.0, 300.0), (40.0, 92.0), (0.0, 92.0)])
+    plane = quad * (1, -1)
+    along = np.zeros((1, 4, 4), dtype=bool)
+    along[0, 3, 0] = True
+    pixels = np.full((400, 400, 3), 90, np.uint8)
+    pixels[92:301, :41] = 230
+    letter = CARD_KINDS["letter"]
+
+    def fits(scale: float, tolerance: float) -> bool:
+        return abs(scale * 208 / letter.width_mm - 1) < tolerance
+
+    assert cut_cards(pixels, (quad[None], plane[None], along), KINDS, fits, 0.03) == []
+    assert 40 * letter.width_mm / 208 < LEAST_SEEN * letter.height_mm
+    assert beyond(quad + 100, 500, 500) is None

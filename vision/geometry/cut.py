@@ -1,0 +1,122 @@
+"""Cards that leave the picture: three sides of a card and the picture's border for the fourth.
+
+What is seen of such a card has another shape than the card, so it is never measured by; it is said that it is there and cut.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure, Finding
+from vision.geometry.cards import CardCandidate
+from vision.geometry.surround import alike, steps_at
+from vision.settings import CardKind
+
+Array = NDArray[np.float64]
+BORDER_PX = 2.0
+"""px; a corner nearer to the border than this may be cut off"""
+BORDERS = ("left", "right", "top", "bottom")
+LEAST_SEEN = 0.25
+"""share of a card's side that must be inside the picture; of less nobody can tell what it is"""
+ROUGH_PX = 4.0
+"""px; how far a side found in the reduced picture may be off"""
+SAME_PLACE_PX = 40.0
+"""px; patches nearer to each other than this are one card"""
+REMEDY = "move it into the picture, or step back, and take the photo again with a hand's width of wall round every card"
+
+
+@dataclass(frozen=True)
+class CutCard:
+    """Something with a card's straight sides that runs out of the picture: kind, border, rough corners (4, 2) px."""
+
+    kind: str
+    border: str
+    corners_px: Array
+
+    @property
+    def words(self) -> str:
+        """What and where."""
+        x, y = self.corners_px.mean(axis=0)
+        return f"a card ({self.kind}) cut off by the {self.border} border of the picture, near ({x:.0f}, {y:.0f})"
+
+
+def border_sides(quads: Array, width: int, height: int, near_px: float) -> NDArray[np.bool_]:
+    """Which sides (corner k to k + 1) of quadrilaterals (n, 4, 2) px lie along which of BORDERS, shape (n, 4, 4)."""
+    x, y = quads[..., 0], quads[..., 1]
+    at = np.stack([x < near_px, x > width - 1 - near_px, y < near_px, y > height - 1 - near_px], axis=-1)
+    return np.asarray(at & np.roll(at, -1, axis=1))
+
+
+def beyond(corners_px: Array, width: int, height: int) -> str | None:
+    """The border over which corners (4, 2) px lie furthest, or None where the whole card is inside."""
+    x, y = corners_px.T
+    right, bottom = width - 1 - BORDER_PX, height - 1 - BORDER_PX
+    over = np.array([BORDER_PX - x.min(), x.max() - right, BORDER_PX - y.min(), y.max() - bottom])
+    return BORDERS[int(np.argmax(over))] if over.max() > 0 else None
+
+
+def cut_cards(
+    pixels: NDArray[np.uint8],
+    found: tuple[Array, Array, NDArray[np.bool_]],
+    kinds: Sequence[CardKind],
+    may_be: Callable[[float, float], bool],
+    tolerance: float,
+) -> list[CutCard]:
+    """Which patches with one side along a border are cards of a kind.
+
+    `found`: quadrilaterals (n, 4, 2) px, the same squared (any unit), and their `border_sides`; `may_be` tells of a scale (mm per
+    that unit) and a relative tolerance whether it may be the photo's. At it the side opposite the border must be a kind's, of the
+    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not.
+    """
+    out: list[CutCard] = []
+    for quad, plane, along in zip(*found, strict=True):
+        if int(along.any(axis=1).sum()) != 1:
+            continue
+        k, border = (int(i[0]) for i in np.nonzero(along))
+        whole_px = float(np.linalg.norm(quad[(k + 3) % 4] - quad[(k + 2) % 4]))
+        names = list(_kinds(plane, k, kinds, may_be, tolerance + ROUGH_PX / whole_px))
+        if not names or not alike(steps_at(pixels, quad, [(k + i) % 4 for i in (1, 2, 3)])):
+            continue
+        if not any(np.linalg.norm(quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
+            out.append(CutCard(" or ".join(dict.fromkeys(names)), BORDERS[border], quad))
+    return out
+
+
+def mm_per_unit(card: CardCandidate, plane: Array) -> float:
+    """Scale that a card of known kind gives to its squared corners (4, 2)."""
+    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
+    return math.sqrt(float(np.prod(card.sides_mm)) / float((s[0] + s[2]) * (s[1] + s[3]) / 4))
+
+
+def _kinds(
+    plane: Array, k: int, kinds: Sequence[CardKind], may_be: Callable[[float, float], bool], tolerance: float
+) -> Iterator[str]:
+    """The kinds whose side is opposite side k, the border's, at right angles to its neighbours; `plane` (4, 2), any unit."""
+    d = np.roll(plane, -1, axis=0) - plane
+    length = np.linalg.norm(d, axis=1)
+    before, full, after = ((k + i) % 4 for i in (1, 2, 3))
+    cosines = [abs(float(d[i] @ d[full])) / float(length[i] * length[full]) for i in (before, after)]
+    if max(cosines) > 2 * tolerance:
+        return
+    seen = float(max(length[before], length[after]))
+    for kind in kinds:
+        for side, other in ((kind.width_mm, kind.height_mm), (kind.height_mm, kind.width_mm)):
+            unit = side / float(length[full])
+            if kind.target is None and may_be(unit, tolerance) and LEAST_SEEN < seen * unit / other < 1 + tolerance:
+                yield kind.name
+
+
+def cut_findings(cut: Sequence[CutCard]) -> list[Finding]:
+    """One for each; the other cards carry the photo, so nothing is held."""
+    action = f"{REMEDY[:1].upper()}{REMEDY[1:]}."
+    return [Finding("card-cut", f"There is {c.words}. It was not used.", action, holds=False) for c in cut]
+
+
+def cut_off(found: str) -> CannotMeasure:
+    """The refusal where no other card is there."""
+    return CannotMeasure("cards", "card-cut", found=found, needed="every side of the card inside the picture", remedy=REMEDY)
