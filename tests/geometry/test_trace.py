@@ -103,7 +103,7 @@ def test_marked_corners_are_taken_as_they_are() -> None:
 
 def test_the_limit_of_confidence_decides() -> None:
     """The same outline is asked for where the settings want more confidence than it has."""
-    strict = dataclasses.replace(SETTINGS, trace=dataclasses.replace(SETTINGS.trace, confidence=0.999))
+    strict = dataclasses.replace(SETTINGS, trace=dataclasses.replace(SETTINGS.trace, confidence=1.0))
     outline = trace(photo_of(Alcove()), 1, has_head=True, settings=strict)
     assert outline.corners_px is None
     assert len(outline.candidates) >= 1
