@@ -23,9 +23,9 @@ from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
 from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
 from vision.geometry.seeing import LEAST_COSINE, inside_polygon, rough_surround, see_photo
-from vision.geometry.surround import MOST_UNEVEN
 from vision.geometry.seen import Demands
 from vision.geometry.start import PlaneView, view_of_rectangle
+from vision.geometry.surround import MOST_UNEVEN
 from vision.geometry.targets import find_targets
 from vision.photo.intake import Photo, Reduced
 from vision.screening_reasons import Reason, outline_facts
