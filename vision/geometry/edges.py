@@ -100,14 +100,15 @@ def observe_edge(
         doubt = shape.w / 2
     doubt = max(doubt, abs(fitted.second_px) / 2**0.5)  # either step may be the edge
     doubt = max(doubt, band_px(p, fit.x0, shape.s) / 12**0.5)  # the edge is anywhere between the band's borders
-    return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt), (a, b), settings)
+    return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt, long=True), (a, b), settings)
 
 
 @dataclass(frozen=True)
 class Found:
     """An edge as fitted: block centres (scan lines), block fits, common shape, shift by the line (px), colour step.
 
-    `coloured` is the share of the step that comes from colour; `line_doubt` (px) the sd that a line beside the edge adds.
+    `coloured` is the share of the step that comes from colour; `line_doubt` (px) the sd that a line beside the edge adds;
+    `long`: an edge along which light and surfaces change, so that points left out of its curve may be right.
     """
 
     centre: Array
@@ -117,6 +118,7 @@ class Found:
     step: Array
     coloured: float
     line_doubt: float
+    long: bool = False
 
 
 def edge_points(
@@ -137,7 +139,7 @@ def edge_points(
         ok = ok & (np.abs(residual) < 4 * np.maximum(spread, 0.05) + 3 * np.minimum(sd, 0.2))
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
     finish = float(np.hypot(found.line_doubt, COLOUR_BIAS_PX * found.coloured))
-    odd = left_out_px(along, fit.x0, coefficients, ok)
+    odd = left_out_px(along, fit.x0, coefficients, ok) if found.long else 0.0
     bias = float(np.linalg.norm((settings.bias_sd_px, finish, 0.5 * spread, odd)))
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
