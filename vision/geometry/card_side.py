@@ -49,11 +49,6 @@ COMMON_SHADOW = 0.6
 """share of that variance which the same sides of all dark cards in a photo have in common"""
 MOST_HIDDEN = 2.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
-FAINT, LOST_IN_SHADOW = (2.5, 3.5), 1.0
-"""wall's level over the step of a dark card's side from which, and at which, the shadow at its foot is the stronger step, and px
-per px of thickness that its place is then in doubt. Of 348 sides in 80 random rooms the 38 beyond 3 were off by 0.4 px in the
-middle of the list and 1.7 rms (the rest 0.3 rms): these rooms set the numbers. The few that follow the shadow's border by
-several pixels are left to `settle`, which holds each side against the rest of the photo"""
 LEAST_HEIGHT_PX = 0.1
 """px; height of what throws a shadow: at least paper with a little air behind"""
 STEPS, CLOSE = 12, 0.01
@@ -120,7 +115,7 @@ def observe_side(
         return None
     step = _step(samples)
     hidden = _hidden(samples, facts)
-    doubt = float(np.hypot(np.sqrt(covariance[SHIFT, SHIFT]), max(hidden, _lost(samples, facts))))
+    doubt = float(np.hypot(np.sqrt(covariance[SHIFT, SHIFT]), hidden))
     edge = unknowns[SHIFT] - _usual_shadow(samples, facts)
     place = facts.outside * (edge + unknowns[TILT] * samples.along + shift)
     fit = BlockFit(place, sd, np.zeros(blocks), np.ones(blocks), sd)
@@ -257,13 +252,6 @@ def _hidden(samples: _Samples, facts: SideFacts) -> float:
     """px; sd of what a shadow of another shape than the model's may do to this side."""
     share = HIDDEN_BESIDE_BRIGHT if samples.levels.face_brighter else HIDDEN_BESIDE_DARK
     return share * facts.thick_px * min(_wall_over_step(samples), MOST_HIDDEN)
-
-
-def _lost(samples: _Samples, facts: SideFacts) -> float:
-    """px; sd of a dark card's side that is fainter than the shadow at its foot."""
-    if samples.levels.face_brighter:
-        return 0.0
-    return facts.thick_px * float(np.interp(_wall_over_step(samples), FAINT, (0.0, LOST_IN_SHADOW)))
 
 
 def _wall_over_step(samples: _Samples) -> float:
