@@ -17,7 +17,7 @@ from vision.errors import BadInput
 from vision.geometry.look import Array
 from vision.geometry.seeing import LEAST_SEEN, MOST_BLUR_PX
 from vision.photo.intake import Photo
-from vision.screening import Screening, Traced
+from vision.screening import Screening, Traced, _answer, _Seen
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
 
@@ -179,3 +179,21 @@ def test_the_drawing_rings_what_is_asked_for() -> None:
     assert drawn.count('font-weight="bold"') == len({r["code"] for r in done["reasons"]} & {"blur"})
     assert drawn.startswith("<svg")
     assert drawn.endswith("</svg>\n")
+
+
+def test_an_opening_without_a_head_has_its_size_told_or_is_not_called_good() -> None:
+    """Nobody said how high the glass goes: the widths are told all the same, as wide as they are."""
+    of = scene("room8_open_to_ceiling")
+    asked = of.request(0, "as stated")
+    done = screen(ScreenRequest("photo.jpg", of.photo.read_bytes(), asked.corners[0], asked.cards, False))
+    assert done.band is not None
+    assert done.band.how == "measured"
+    assert abs(done.band.width_mm - min(v for n, v in of.true().items() if n.startswith("width"))) < 3 * done.band.u_width_mm
+    assert done.verdict == GOOD or done.reasons
+
+
+def test_a_photo_without_a_size_is_never_called_good() -> None:
+    """Whatever the reason that no size came out."""
+    done = _answer("photo.jpg", "", _Seen({}), Settings())
+    assert done.verdict == ROUGH
+    assert [r.code for r in done.reasons] == ["uncertain"]

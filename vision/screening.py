@@ -40,6 +40,9 @@ UNSURE = Reason(
 )
 """patches of a reference's shape are there, but without an outline and a closer look they may be anything"""
 
+UNSIZED = Reason("uncertain", "rough", None, None, "", "the check's own condition", "no width came out of the measurement")
+"""a photo of which no size can be told is not called good, whatever else it is"""
+
 
 @dataclass(frozen=True)
 class Traced:
@@ -139,6 +142,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
 def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screening:
     reasons = (*judged_facts(_excused(seen.facts), settings), *seen.extra)
     reasons = tuple({r.code: r for r in reversed(reasons)}.values())[::-1]
+    reasons = reasons if reasons or seen.band is not None else (UNSIZED,)
     level = {r.level for r in reasons}
     verdict = AGAIN if "again" in level else ROUGH if level else GOOD
     kinds = tuple(c.kind.name for c in seen.cards if c.kind is not None)

@@ -50,6 +50,8 @@ GOES_ON, MOST_GOING_ON = 0.3, 2
 """share of a side's own step at which its line is still there beyond a corner, and how many of the eight may be (by judgement)"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
+USUAL_GLASS_MM = 1930.0
+"""mm; 76 in, where an opening without a head is taken to end (common practice, no source): it only says where widths are told"""
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def _step_across(pixels: NDArray[np.uint8], points: Array, along: Array) -> floa
 
 def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Settings, *, head: bool) -> Sight:
     """What the check says of the photo at full size, given the opening's rough corners (4, 2) px."""
-    demands = Demands(cards, head, None, {}, (), 0.0)
+    demands = Demands(cards, head, None if head else USUAL_GLASS_MM, {}, (), 0.0)
     found: tuple[CardCandidate, ...] | None = None
     facts: dict[str, float] = {}
     try:
