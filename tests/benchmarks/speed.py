@@ -34,7 +34,7 @@ MOST_MIB = 700.0
 """the program's promise for a 12 MP photo"""
 STAGES: dict[str, tuple[tuple[Any, str], ...]] = {
     "read": ((vision.check, "read_photo"),),
-    "find cards": ((vision.geometry.look, "find_cards"),),
+    "find cards": ((vision.geometry.look, "find_cards_and_cut"),),
     "outline": (
         (vision.geometry.seeing, "rough_outline"),
         (vision.geometry.seeing, "observe_outline"),
