@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_side import SideFacts, observe_side
+from vision.geometry.card_side import SideFacts, SideView, observe_sides
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
@@ -123,7 +123,7 @@ def observe_card(
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
     thick = (kind.thickness_mm if kind else 0.0) * px_per_mm
     foot = foot_shift(around.view, corners_px, kind) if kind else np.zeros(2)
-    facts = SideFacts(0, thick, 0.0, around.blur_px)
+    facts = SideFacts(0, thick, 0.0, around.blur_px, 0.0)
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
         reach, scale = frame_reach_px(kind.target, px_per_mm), min(seen.scale, 1.0) * 0.75
@@ -134,10 +134,12 @@ def observe_card(
     curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
-    return tuple(
-        None if curve is None else _card_side(strip, ends, curve, centre, clear=clear, settings=settings, facts=facts, foot=foot)
+    views = [
+        None if curve is None else _side_view(strip, ends, curve, centre, facts=facts, foot=foot)
         for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
-    )
+    ]
+    found = observe_sides(views, trim=clear, settings=settings)
+    return tuple(None if v is None else _directed(p, v.extent) for p, v in zip(found, views, strict=True))
 
 
 def frame_reach_px(target: PrintedTarget, px_per_mm: float) -> float:
@@ -201,26 +203,17 @@ def _outside(strip: Strip, curve: Array, extent: tuple[float, float], centre: Ar
     return 1 if (centre[1] if strip.transposed else centre[0]) < at else -1
 
 
-def _card_side(
-    strip: Strip,
-    ends: Array,
-    curve: Array,
-    centre: Array,
-    *,
-    clear: float,
-    settings: EdgeSettings,
-    facts: SideFacts,
-    foot: Array,
-) -> EdgePoints | None:
-    """One side of a card near `curve`, between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
+def _side_view(strip: Strip, ends: Array, curve: Array, centre: Array, *, facts: SideFacts, foot: Array) -> SideView:
+    """One side of a card near `curve`, between its corners `ends` (2, 2) px."""
     extent = strip.extent(ends[0], ends[1])
     outward = ends.mean(axis=0) - centre
     side = ends[1] - ends[0]
     normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
     normal = normal if normal @ outward > 0 else -normal
-    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal))
-    reach = CARD_SHARE * 2 * float(abs(normal @ outward))
-    return _directed(observe_side(strip, curve, extent, facts, trim=clear, reach=reach, settings=settings), extent)
+    facts = replace(
+        facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1])
+    )
+    return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(abs(normal @ outward)))
 
 
 def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:

@@ -1,0 +1,184 @@
+"""One least-squares fit of all sides of a card: each has its place and its lamp, all share blur, card and even light.
+
+What a side's pixels cannot tell by themselves (how sharp the lens is, how thick the card, how deep the even shade) its
+neighbours tell with it; what none of them tells stays in the covariance of the places. Priors are rough knowledge of rooms and
+phones, the same for all (common practice and geometry, no source): lamps hang above, so below a card lies the longest shadow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.side_model import BLUR, EXCESS, FLANK, OWN, SHIFT, TILT, UNKNOWNS, Setting, predicted
+
+Array = NDArray[np.float64]
+LEAST_HEIGHT_PX = 0.1
+"""px; height of what throws a shadow: at least paper with a little air behind"""
+STEPS, CLOSE = 12, 0.01
+"""iterations of a fit, and the step at which it is done"""
+FACE_REACH_PX, WALL_REACH_PX = 5.0, 3.5
+"""px; how far inward a side's pixels count, before what is printed on the card does; and outward, beside three blurs"""
+SHARED = UNKNOWNS - OWN
+OWN_MEAN = {"lower": (0.0, 0.0, 0.3, 1.0), "upright": (0.0, 0.0, 0.15, 0.4), "upper": (0.0, 0.0, 0.04, 0.2)}
+OWN_SD = {"lower": (3.0, 0.5, 0.2, 0.6), "upright": (3.0, 0.5, 0.2, 0.5), "upper": (3.0, 0.5, 0.1, 0.3)}
+"""shift and tilt (px), share of the lamp's light that the side keeps off, tangent of the lamp's angle behind it"""
+EVEN_DEPTH = (0.3, 0.1)
+"""an upright edge hides half of the even light at its foot, which is most of all light, and sends some back"""
+FLANK_LEVEL, DARK_FLANK_LEVEL = (0.6, 0.3), (0.5, 0.35)
+"""level of a bright card's flank over its face's; where a dark card's lies between face and wall: its core may be white"""
+LEAST = np.array([-6.0, -4.0, 0.0, 0.0, np.log(0.35), 0.0, np.log(0.03), 0.0, 0.2, 0.0, 0.0])
+MOST = np.array([6.0, 4.0, 0.95, 3.5, np.log(6.0), 0.9, np.log(8.0), 1.3, 2.0, 0.7, 1.5])
+
+
+@dataclass(frozen=True)
+class Samples:
+    """A side's stored codes (b, m, 3), counts (b, m), distances outward from a rough edge (b, m) px, noise of a count (3,).
+
+    `way`: "lower", "upright" or "upper".
+    """
+
+    code: Array
+    count: Array
+    x: Array
+    noise: Array
+    setting: Setting
+    way: str
+
+
+@dataclass(frozen=True)
+class FittedSide:
+    """The unknowns (11,), the blocks' own shifts beside the common edge (b,) px, and their sd (b,)."""
+
+    unknowns: Array
+    own: Array
+    own_sd: Array
+
+
+@dataclass(frozen=True)
+class FittedCard:
+    """The sides, and the covariance (n, n) px^2 of their places, each outward."""
+
+    sides: tuple[FittedSide, ...]
+    covariance: Array
+
+
+@dataclass(frozen=True)
+class _Prior:
+    """Means and sds of all unknowns (n,), which of them are asked (n,), and their limits."""
+
+    mean: Array
+    sd: Array
+    free: NDArray[np.bool_]
+    least: Array
+    most: Array
+
+
+def fit_card(sides: Sequence[Samples], blur_px: float, thick_px: float) -> FittedCard:
+    """Fit sides of one card together; `blur_px` is the blur of the photo's clean edges, `thick_px` the card's thickness as seen."""
+    return _Fit(sides, blur_px, thick_px).solved()
+
+
+class _Fit:
+    """Sides, priors and block weights of one card."""
+
+    def __init__(self, sides: Sequence[Samples], blur_px: float, thick_px: float) -> None:
+        self.sides = tuple(sides)
+        self.prior = _prior(self.sides, blur_px, thick_px)
+        self.reach = WALL_REACH_PX + 3 * blur_px
+        first = OWN * len(self.sides)
+        self.columns = [np.r_[OWN * i : OWN * i + OWN, first : first + SHARED] for i in range(len(self.sides))]
+        self.weights = [np.ones(len(s.x)) for s in self.sides]
+        self.counted = [3.0 * (s.count > 0).sum(axis=1) for s in self.sides]
+
+    def solved(self) -> FittedCard:
+        """Three rounds; between them a block with something else in it is made to count less."""
+        q = self.prior.mean.copy()
+        for turn in range(3):
+            q, parts = self._least_squares(q, STEPS if turn == 2 else STEPS // 2)
+            if turn < 2:
+                for i, (r, _) in enumerate(parts):
+                    misfit = (r**2).sum(axis=(1, 2)) / (self.counted[i] * np.maximum(self.weights[i], 1e-3))
+                    self.weights[i] = 1 / (1 + np.maximum(misfit / max(float(np.median(misfit)), 0.5) - 1.5, 0.0) ** 2)
+        misfits = [max(1.0, float((r**2).sum() / (c * w).sum())) for (r, _), c, w in self._with(parts)]
+        normal = self._normal([(r / np.sqrt(m), J / np.sqrt(m)) for (r, J), m in zip(parts, misfits, strict=True)], q)[0]
+        places = np.arange(len(self.sides)) * OWN + SHIFT
+        fitted = []
+        for i, ((r, J), m) in enumerate(zip(parts, misfits, strict=True)):
+            information = np.maximum((J[SHIFT] ** 2).sum(axis=(1, 2)), 1e-9)
+            own = np.clip(-(J[SHIFT] * r).sum(axis=(1, 2)) / information, -3.0, 3.0)
+            sd = np.sqrt(m / information / np.maximum(self.weights[i], 1e-3))
+            fitted.append(FittedSide(q[self.columns[i]], own, sd))
+        return FittedCard(tuple(fitted), np.linalg.inv(normal)[np.ix_(places, places)])
+
+    def _with(self, parts: list[tuple[Array, Array]]) -> zip[tuple[tuple[Array, Array], Array, Array]]:
+        return zip(parts, self.counted, self.weights, strict=True)
+
+    def _parts(self, q: Array, *, slopes: bool) -> tuple[float, list[tuple[Array, Array]]]:
+        """Cost with priors, and each side's weighted residuals (b, m, 3) with their slopes (11, b, m, 3)."""
+        off = ((q - self.prior.mean) / self.prior.sd)[self.prior.free]
+        cost, parts = float(off @ off), []
+        for side, weight, columns in zip(self.sides, self.weights, self.columns, strict=True):
+            own = q[columns]
+            code, J = predicted(side.x, own, side.setting, slopes=slopes)
+            x = side.x - own[SHIFT] - own[TILT] * side.setting.along[:, None]
+            near = 1 / (1 + (x / np.where(x < 0, FACE_REACH_PX, self.reach)) ** 12)
+            root = np.sqrt(side.count * weight[:, None] * near)[..., None] / side.noise
+            r = (side.code - code) * root
+            cost += float(np.sum(r * r))
+            parts.append((r, -J * root))
+        return cost, parts
+
+    def _normal(self, parts: Sequence[tuple[Array, Array]], q: Array) -> tuple[Array, Array]:
+        """Normal matrix and gradient with the priors; what is not asked is held."""
+        A, g = np.diag(1 / self.prior.sd**2), (q - self.prior.mean) / self.prior.sd**2
+        for (r, J), columns in zip(parts, self.columns, strict=True):
+            flat = J.reshape(UNKNOWNS, -1)
+            A[np.ix_(columns, columns)] += flat @ flat.T
+            g[columns] += flat @ r.ravel()
+        held = ~self.prior.free
+        A[held], A[:, held], g[held] = 0.0, 0.0, 0.0
+        A[held, held] = 1.0
+        return A, g
+
+    def _least_squares(self, q: Array, steps: int) -> tuple[Array, list[tuple[Array, Array]]]:
+        """Damped Gauss-Newton within the limits; the parts at its end."""
+        damping, (cost, parts) = 1e-3, self._parts(q, slopes=True)
+        for _ in range(steps):
+            A, g = self._normal(parts, q)
+            for _ in range(5):
+                step = np.clip(-np.linalg.solve(A + damping * np.diag(np.diag(A)), g), -0.6, 0.6)
+                trial = np.clip(q + step, self.prior.least, self.prior.most)
+                trial = np.where(self.prior.free, trial, q)
+                new, fresh = self._parts(trial, slopes=True)
+                if new <= cost + 1e-9:
+                    break
+                damping *= 5
+            else:
+                break
+            done = float(np.abs(trial - q).max()) < CLOSE or cost - new < 0.02
+            q, parts, cost, damping = trial, fresh, new, max(damping / 5, 1e-6)
+            if done:
+                break
+        return q, parts
+
+
+def _prior(sides: Sequence[Samples], blur_px: float, thick_px: float) -> _Prior:
+    """What is known of the unknowns before the pixels are asked."""
+    bright = sides[0].setting.levels.face_brighter
+    clipped = any(s.setting.levels.face_clipped or s.setting.levels.wall_clipped for s in sides)
+    flank = FLANK_LEVEL if bright else DARK_FLANK_LEVEL
+    height = np.log(max(thick_px, LEAST_HEIGHT_PX))
+    shared = np.array([[np.log(blur_px), 0.1], EVEN_DEPTH, [height, 0.35], flank, [1.0, 0.3], [0.15, 0.15], [0.25, 0.2]])
+    mean = np.concatenate([*(OWN_MEAN[s.way] for s in sides), shared[:, 0]])
+    sd = np.concatenate([*(OWN_SD[s.way] for s in sides), shared[:, 1]])
+    free = np.ones(len(mean), dtype=bool)
+    first = OWN * (len(sides) - 1)
+    free[first + FLANK] = any(s.setting.foot > 0 for s in sides)
+    free[first + EXCESS] = clipped
+    least, most = (np.concatenate([*(v[:OWN] for _ in sides), v[OWN:]]) for v in (LEAST, MOST))
+    mean[first + BLUR] = np.clip(mean[first + BLUR], LEAST[BLUR], MOST[BLUR])
+    return _Prior(mean, sd, free, least, most)
