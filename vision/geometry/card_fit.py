@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.side_model import BLUR, EXCESS, FLANK, OWN, SHIFT, TILT, UNKNOWNS, Setting, predicted
+from vision.geometry.side_model import BLUR, EXCESS, FLANK, HEIGHT, OWN, SHIFT, TILT, UNKNOWNS, Setting, predicted
 
 Array = NDArray[np.float64]
 LEAST_HEIGHT_PX = 0.1
@@ -22,6 +22,9 @@ STEPS, CLOSE = 12, 0.01
 """iterations of a fit, and the step at which it is done"""
 FACE_REACH_PX, WALL_REACH_PX = 5.0, 3.5
 """px; how far inward a side's pixels count, before what is printed on the card does; and outward, beside three blurs"""
+DEEP, OTHER, EARNS = 0.2, (0.5, 1.2), 2.0
+"""share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and by
+how much of the cost the other reading must be better"""
 SHARED = UNKNOWNS - OWN
 OWN_MEAN = {"lower": (0.0, 0.0, 0.3, 1.0), "upright": (0.0, 0.0, 0.15, 0.4), "upper": (0.0, 0.0, 0.04, 0.2)}
 OWN_SD = {"lower": (3.0, 0.5, 0.2, 0.6), "upright": (3.0, 0.5, 0.2, 0.5), "upper": (3.0, 0.5, 0.1, 0.3)}
@@ -98,7 +101,9 @@ class _Fit:
         """Three rounds; between them a block with something else in it is made to count less."""
         q = self.prior.mean.copy()
         for turn in range(3):
-            q, parts = self._least_squares(q, STEPS if turn == 2 else STEPS // 2)
+            q, parts, cost = self._least_squares(q, STEPS if turn == 2 else STEPS // 2)
+            if turn == 1 and not self.sides[0].setting.levels.face_brighter:
+                q, parts = self._other_courses(q, parts, cost)
             if turn < 2:
                 for i, (r, _) in enumerate(parts):
                     misfit = (r**2).sum(axis=(1, 2)) / (self.counted[i] * np.maximum(self.weights[i], 1e-3))
@@ -113,6 +118,19 @@ class _Fit:
             sd = np.sqrt(m / information / np.maximum(self.weights[i], 1e-3))
             fitted.append(FittedSide(q[self.columns[i]], own, sd))
         return FittedCard(tuple(fitted), np.linalg.inv(normal)[np.ix_(places, places)])
+
+    def _other_courses(self, q: Array, parts: list[tuple[Array, Array]], cost: float) -> tuple[Array, list[tuple[Array, Array]]]:
+        """The best of the fit and of those that start from the other reading of each side: its edge taken for a shadow's, or back."""
+        for i in range(len(self.sides)):
+            trial, height = q.copy(), float(np.exp(q[OWN * len(self.sides) + HEIGHT - OWN]))
+            shift, _, lamp, tangent = q[OWN * i : OWN * i + OWN]
+            shadow = lamp * tangent > DEEP
+            new = (shift + height * tangent, 0.0, 0.05, 0.2) if shadow else (shift - height * OTHER[1], 0.0, *OTHER)
+            trial[OWN * i : OWN * i + OWN] = new
+            trial, fresh, less = self._least_squares(np.clip(trial, self.prior.least, self.prior.most), STEPS // 2)
+            if less < cost - EARNS:
+                q, parts, cost = trial, fresh, less
+        return q, parts
 
     def _with(self, parts: list[tuple[Array, Array]]) -> zip[tuple[tuple[Array, Array], Array, Array]]:
         return zip(parts, self.counted, self.weights, strict=True)
@@ -144,8 +162,8 @@ class _Fit:
         A[held, held] = 1.0
         return A, g
 
-    def _least_squares(self, q: Array, steps: int) -> tuple[Array, list[tuple[Array, Array]]]:
-        """Damped Gauss-Newton within the limits; the parts at its end."""
+    def _least_squares(self, q: Array, steps: int) -> tuple[Array, list[tuple[Array, Array]], float]:
+        """Damped Gauss-Newton within the limits; the parts and the cost at its end."""
         damping, (cost, parts) = 1e-3, self._parts(q, slopes=True)
         for _ in range(steps):
             A, g = self._normal(parts, q)
@@ -163,7 +181,7 @@ class _Fit:
             q, parts, cost, damping = trial, fresh, new, max(damping / 5, 1e-6)
             if done:
                 break
-        return q, parts
+        return q, parts, cost
 
 
 def _prior(sides: Sequence[Samples], blur_px: float, thick_px: float) -> _Prior:
