@@ -13,7 +13,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.side_model import BLUR, EXCESS, FLANK, HEIGHT, OWN, SHIFT, TILT, UNKNOWNS, Setting, predicted
+from vision.geometry.side_model import (
+    DEPTH,
+    EXCESS,
+    FLANK,
+    HEIGHT,
+    LAMP,
+    OWN,
+    SHIFT,
+    TILT,
+    UNKNOWNS,
+    Setting,
+    predicted,
+)
 
 Array = NDArray[np.float64]
 LEAST_HEIGHT_PX = 0.1
@@ -26,9 +38,15 @@ DEEP, OTHER, EARNS = 0.2, (0.5, 1.2), 2.0
 """share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and by
 how much of the cost the other reading must be better"""
 SHARED = UNKNOWNS - OWN
-OWN_MEAN = {"lower": (0.0, 0.0, 0.3, 1.0), "upright": (0.0, 0.0, 0.15, 0.4), "upper": (0.0, 0.0, 0.04, 0.2)}
-OWN_SD = {"lower": (3.0, 0.5, 0.2, 0.6), "upright": (3.0, 0.5, 0.2, 0.5), "upper": (3.0, 0.5, 0.1, 0.3)}
-"""shift and tilt (px), share of the lamp's light that the side keeps off, tangent of the lamp's angle behind it"""
+PRINTED = "printed"
+"""the way of a border of ink on paper: no flank, no shadow"""
+OWN_PRIOR = {
+    "lower": ((0.0, 3.0), (0.0, 0.5), (0.3, 0.2), (1.0, 0.6)),
+    "upright": ((0.0, 3.0), (0.0, 0.5), (0.15, 0.2), (0.4, 0.5)),
+    "upper": ((0.0, 3.0), (0.0, 0.5), (0.04, 0.1), (0.2, 0.3)),
+    PRINTED: ((0.0, 3.0), (0.0, 0.5), (0.0, 1.0), (0.0, 1.0)),
+}
+"""mean and sd of shift and tilt (px), share of the lamp's light that the side keeps off, tangent of the lamp's angle behind it"""
 EVEN_DEPTH = (0.3, 0.1)
 """an upright edge hides half of the even light at its foot, which is most of all light, and sends some back"""
 FLANK_LEVEL, DARK_FLANK_LEVEL = (0.6, 0.3), (0.5, 0.35)
@@ -41,7 +59,7 @@ MOST = np.array([6.0, 4.0, 0.95, 3.5, np.log(6.0), 0.9, np.log(8.0), 1.3, 2.0, 0
 class Samples:
     """A side's stored codes (b, m, 3), counts (b, m), distances outward from a rough edge (b, m) px, noise of a count (3,).
 
-    `way`: "lower", "upright" or "upper".
+    `way`: "lower", "upright", "upper" or PRINTED.
     """
 
     code: Array
@@ -94,6 +112,7 @@ class _Fit:
         self.reach = WALL_REACH_PX + 3 * blur_px
         first = OWN * len(self.sides)
         self.columns = [np.r_[OWN * i : OWN * i + OWN, first : first + SHARED] for i in range(len(self.sides))]
+        self.may_be_shadow = sides[0].way != PRINTED and not sides[0].setting.levels.face_brighter
         self.weights = [np.ones(len(s.x)) for s in self.sides]
         self.counted = [3.0 * (s.count > 0).sum(axis=1) for s in self.sides]
 
@@ -102,7 +121,7 @@ class _Fit:
         q = self.prior.mean.copy()
         for turn in range(3):
             q, parts, cost = self._least_squares(q, STEPS if turn == 2 else STEPS // 2)
-            if turn == 1 and not self.sides[0].setting.levels.face_brighter:
+            if turn == 1 and self.may_be_shadow:
                 q, parts = self._other_courses(q, parts, cost)
             if turn < 2:
                 for i, (r, _) in enumerate(parts):
@@ -186,17 +205,19 @@ class _Fit:
 
 def _prior(sides: Sequence[Samples], blur_px: float, thick_px: float) -> _Prior:
     """What is known of the unknowns before the pixels are asked."""
-    bright = sides[0].setting.levels.face_brighter
+    bright, printed = sides[0].setting.levels.face_brighter, sides[0].way == PRINTED
     clipped = any(s.setting.levels.face_clipped or s.setting.levels.wall_clipped for s in sides)
     flank = FLANK_LEVEL if bright else DARK_FLANK_LEVEL
-    height = np.log(max(thick_px, LEAST_HEIGHT_PX))
-    shared = np.array([[np.log(blur_px), 0.1], EVEN_DEPTH, [height, 0.35], flank, [1.0, 0.3], [0.15, 0.15], [0.25, 0.2]])
-    mean = np.concatenate([*(OWN_MEAN[s.way] for s in sides), shared[:, 0]])
-    sd = np.concatenate([*(OWN_SD[s.way] for s in sides), shared[:, 1]])
+    blur, height = (float(np.log(max(v, least))) for v, least in ((blur_px, 0.4), (thick_px, LEAST_HEIGHT_PX)))
+    depth = (0.0, 1.0) if printed else EVEN_DEPTH
+    shared = ((blur, 0.1), depth, (height, 0.35), flank, (1.0, 0.3), (0.15, 0.15), (0.25, 0.2))
+    mean, sd = np.concatenate([*(OWN_PRIOR[s.way] for s in sides), shared]).T
     free = np.ones(len(mean), dtype=bool)
     first = OWN * (len(sides) - 1)
     free[first + FLANK] = any(s.setting.foot > 0 for s in sides)
     free[first + EXCESS] = clipped
+    if printed:
+        free[[first + DEPTH, first + HEIGHT, first + FLANK]] = False
+        free[: first + OWN].reshape(-1, OWN)[:, LAMP:] = False
     least, most = (np.concatenate([*(v[:OWN] for _ in sides), v[OWN:]]) for v in (LEAST, MOST))
-    mean[first + BLUR] = np.clip(mean[first + BLUR], LEAST[BLUR], MOST[BLUR])
     return _Prior(mean, sd, free, least, most)

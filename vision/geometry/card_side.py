@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_fit import FittedSide, Samples, fit_card
+from vision.geometry.card_fit import PRINTED, FittedSide, Samples, fit_card
 from vision.geometry.edge_shape import BlockFit, Shape
 from vision.geometry.edges import EdgePoints, Found, edge_points
 from vision.geometry.profiles import Profiles, stored_profiles
@@ -22,8 +22,8 @@ from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
-REACH_PX = 9.0
-"""px; how far to either side the pixels are compared with the model"""
+LEAST_REACH_PX, REACH_PX = 5.0, 9.0
+"""px; how far to either side the pixels are compared with the model, at least (of ink no further than the ink goes) and at most"""
 FACE_PX, WALL_PX = (2.4, 6.0), 3.0
 """px; where the face shows its own level, before what is printed on it; and from where on the wall does, a little shaded"""
 CLIPPED = 0.985
@@ -34,10 +34,10 @@ true parameters a painted side in even light is off by 0.012 of its step: all al
 that the blocks and bins, which are counted as if they were independent, must be taken for worse"""
 LEAST_NOISE = 0.002
 """of full scale; half a code"""
-HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.02, 0.12
+HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.03, 0.1
 """px per px of thickness; what shadows of other shapes (several lamps, a window) do to a side whose contrast is the wall's own
 level, beyond what the fit says: a dark card's shadow looks like the card. From the 60 bank cards of the `dev` rooms"""
-MOST_HIDDEN = 2.0
+MOST_HIDDEN = 4.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
 RIM = 0.2
 """of the thickness; most that worn rims of a cut card are rounded (0.15 mm of a bank card; common practice, no source)"""
@@ -54,7 +54,7 @@ class SideFacts:
 
     `outside` is +1 where positions grow away from the card; `thick_px` its thickness as seen; `foot_px` how far outside the edge
     of its face that of its back shows (negative: hidden); `blur_px` the blur of the photo's clean edges; `down` how much of the
-    outward normal points down in the picture, -1 to 1.
+    outward normal points down in the picture, -1 to 1; `printed`: ink on paper, with no flank or shadow.
     """
 
     outside: int
@@ -62,6 +62,7 @@ class SideFacts:
     foot_px: float
     blur_px: float
     down: float
+    printed: bool = False
 
 
 @dataclass(frozen=True)
@@ -135,7 +136,8 @@ def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
     if lines[1] - lines[0] < 8:
         return None
     blocks = int(np.clip((lines[1] - lines[0]) // 6, 3, 16))
-    profile = stored_profiles(view.strip, view.curve, lines, blocks, float(np.clip(view.reach, 5.0, REACH_PX)))
+    reach = min(view.reach if view.facts.printed else max(view.reach, LEAST_REACH_PX), REACH_PX)
+    profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
     samples = _samples(profile, view)
     return None if samples is None else (profile, samples)
 
@@ -164,7 +166,7 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     light = light_of(face), light_of(wall)
     levels = Levels(*light, *(bool(np.median(level.max(axis=1)) > CLIPPED) for level in light))
     along = 2 * (profile.centre - a) / max(b - a, 1e-9) - 1
-    way = "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
+    way = PRINTED if facts.printed else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
     return Samples(code, count, x, noise, Setting(levels, facts.foot_px, bins, along, wall_from), way)
 
 

@@ -28,6 +28,8 @@ CARD_SHARE = 0.35
 RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
 """px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
 frame of 4 px was seen 0.2 px too large, with it 0.01"""
+PLATEAU_REACH_PX = 4.0
+"""px; a printed frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
@@ -127,6 +129,14 @@ def observe_card(
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
         reach, scale = frame_reach_px(kind.target, px_per_mm), min(seen.scale, 1.0) * 0.75
+        if reach >= PLATEAU_REACH_PX:
+            ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, printed=True)
+            lines = [strip.of_polyline(ends) for strip, ends in zip(card.strips, sides, strict=True)]
+            views = [
+                replace(_side_view(strip, ends, line, centre, facts=ink, foot=np.zeros(2)), reach=reach)
+                for strip, ends, line in zip(card.strips, sides, lines, strict=True)
+            ]
+            return _seen_sides(views, trim=clear, settings=settings)
         return tuple(
             _frame_side(strip, ends, centre, clear=clear, reach=reach, scale=scale, settings=settings)
             for strip, ends in zip(card.strips, sides, strict=True)
@@ -138,7 +148,11 @@ def observe_card(
         None if curve is None else _side_view(strip, ends, curve, centre, facts=facts, foot=foot)
         for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
     ]
-    found = observe_sides(views, trim=clear, settings=settings)
+    return _seen_sides(views, trim=clear, settings=settings)
+
+
+def _seen_sides(views: Sequence[SideView | None], *, trim: float, settings: EdgeSettings) -> tuple[EdgePoints | None, ...]:
+    found = observe_sides(views, trim=trim, settings=settings)
     return tuple(None if v is None else _directed(p, v.extent) for p, v in zip(found, views, strict=True))
 
 
