@@ -32,8 +32,8 @@ LEAST_HEIGHT_PX = 0.1
 """px; height of what throws a shadow: at least paper with a little air behind"""
 STEPS, CLOSE = 12, 0.01
 """iterations of a fit, and the step at which it is done"""
-FACE_REACH_PX, WALL_REACH_PX = 5.0, 3.5
-"""px; how far inward a side's pixels count, before what is printed on the card does; and outward, beside three blurs"""
+WALL_REACH_PX = 3.5
+"""px; how far outward a side's pixels count, beside three blurs"""
 DEEP, OTHER, EARNS = 0.2, (0.5, 1.2), 2.0
 """share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and by
 how much of the cost the other reading must be better"""
@@ -162,7 +162,7 @@ class _Fit:
             own = q[columns]
             code, J = predicted(side.x, own, side.setting, slopes=slopes)
             x = side.x - own[SHIFT] - own[TILT] * side.setting.along[:, None]
-            near = 1 / (1 + (x / np.where(x < 0, FACE_REACH_PX, self.reach)) ** 12)
+            near = 1 / (1 + (x / np.where(x < 0, side.setting.reach[0], self.reach)) ** 12)
             root = np.sqrt(side.count * weight[:, None] * near)[..., None] / side.noise
             r = (side.code - code) * root
             cost += float(np.sum(r * r))

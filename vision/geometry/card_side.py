@@ -26,6 +26,10 @@ LEAST_REACH_PX, REACH_PX = 5.0, 9.0
 """px; how far to either side the pixels are compared with the model, at least (of ink no further than the ink goes) and at most"""
 FACE_PX, WALL_PX = (2.4, 6.0), 3.0
 """px; where the face shows its own level, before what is printed on it; and from where on the wall does, a little shaded"""
+FACE_REACH_PX = 5.0
+"""px; how far inward a side's pixels count, before what is printed on the card does"""
+INK_BLUR_PX = 2.2
+"""px; so near to the inner border of a printed frame its white shows"""
 CLIPPED = 0.985
 """of full scale; a level above may have been brighter than the file can say"""
 MISFIT, SHADE = 0.05, 0.2
@@ -54,7 +58,8 @@ class SideFacts:
 
     `outside` is +1 where positions grow away from the card; `thick_px` its thickness as seen; `foot_px` how far outside the edge
     of its face that of its back shows (negative: hidden); `blur_px` the blur of the photo's clean edges; `down` how much of the
-    outward normal points down in the picture, -1 to 1; `printed`: ink on paper, with no flank or shadow.
+    outward normal points down in the picture, -1 to 1; `ink_px`: breadth of
+    a printed border, which has no flank or shadow, 0 for a card.
     """
 
     outside: int
@@ -62,7 +67,7 @@ class SideFacts:
     foot_px: float
     blur_px: float
     down: float
-    printed: bool = False
+    ink_px: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -136,7 +141,7 @@ def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
     if lines[1] - lines[0] < 8:
         return None
     blocks = int(np.clip((lines[1] - lines[0]) // 6, 3, 16))
-    reach = min(view.reach if view.facts.printed else max(view.reach, LEAST_REACH_PX), REACH_PX)
+    reach = min(view.reach if view.facts.ink_px else max(view.reach, LEAST_REACH_PX), REACH_PX)
     profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
     samples = _samples(profile, view)
     return None if samples is None else (profile, samples)
@@ -153,7 +158,9 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     count, code = profile.count[:, order], profile.colour[:, order]
     x = np.where(count > 0, x, bins[None, :])
     wall_from = min(WALL_PX, half - 2.0)
-    face, face_noise = _plateau(code, count, (x < -FACE_PX[0]) & (x > -min(half - 0.5, FACE_PX[1])))
+    face_to = facts.ink_px - INK_BLUR_PX if facts.ink_px else FACE_PX[1]
+    face_from = min(FACE_PX[0], face_to - 1.0)
+    face, face_noise = _plateau(code, count, (x < -face_from) & (x > -min(half - 0.5, face_to)))
     wall, wall_noise = _plateau(code, count, (x > wall_from) & (x < half - 0.5))
     if not (np.isfinite(face).all() and np.isfinite(wall).all()):
         return None
@@ -166,8 +173,8 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     light = light_of(face), light_of(wall)
     levels = Levels(*light, *(bool(np.median(level.max(axis=1)) > CLIPPED) for level in light))
     along = 2 * (profile.centre - a) / max(b - a, 1e-9) - 1
-    way = PRINTED if facts.printed else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
-    return Samples(code, count, x, noise, Setting(levels, facts.foot_px, bins, along, wall_from), way)
+    way = PRINTED if facts.ink_px else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
+    return Samples(code, count, x, noise, Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX, face_to), wall_from)), way)
 
 
 def _plateau(code: Array, count: Array, mask: Array) -> tuple[Array, Array]:

@@ -28,7 +28,7 @@ CARD_SHARE = 0.35
 RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
 """px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
 frame of 4 px was seen 0.2 px too large, with it 0.01"""
-PLATEAU_REACH_PX = 4.0
+PLATEAU_REACH_PX = 5.0
 """px; a printed frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
@@ -130,7 +130,7 @@ def observe_card(
     if kind is not None and kind.target is not None:
         reach, scale = frame_reach_px(kind.target, px_per_mm), min(seen.scale, 1.0) * 0.75
         if reach >= PLATEAU_REACH_PX:
-            ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, printed=True)
+            ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, ink_px=kind.target.ring_mm * px_per_mm)
             lines = [strip.of_polyline(ends) for strip, ends in zip(card.strips, sides, strict=True)]
             views = [
                 replace(_side_view(strip, ends, line, centre, facts=ink, foot=np.zeros(2)), reach=reach)

@@ -55,16 +55,16 @@ class Levels:
 
 @dataclass(frozen=True)
 class Setting:
-    """What of a side is known: levels, where its foot shows (px outward), bins (m,) px, place along (b,), where the wall was read.
+    """What of a side is known: levels, where its foot shows (px outward), bins (m,) px, place along (b,), and reach.
 
-    `wall_from` px: the wall's level is the mean of the bins beyond, some of it shaded too.
+    `reach` px: how far inward the pixels count, and where the wall's level begins: the mean of the bins beyond, some shaded too.
     """
 
     levels: Levels
     foot: float
     bins: Array
     along: Array
-    wall_from: float
+    reach: tuple[float, float]
 
     @cached_property
     def soft(self) -> Array:
@@ -74,7 +74,7 @@ class Setting:
     @cached_property
     def far(self) -> Array:
         """Bins in which the wall's level was read."""
-        return self.bins[self.bins > self.wall_from]
+        return self.bins[self.bins > self.reach[1]]
 
 
 @dataclass(frozen=True)
