@@ -35,8 +35,8 @@ STEPS, CLOSE = 12, 0.01
 WALL_REACH_PX = 3.5
 """px; how far outward a side's pixels count, beside three blurs"""
 DEEP, OTHER, EARNS = 0.2, (0.5, 1.2), 2.0
-"""share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and by
-how much of the cost the other reading must be better"""
+"""share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and
+by how much of the cost the other reading must be better"""
 SHARED = UNKNOWNS - OWN
 PRINTED = "printed"
 """the way of a border of ink on paper: no flank, no shadow"""
@@ -99,7 +99,7 @@ class _Prior:
 
 
 def fit_card(sides: Sequence[Samples], blur_px: float, thick_px: float) -> FittedCard:
-    """Fit sides of one card together; `blur_px` is the blur of the photo's clean edges, `thick_px` the card's thickness as seen."""
+    """Sides of one card together; `blur_px`: blur of the photo's clean edges, `thick_px`: the card's thickness as seen."""
     return _Fit(sides, blur_px, thick_px).solved()
 
 
@@ -136,10 +136,10 @@ class _Fit:
             own = np.clip(-(J[SHIFT] * r).sum(axis=(1, 2)) / information, -3.0, 3.0)
             sd = np.sqrt(m / information / np.maximum(self.weights[i], 1e-3))
             fitted.append(FittedSide(q[self.columns[i]], own, sd))
-        return FittedCard(tuple(fitted), np.linalg.inv(normal)[np.ix_(places, places)])
+        return FittedCard(tuple(fitted), np.asarray(np.linalg.inv(normal)[np.ix_(places, places)], dtype=np.float64))
 
     def _other_courses(self, q: Array, parts: list[tuple[Array, Array]], cost: float) -> tuple[Array, list[tuple[Array, Array]]]:
-        """The best of the fit and of those that start from the other reading of each side: its edge taken for a shadow's, or back."""
+        """The best of the fit and of those that read one side otherwise: its edge taken for a shadow's, or back."""
         for i in range(len(self.sides)):
             trial, height = q.copy(), float(np.exp(q[OWN * len(self.sides) + HEIGHT - OWN]))
             shift, _, lamp, tangent = q[OWN * i : OWN * i + OWN]

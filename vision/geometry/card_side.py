@@ -23,7 +23,7 @@ from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
 LEAST_REACH_PX, REACH_PX = 5.0, 9.0
-"""px; how far to either side the pixels are compared with the model, at least (of ink no further than the ink goes) and at most"""
+"""px; how far to either side the pixels are compared with the model, at least (ink: no further than it goes) and at most"""
 FACE_PX, WALL_PX = (2.4, 6.0), 3.0
 """px; where the face shows its own level, before what is printed on it; and from where on the wall does, a little shaded"""
 FACE_REACH_PX = 5.0
@@ -105,7 +105,7 @@ def observe_sides(views: Sequence[SideView | None], *, trim: float, settings: Ed
     alike = _alike(fitted.covariance)
     for k, (i, view, profile, samples) in enumerate(seen):
         sd = float(np.sqrt(fitted.covariance[k, k]))
-        out[i] = _points(view, profile, samples, fitted.sides[k], (sd, alike), settings)
+        out[i] = _points(view, (profile, samples), fitted.sides[k], (sd, alike), settings)
     return tuple(out)
 
 
@@ -116,10 +116,11 @@ def _alike(covariance: Array) -> float:
 
 
 def _points(
-    view: SideView, profile: Profiles, samples: Samples, side: FittedSide, doubts: tuple[float, float], settings: EdgeSettings
+    view: SideView, read: tuple[Profiles, Samples], side: FittedSide, doubts: tuple[float, float], settings: EdgeSettings
 ) -> EdgePoints | None:
     """The points of one fitted side; `doubts`: sd (px) of its place and variance (px^2) that all sides have in common."""
-    q, facts, rim = side.unknowns, view.facts, RIM * view.facts.thick_px
+    (profile, samples), q, facts = read, side.unknowns, view.facts
+    rim = RIM * facts.thick_px
     if not (abs(q[SHIFT]) < 5.9 and np.isfinite(side.own_sd).all()):
         return None
     edge = q[SHIFT] + RIM_MEAN * rim
@@ -174,7 +175,8 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     levels = Levels(*light, *(bool(np.median(level.max(axis=1)) > CLIPPED) for level in light))
     along = 2 * (profile.centre - a) / max(b - a, 1e-9) - 1
     way = PRINTED if facts.ink_px else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
-    return Samples(code, count, x, noise, Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX, face_to), wall_from)), way)
+    setting = Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX, face_to), wall_from))
+    return Samples(code, count, x, noise, setting, way)
 
 
 def _plateau(code: Array, count: Array, mask: Array) -> tuple[Array, Array]:

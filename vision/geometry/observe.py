@@ -29,7 +29,7 @@ RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
 """px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
 frame of 4 px was seen 0.2 px too large, with it 0.01"""
 PLATEAU_REACH_PX = 5.0
-"""px; a printed frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
+"""px; a frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
@@ -128,19 +128,7 @@ def observe_card(
     facts = SideFacts(0, thick, 0.0, around.blur_px, 0.0)
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
-        reach, scale = frame_reach_px(kind.target, px_per_mm), min(seen.scale, 1.0) * 0.75
-        if reach >= PLATEAU_REACH_PX:
-            ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, ink_px=kind.target.ring_mm * px_per_mm)
-            lines = [strip.of_polyline(ends) for strip, ends in zip(card.strips, sides, strict=True)]
-            views = [
-                replace(_side_view(strip, ends, line, centre, facts=ink, foot=np.zeros(2)), reach=reach)
-                for strip, ends, line in zip(card.strips, sides, lines, strict=True)
-            ]
-            return _seen_sides(views, trim=clear, settings=settings)
-        return tuple(
-            _frame_side(strip, ends, centre, clear=clear, reach=reach, scale=scale, settings=settings)
-            for strip, ends in zip(card.strips, sides, strict=True)
-        )
+        return _frame_sides(card.strips, sides, kind.target, (px_per_mm, clear), around=around, seen=seen, settings=settings)
     curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
@@ -154,6 +142,28 @@ def observe_card(
 def _seen_sides(views: Sequence[SideView | None], *, trim: float, settings: EdgeSettings) -> tuple[EdgePoints | None, ...]:
     found = observe_sides(views, trim=trim, settings=settings)
     return tuple(None if v is None else _directed(p, v.extent) for p, v in zip(found, views, strict=True))
+
+
+def _frame_sides(
+    strips: Sequence[Strip],
+    sides: Sequence[Array],
+    target: PrintedTarget,
+    sizes_px: tuple[float, float],
+    *,
+    around: Around,
+    seen: Look,
+    settings: EdgeSettings,
+) -> tuple[EdgePoints | None, ...]:
+    """The sides of a printed frame: flat paper and ink. `sizes_px`: a millimetre, and what is left out at a side's ends."""
+    px_per_mm, clear = sizes_px
+    centre = np.mean([ends.mean(axis=0) for ends in sides], axis=0)
+    reach, scale = frame_reach_px(target, px_per_mm), min(seen.scale, 1.0) * 0.75
+    pairs = list(zip(strips, sides, strict=True))
+    if reach < PLATEAU_REACH_PX:
+        return tuple(_frame_side(s, e, centre, clear=clear, reach=reach, scale=scale, settings=settings) for s, e in pairs)
+    ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, ink_px=target.ring_mm * px_per_mm)
+    views = [_side_view(s, e, s.of_polyline(e), centre, facts=ink, foot=np.zeros(2)) for s, e in pairs]
+    return _seen_sides([replace(v, reach=reach) for v in views], trim=clear, settings=settings)
 
 
 def frame_reach_px(target: PrintedTarget, px_per_mm: float) -> float:
@@ -224,9 +234,7 @@ def _side_view(strip: Strip, ends: Array, curve: Array, centre: Array, *, facts:
     side = ends[1] - ends[0]
     normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
     normal = normal if normal @ outward > 0 else -normal
-    facts = replace(
-        facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1])
-    )
+    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1]))
     return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(abs(normal @ outward)))
 
 

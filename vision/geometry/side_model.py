@@ -1,4 +1,4 @@
-"""What a card's side looks like across: its face, the visible flank, the shaded wall, blurred, sharpened and stored as a file does.
+"""What a card's side looks like across: its face, the visible flank, the shaded wall; blurred, sharpened, stored as in a file.
 
 Light across a side at distance x (px, outward) from the edge of the face, before the lens:
     x < 0         the face, level B
@@ -74,7 +74,7 @@ class Setting:
     @cached_property
     def far(self) -> Array:
         """Bins in which the wall's level was read."""
-        return self.bins[self.bins > self.reach[1]]
+        return np.asarray(self.bins[self.bins > self.reach[1]])
 
 
 @dataclass(frozen=True)
@@ -166,7 +166,7 @@ def _with_flank(x: Array, q: Array, setting: Setting, light: tuple[Array, Array,
         slopes[BLUR] += share * by_blur
         if slopes is dface or not bright:
             slopes[FLANK] = by_flank * strip
-    return (face + f * strip, wall) if bright else (face + (1 - f) * strip, wall + f * strip)
+    return np.asarray(face + (f if bright else 1 - f) * strip), np.asarray(wall + (0.0 if bright else f) * strip)
 
 
 def light_of(codes: Array) -> Array:
