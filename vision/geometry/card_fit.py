@@ -47,8 +47,10 @@ OWN_PRIOR = {
     PRINTED: ((0.0, 3.0), (0.0, 0.5), (0.0, 1.0), (0.0, 1.0)),
 }
 """mean and sd of shift and tilt (px), share of the lamp's light that the side keeps off, tangent of the lamp's angle behind it"""
-EVEN_DEPTH = (0.3, 0.1)
-"""an upright edge hides half of the even light at its foot, which is most of all light, and sends some back"""
+EVEN_DEPTH = (0.34, 0.1)
+"""an upright edge hides half of the even light at its foot, two thirds of all light, and sends half of its own level back"""
+BLUR_SD = 0.1
+"""of its logarithm; how far a card's blur may be off the outline's"""
 FLANK_LEVEL, DARK_FLANK_LEVEL = (0.6, 0.3), (0.5, 0.35)
 """level of a bright card's flank over its face's; where a dark card's lies between face and wall: its core may be white"""
 LEAST = np.array([-6.0, -4.0, 0.0, 0.0, np.log(0.35), 0.0, np.log(0.03), 0.0, 0.2, 0.0, 0.0])
@@ -209,8 +211,9 @@ def _prior(sides: Sequence[Samples], blur_px: float, thick_px: float) -> _Prior:
     clipped = any(s.setting.levels.face_clipped or s.setting.levels.wall_clipped for s in sides)
     flank = FLANK_LEVEL if bright else DARK_FLANK_LEVEL
     blur, height = (float(np.log(max(v, least))) for v, least in ((blur_px, 0.4), (thick_px, LEAST_HEIGHT_PX)))
-    depth = (0.0, 1.0) if printed else EVEN_DEPTH
-    shared = ((blur, 0.1), depth, (height, 0.35), flank, (1.0, 0.3), (0.15, 0.15), (0.25, 0.2))
+    level = float(np.median([np.median(s.setting.levels.face) for s in sides]))
+    depth = (0.0, 1.0) if printed else (EVEN_DEPTH[0] * (1 - 0.5 * level), EVEN_DEPTH[1])
+    shared = ((blur, BLUR_SD), depth, (height, 0.35), flank, (1.0, 0.3), (0.15, 0.15), (0.25, 0.2))
     mean, sd = np.concatenate([*(OWN_PRIOR[s.way] for s in sides), shared]).T
     free = np.ones(len(mean), dtype=bool)
     first = OWN * (len(sides) - 1)

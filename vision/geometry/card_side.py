@@ -28,6 +28,8 @@ FACE_PX, WALL_PX = (2.4, 6.0), 3.0
 """px; where the face shows its own level, before what is printed on it; and from where on the wall does, a little shaded"""
 FACE_REACH_PX = 5.0
 """px; how far inward a side's pixels count, before what is printed on the card does"""
+USUAL_BLUR_PX = 1.0
+"""px; a blur beyond it stretches the lengths above"""
 INK_BLUR_PX = 2.2
 """px; so near to the inner border of a printed frame its white shows"""
 CLIPPED = 0.985
@@ -142,7 +144,8 @@ def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
     if lines[1] - lines[0] < 8:
         return None
     blocks = int(np.clip((lines[1] - lines[0]) // 6, 3, 16))
-    reach = min(view.reach if view.facts.ink_px else max(view.reach, LEAST_REACH_PX), REACH_PX)
+    most = REACH_PX * _stretch(view.facts)
+    reach = min(view.reach if view.facts.ink_px else max(view.reach, LEAST_REACH_PX), most)
     profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
     samples = _samples(profile, view)
     return None if samples is None else (profile, samples)
@@ -158,9 +161,10 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     x = np.where(profile.count > 0, profile.u * facts.outside, 0.0)[:, order]
     count, code = profile.count[:, order], profile.colour[:, order]
     x = np.where(count > 0, x, bins[None, :])
-    wall_from = min(WALL_PX, half - 2.0)
-    face_to = facts.ink_px - INK_BLUR_PX if facts.ink_px else FACE_PX[1]
-    face_from = min(FACE_PX[0], face_to - 1.0)
+    stretch = _stretch(facts)
+    wall_from = min(WALL_PX * stretch, half - 2.0)
+    face_to = facts.ink_px - INK_BLUR_PX * stretch if facts.ink_px else FACE_PX[1] * stretch
+    face_from = min(FACE_PX[0] * stretch, face_to - 1.0, half - 1.5)
     face, face_noise = _plateau(code, count, (x < -face_from) & (x > -min(half - 0.5, face_to)))
     wall, wall_noise = _plateau(code, count, (x > wall_from) & (x < half - 0.5))
     if not (np.isfinite(face).all() and np.isfinite(wall).all()):
@@ -175,8 +179,13 @@ def _samples(profile: Profiles, view: SideView) -> Samples | None:
     levels = Levels(*light, *(bool(np.median(level.max(axis=1)) > CLIPPED) for level in light))
     along = 2 * (profile.centre - a) / max(b - a, 1e-9) - 1
     way = PRINTED if facts.ink_px else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
-    setting = Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX, face_to), wall_from))
+    setting = Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX * stretch, face_to), wall_from))
     return Samples(code, count, x, noise, setting, way)
+
+
+def _stretch(facts: SideFacts) -> float:
+    """How much wider than usual a side is spread out by the photo's blur."""
+    return max(facts.blur_px / USUAL_BLUR_PX, 1.0)
 
 
 def _plateau(code: Array, count: Array, mask: Array) -> tuple[Array, Array]:

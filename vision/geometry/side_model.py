@@ -120,7 +120,7 @@ def _far_shade(log_height: float, tangent: float, setting: Setting) -> Array:
 
 def _steps(shade: Array) -> Array:
     """Weights of the steps at the nodes that make up this shade between them."""
-    return np.append(0.0, shade) - np.append(shade, 0.0)
+    return np.asarray(np.append(0.0, shade) - np.append(shade, 0.0))
 
 
 def _mixed(x: Array, q: Array, setting: Setting) -> _Mixed:
