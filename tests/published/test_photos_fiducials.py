@@ -87,10 +87,7 @@ def test_the_sheet_has_the_proportions_of_its_page() -> None:
 
 
 def test_a_whole_check_reads_such_small_fiducials_as_they_are_read_here() -> None:
-    """Taken for cards by the check's own edge model they contradict nothing, and the sheet comes out alike.
-
-    Three sd of the difference: two readings of the same pixels by different models, so less apart than if they were independent.
-    """
+    """Taken for cards they contradict nothing, and the sheet comes out alike to three sd of the difference."""
     stated = [(kind(), corners) for corners in seen().values()]
     looked = look(photo(), [kind()], SHEET_PX, stated, [], number=1, has_head=True, settings=Settings())
     opening = measure([looked], demands(), Settings()).opening
