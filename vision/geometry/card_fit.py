@@ -34,9 +34,9 @@ STEPS, CLOSE = 12, 0.01
 """iterations of a fit, and the step at which it is done"""
 WALL_REACH_PX = 3.5
 """px; how far outward a side's pixels count, beside three blurs"""
-DEEP, OTHER, EARNS = 0.2, (0.5, 1.2), 2.0
+DEEP, OTHER, EARNS, HOPEFUL = 0.2, (0.5, 1.2), 2.0, 10.0
 """share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and
-by how much of the cost the other reading must be better"""
+by how much of the cost the other reading must be better, and may be worse after two steps"""
 SHARED = UNKNOWNS - OWN
 PRINTED = "printed"
 """the way of a border of ink on paper: no flank, no shadow"""
@@ -148,7 +148,9 @@ class _Fit:
             shadow = lamp * tangent > DEEP
             new = (shift + height * tangent, 0.0, 0.05, 0.2) if shadow else (shift - height * OTHER[1], 0.0, *OTHER)
             trial[OWN * i : OWN * i + OWN] = new
-            trial, fresh, less = self._least_squares(np.clip(trial, self.prior.least, self.prior.most), STEPS // 2)
+            trial, fresh, less = self._least_squares(np.clip(trial, self.prior.least, self.prior.most), 2)
+            if less < cost + HOPEFUL:
+                trial, fresh, less = self._least_squares(trial, STEPS // 2)
             if less < cost - EARNS:
                 q, parts, cost = trial, fresh, less
         return q, parts
@@ -198,7 +200,7 @@ class _Fit:
                 damping *= 5
             else:
                 break
-            done = float(np.abs(trial - q).max()) < CLOSE or cost - new < 0.02
+            done = float(np.abs(trial - q).max()) < CLOSE or cost - new < 0.05
             q, parts, cost, damping = trial, fresh, new, max(damping / 5, 1e-6)
             if done:
                 break
