@@ -37,7 +37,7 @@ from vision.geometry.camera import Camera, camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, card_strips
-from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline, rough_outline
+from vision.geometry.observe import Around, observe_card, observe_outline, rough_outline
 from vision.geometry.seeing import SEARCH_PX, corners_of_sides, require_outline, roughly_alike, rounded
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
@@ -48,6 +48,8 @@ ROOT = HERE.parent.parent
 TABLE = HERE / "tables" / "edge_kinds.txt"
 OWN = ("phone.py", "edge_pictures.py", "edge_kind_list.py", "edge_kinds.py")
 SETTINGS = Settings()
+PIXEL_SD, BLUR_TOLD = 12**-0.5, 0.05
+"""px, and relative: a pixel's own blur, and how well an outline tells that of the photo"""
 ROUGH_PX, ROUGH_CARD_PX = 15.0, 2.5
 """px; a marked corner of the opening lies within such a disc, the finder's side of a card within such a distance"""
 NORMAL_95 = 1.96
@@ -116,8 +118,11 @@ def _course(points: EdgePoints) -> Array:
     return np.stack([np.polyval(np.polyfit(points.along, points.points_px[:, k], 2), t) for k in range(2)], axis=1)
 
 
-def see_card(row: str, kind: str, picture: CardPicture, top_mm: float, rng: Rng) -> list[Seen]:
-    """Follow the four sides as a check does, from the finder's rough corners, then from where they meet."""
+def see_card(row: str, kind: str, picture: CardPicture, top_mm: float, rng: Rng, *, blur_px: float) -> list[Seen]:
+    """Follow the four sides as a check does, from the finder's rough corners, then from where they meet.
+
+    `blur_px`: of the photo's clean edges, which a check takes from the outline, that is not in these pictures.
+    """
     of, sight = CARD_KINDS[kind], picture.sight
     h, w = picture.pixels.shape[:2]
     camera = Camera(np.eye(3), np.zeros(3), sight.f, *sight.axis, 0.0, 0.0)
@@ -127,7 +132,7 @@ def see_card(row: str, kind: str, picture: CardPicture, top_mm: float, rng: Rng)
     strips = card_strips(picture.pixels, rough, 14)
     candidate = CardCandidate(rough, False, of, False, of.target.ids[0] if of.target else None)
     look = Look(1, kind, w, h, 1.0, camera_prior(w, h, 26.0, SETTINGS.camera), None, {}, (), ())
-    around = Around(view, clean_blur({}, 1.0))
+    around = Around(view, blur_px)
     card = CardLook(candidate, strips)
     passes = None if target else roughly_alike
     search = 0.0 if target else SEARCH_PX
@@ -153,7 +158,9 @@ def draw(kind: str, number: int) -> list[Seen]:
             return see_opening(kind, opening_strip(*ARRISES[kind](rng), rng), rng)
         name, made = CARDS[kind]
         thing, light, phone = made(rng)
-        return see_card(kind, name, card_picture(thing, light, phone, rng), thing.thick_mm + thing.gap_mm, rng)
+        picture = card_picture(thing, light, phone, rng)
+        blur_px = float(np.hypot(phone.blur_px, PIXEL_SD) * np.exp(rng.normal(0, BLUR_TOLD)))
+        return see_card(kind, name, picture, thing.thick_mm + thing.gap_mm, rng, blur_px=blur_px)
 
 
 def many(kind: str, draws: int) -> list[Seen]:

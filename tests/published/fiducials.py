@@ -1,7 +1,7 @@
 """Six printed fiducials and their design file: sides of each as edges, and the sheet they lie on as the opening.
 
-The fiducials are some 40 px wide with a black border of 3 to 5 px, too thin for the edge model of a check (it would be taken
-for a line beside an edge), so their sides are read here: where the light crosses the middle between the border's darkest and the
+The fiducials are some 40 px wide with a black border of 3 to 5 px, thinner than what the edge model of a check looks at,
+so their sides are read here in a way of their own: where the light crosses the middle between the border's darkest and the
 paper's. The picture was reduced and sharpened by nobody knows what, in linear or in encoded values, so both are read: the mean
 counts, and half their difference is a shift that the same sides of all fiducials share.
 """

@@ -1,62 +1,57 @@
-"""Sub-pixel sides of a card: a model of face, flank, shadow and lens fitted to luma and colour along the whole side.
+"""Sub-pixel sides of a card: a model of face, flank, shadow and lens fitted to luma and colour along all its sides at once.
 
 A bank card is a millimetre thick: its flank and its contact shadow move an edge by half a pixel and more, and differ in colour
-from an edge. So the side is fitted as a picture of these things, with what is known beforehand as priors; what the pixels cannot
-tell (the flank of a dark card, a shadow as dark as the card) stays in the doubt of the position.
+from an edge. So the sides are fitted as pictures of these things, with what is known beforehand as priors (`card_fit.py`); what
+the pixels cannot tell (the flank of a dark card, a shadow as dark as the card) stays in the doubt of the position.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.card_fit import PRINTED, FittedSide, Samples, fit_card
 from vision.geometry.edge_shape import BlockFit, Shape
 from vision.geometry.edges import EdgePoints, Found, edge_points
 from vision.geometry.profiles import Profiles, stored_profiles
-from vision.geometry.side_model import (
-    BLUR,
-    EXCESS,
-    FLANK,
-    SHIFT,
-    TILT,
-    Levels,
-    light_of,
-    predicted,
-)
+from vision.geometry.side_model import BLUR, SHIFT, TILT, Levels, Setting, light_of
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
 
 Array = NDArray[np.float64]
-REACH_PX = 9.0
-"""px; how far to either side the pixels are compared with the model"""
-PLATEAU_PX = 3.0
-"""px; from here on a side shows its own level"""
+LEAST_REACH_PX, REACH_PX = 5.0, 9.0
+"""px; how far to either side the pixels are compared with the model, at least (ink: no further than it goes) and at most"""
+FACE_PX, WALL_PX = (2.4, 6.0), 3.0
+"""px; where the face shows its own level, before what is printed on it; and from where on the wall does, a little shaded"""
+FACE_REACH_PX = 5.0
+"""px; how far inward a side's pixels count, before what is printed on the card does"""
+USUAL_BLUR_PX = 1.0
+"""px; a blur beyond it stretches the lengths above"""
+INK_BLUR_PX = 2.2
+"""px; so near to the inner border of a printed frame its white shows"""
 CLIPPED = 0.985
 """of full scale; a level above may have been brighter than the file can say"""
-MISFIT = 0.02
-"""of the step; no model of a side is better than this"""
+MISFIT, SHADE = 0.05, 0.2
+"""of the step and of so much of the wall's level, which is what a shadow changes; no bin of a model of a side is better. At the
+true parameters a painted side in even light is off by 0.012 of its step: all along the side alike and over two or three bins, so
+that the blocks and bins, which are counted as if they were independent, must be taken for worse"""
 LEAST_NOISE = 0.002
 """of full scale; half a code"""
-HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.2, 0.32
-"""px per px of thickness; what shadows of other shapes do to a side whose contrast is the wall's own level: a dark card's shadow
-looks like the card"""
-USUAL_SHADOW = 0.1
-"""px per px of thickness; mean of what a dark card's shadow adds to it"""
-COMMON_SHADOW = 0.6
-"""share of that variance which the same sides of all dark cards in a photo have in common"""
-MOST_HIDDEN = 2.0
+HIDDEN_BESIDE_BRIGHT, HIDDEN_BESIDE_DARK = 0.03, 0.1
+"""px per px of thickness; what shadows of other shapes (several lamps, a window) do to a side whose contrast is the wall's own
+level, beyond what the fit says: a dark card's shadow looks like the card. From the 60 bank cards of the `dev` rooms"""
+MOST_HIDDEN = 4.0
 """wall's level over the step, beyond which colour or a shadow's own shape decide"""
-LEAST_HEIGHT_PX = 0.1
-"""px; height of what throws a shadow: at least paper with a little air behind"""
-STEPS, CLOSE = 12, 0.01
-"""iterations of a fit, and the step in px at which it is done"""
-LEAST, MOST = (
-    np.array([-6.0, -4.0, np.log(0.35), 0.0, np.log(0.03), 0.0, 0.2, 0.0]),
-    np.array([6.0, 4.0, np.log(6.0), 1.0, np.log(8.0), 1.3, 2.0, 0.7]),
-)
+RIM = 0.2
+"""of the thickness; most that worn rims of a cut card are rounded (0.15 mm of a bank card; common practice, no source)"""
+RIM_MEAN, RIM_SD = 0.25, (1 / 9 - 1 / 16) ** 0.5
+"""of that; how far inside the border the face seems to end, with a rounding of 0 to RIM as light as anything from face to wall:
+mean and sd of a product of two even draws"""
+LOWER = 0.7
+"""sine of the angle from which a side counts as lower or upper"""
 
 
 @dataclass(frozen=True)
@@ -64,90 +59,133 @@ class SideFacts:
     """What is known of a side before it is fitted.
 
     `outside` is +1 where positions grow away from the card; `thick_px` its thickness as seen; `foot_px` how far outside the edge
-    of its face that of its back shows (negative: hidden); `blur_px` the blur of the photo's clean edges.
+    of its face that of its back shows (negative: hidden); `blur_px` the blur of the photo's clean edges; `down` how much of the
+    outward normal points down in the picture, -1 to 1; `ink_px`: breadth of
+    a printed border, which has no flank or shadow, 0 for a card.
     """
 
     outside: int
     thick_px: float
     foot_px: float
     blur_px: float
+    down: float
+    ink_px: float = 0.0
 
 
 @dataclass(frozen=True)
-class _Samples:
-    """Stored codes (b, m, 3), their counts (b, m), distances outward (b, m) px, place along (b,), bins (m,) px, noise (3,)."""
+class SideView:
+    """Where one side is looked for: its strip, a rough curve (one position a scan line), scan-line coordinates of its ends.
 
-    code: Array
-    count: Array
-    x: Array
-    along: Array
-    bins: Array
-    noise: Array
-    levels: Levels
-
-
-def observe_side(
-    strip: Strip,
-    curve: Array,
-    extent: tuple[float, float],
-    facts: SideFacts,
-    *,
-    trim: float,
-    reach: float,
-    settings: EdgeSettings,
-) -> EdgePoints | None:
-    """Sub-pixel points of a card's side near `curve` (one position a scan line), or None where it cannot be followed.
-
-    `extent`: scan-line coordinates of the side's ends, `trim` px left out at either; `reach` px at most are looked at beside it.
-    `step` of the result is card less wall, in linear luma and colour differences.
+    `reach` px at most are looked at beside it.
     """
-    a, b = sorted(extent)
-    lines = (max(int(np.ceil(a + trim)), 0), min(int(np.floor(b - trim)) + 1, strip.lines))
+
+    strip: Strip
+    curve: Array
+    extent: tuple[float, float]
+    facts: SideFacts
+    reach: float
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """The ends in growing order."""
+        a, b = sorted(self.extent)
+        return a, b
+
+
+def observe_sides(views: Sequence[SideView | None], *, trim: float, settings: EdgeSettings) -> tuple[EdgePoints | None, ...]:
+    """Sub-pixel points of a card's sides, each None where it cannot be followed.
+
+    `trim` px are left out at either end. `step` of a result is card less wall, in linear luma and colour differences as stored.
+    """
+    read = [None if v is None else _read(v, trim) for v in views]
+    seen = [(i, v, *r) for i, (v, r) in enumerate(zip(views, read, strict=True)) if v is not None and r is not None]
+    out: list[EdgePoints | None] = [None] * len(views)
+    if not seen:
+        return tuple(out)
+    facts = seen[0][1].facts
+    fitted = fit_card([s for _, _, _, s in seen], facts.blur_px, facts.thick_px)
+    alike = _alike(fitted.covariance)
+    for k, (i, view, profile, samples) in enumerate(seen):
+        sd = float(np.sqrt(fitted.covariance[k, k]))
+        out[i] = _points(view, (profile, samples), fitted.sides[k], (sd, alike), settings)
+    return tuple(out)
+
+
+def _alike(covariance: Array) -> float:
+    """Variance (px^2) that all sides have in common: how much of the card's size is in doubt."""
+    n = len(covariance)
+    return max(float(covariance.sum() - np.trace(covariance)) / (n * (n - 1)), 0.0) if n > 1 else 0.0
+
+
+def _points(
+    view: SideView, read: tuple[Profiles, Samples], side: FittedSide, doubts: tuple[float, float], settings: EdgeSettings
+) -> EdgePoints | None:
+    """The points of one fitted side; `doubts`: sd (px) of its place and variance (px^2) that all sides have in common."""
+    (profile, samples), q, facts = read, side.unknowns, view.facts
+    rim = RIM * facts.thick_px
+    if not (abs(q[SHIFT]) < 5.9 and np.isfinite(side.own_sd).all()):
+        return None
+    edge = q[SHIFT] + RIM_MEAN * rim
+    place = facts.outside * (edge + q[TILT] * samples.setting.along + side.own)
+    blocks = len(place)
+    fit = BlockFit(place, side.own_sd, np.zeros(blocks), np.ones(blocks), side.own_sd)
+    doubt = float(np.linalg.norm((doubts[0], RIM_SD * rim, _hidden(samples.setting.levels, facts))))
+    step = _step(samples.setting.levels)
+    found = Found(profile.centre, fit, Shape(float(np.exp(q[BLUR]))), shift=0.0, step=step, coloured=0.0, line_doubt=doubt)
+    points = edge_points(view.strip, view.curve, found, view.span, settings)
+    common = float(np.hypot(np.sqrt(doubts[1]), RIM_SD * rim))
+    return points if points is None else replace(points, common_px=min(common, 0.95 * points.bias_sd_px))
+
+
+def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
+    """Averages along one side and what they are compared with; None where it is too short or lies outside the picture."""
+    a, b = view.span
+    lines = (max(int(np.ceil(a + trim)), 0), min(int(np.floor(b - trim)) + 1, view.strip.lines))
     if lines[1] - lines[0] < 8:
         return None
     blocks = int(np.clip((lines[1] - lines[0]) // 6, 3, 16))
-    profile = stored_profiles(strip, curve, lines, blocks, float(np.clip(reach, 5.0, REACH_PX)))
-    samples = _samples(profile, facts.outside, (a, b))
-    if samples is None:
-        return None
-    unknowns, covariance, shift, sd = _fit(samples, facts)
-    if not (abs(unknowns[SHIFT]) < 5.9 and np.isfinite(sd).all()):
-        return None
-    step = _step(samples)
-    hidden = _hidden(samples, facts)
-    doubt = float(np.hypot(np.sqrt(covariance[SHIFT, SHIFT]), hidden))
-    edge = unknowns[SHIFT] - _usual_shadow(samples, facts)
-    place = facts.outside * (edge + unknowns[TILT] * samples.along + shift)
-    fit = BlockFit(place, sd, np.zeros(blocks), np.ones(blocks), sd)
-    shape = Shape(float(np.exp(unknowns[BLUR])))
-    found = Found(profile.centre, fit, shape, shift=0.0, step=step, coloured=0.0, line_doubt=doubt)
-    points = edge_points(strip, curve, found, (a, b), settings)
-    common = 0.0 if samples.levels.face_brighter else float(np.sqrt(COMMON_SHADOW)) * hidden
-    return points if points is None else replace(points, common_px=common)
+    most = REACH_PX * _stretch(view.facts)
+    reach = min(view.reach if view.facts.ink_px else max(view.reach, LEAST_REACH_PX), most)
+    profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
+    samples = _samples(profile, view)
+    return None if samples is None else (profile, samples)
 
 
-def _samples(profile: Profiles, outside: int, extent: tuple[float, float]) -> _Samples | None:
+def _samples(profile: Profiles, view: SideView) -> Samples | None:
     """The profile with distances counted outward, its levels and its noise; None where a side lies outside the picture."""
-    order = slice(None, None, outside)
+    facts, (a, b) = view.facts, view.span
+    order = slice(None, None, facts.outside)
     m = profile.u.shape[1]
     half = 0.25 * m
     bins = (np.arange(m) + 0.5) * 0.5 - half
-    x = np.where(profile.count > 0, profile.u * outside, 0.0)[:, order]
+    x = np.where(profile.count > 0, profile.u * facts.outside, 0.0)[:, order]
     count, code = profile.count[:, order], profile.colour[:, order]
     x = np.where(count > 0, x, bins[None, :])
-    face, face_noise = _plateau(code, count, (x < -PLATEAU_PX) & (x > -half + 0.5))
-    wall, wall_noise = _plateau(code, count, (x > PLATEAU_PX) & (x < half - 0.5))
+    stretch = _stretch(facts)
+    wall_from = min(WALL_PX * stretch, half - 2.0)
+    face_to = facts.ink_px - INK_BLUR_PX * stretch if facts.ink_px else FACE_PX[1] * stretch
+    face_from = min(FACE_PX[0] * stretch, face_to - 1.0, half - 1.5)
+    face, face_noise = _plateau(code, count, (x < -face_from) & (x > -min(half - 0.5, face_to)))
+    wall, wall_noise = _plateau(code, count, (x > wall_from) & (x < half - 0.5))
     if not (np.isfinite(face).all() and np.isfinite(wall).all()):
         return None
     size = float(np.linalg.norm(np.median(wall - face, axis=0)))
     if size < 1e-4:
         return None
+    floor = MISFIT * float(np.hypot(size, SHADE * np.linalg.norm(np.median(wall, axis=0))))
     usual = np.sqrt(max(float(np.median(count)), 1.0))
-    noise = np.sqrt(np.maximum(face_noise, wall_noise) ** 2 + (usual * max(MISFIT * size, LEAST_NOISE)) ** 2)
+    noise = np.sqrt(np.maximum(face_noise, wall_noise) ** 2 + (usual * max(floor, LEAST_NOISE)) ** 2)
     light = light_of(face), light_of(wall)
     levels = Levels(*light, *(bool(np.median(level.max(axis=1)) > CLIPPED) for level in light))
-    along = 2 * (profile.centre - extent[0]) / max(extent[1] - extent[0], 1e-9) - 1
-    return _Samples(code, count, x, along, bins, noise, levels)
+    along = 2 * (profile.centre - a) / max(b - a, 1e-9) - 1
+    way = PRINTED if facts.ink_px else "lower" if facts.down > LOWER else "upper" if facts.down < -LOWER else "upright"
+    setting = Setting(levels, facts.foot_px, bins, along, (min(FACE_REACH_PX * stretch, face_to), wall_from))
+    return Samples(code, count, x, noise, setting, way)
+
+
+def _stretch(facts: SideFacts) -> float:
+    """How much wider than usual a side is spread out by the photo's blur."""
+    return max(facts.blur_px / USUAL_BLUR_PX, 1.0)
 
 
 def _plateau(code: Array, count: Array, mask: Array) -> tuple[Array, Array]:
@@ -162,99 +200,17 @@ def _plateau(code: Array, count: Array, mask: Array) -> tuple[Array, Array]:
     return mean, np.asarray(1.4826 * np.median(np.abs(rest), axis=0))
 
 
-def _prior(facts: SideFacts) -> tuple[Array, Array]:
-    """Means and standard deviations of the unknowns before the pixels are asked (common practice and geometry, no source)."""
-    height = max(facts.thick_px, LEAST_HEIGHT_PX)
-    mean = np.array([0.0, 0.0, np.log(facts.blur_px), 0.45, np.log(height), 0.6, 1.0, 0.15])
-    return mean, np.array([3.0, 0.5, 0.1, 0.25, 0.4, 0.3, 0.3, 0.15])
-
-
-def _fit(samples: _Samples, facts: SideFacts) -> tuple[Array, Array, Array, Array]:
-    """Unknowns (8,), their covariance, and the blocks' own shifts (b,) px beside the common edge with their sd (b,)."""
-    mean, sd = _prior(facts)
-    weight = np.ones(len(samples.along))
-
-    def residual(q: Array) -> Array:
-        x = samples.x - q[SHIFT] - q[TILT] * samples.along[:, None]
-        near = samples.count * weight[:, None] / (1 + (x / (3.5 + 3 * facts.blur_px)) ** 12)
-        rest = samples.code - predicted(x, q, facts.foot_px, samples.levels, samples.bins)
-        return np.asarray(rest * np.sqrt(near)[..., None] / samples.noise)
-
-    free = np.ones(8, dtype=bool)
-    free[FLANK] = facts.foot_px > 0
-    free[EXCESS] = samples.levels.face_clipped or samples.levels.wall_clipped
-    q = mean.copy()
-    samples_of = 3.0 * (samples.count > 0).sum(axis=1)
-    for turn in range(3):
-        q, J = _least_squares(residual, q, mean, sd, free, steps=STEPS if turn == 2 else STEPS // 2)
-        blocks = (residual(q) ** 2).sum(axis=(1, 2)) / (samples_of * np.maximum(weight, 1e-3))
-        if turn < 2:  # a block with something else in it counts less
-            weight = 1 / (1 + np.maximum(blocks / max(float(np.median(blocks)), 0.5) - 1.5, 0.0) ** 2)
-    r = residual(q)
-    misfit = max(1.0, float((r**2).sum() / (samples_of * weight).sum()))
-    covariance = np.zeros((8, 8))
-    covariance[np.ix_(free, free)] = np.linalg.inv((J.T @ J)[np.ix_(free, free)] / misfit + np.diag(1 / sd[free] ** 2))
-    by_shift = J[:, SHIFT].reshape(r.shape)
-    information = np.maximum((by_shift**2).sum(axis=(1, 2)), 1e-9)
-    own = np.clip(-(by_shift * r).sum(axis=(1, 2)) / information, -3.0, 3.0)
-    return q, covariance, own, np.sqrt(misfit / information / np.maximum(weight, 1e-3))
-
-
-def _least_squares(
-    residual: Callable[[Array], Array], q: Array, mean: Array, sd: Array, free: NDArray[np.bool_], *, steps: int
-) -> tuple[Array, Array]:
-    """Damped Gauss-Newton with Gaussian priors within limits; the Jacobian (n, 8) by differences."""
-    damping = 1e-3
-    r = residual(q).ravel()
-    J = np.zeros((r.size, 8))
-    for _ in range(steps):
-        for i in np.flatnonzero(free):
-            moved = q.copy()
-            moved[i] += 1e-4
-            J[:, i] = (residual(moved).ravel() - r) / 1e-4
-        prior = np.where(free, (q - mean) / sd, 0.0)
-        cost = r @ r + prior @ prior
-        N = J.T @ J + np.diag(1 / sd**2)
-        g = -(J.T @ r + prior / sd)
-        for _ in range(5):
-            step = np.clip(np.linalg.solve(N + damping * np.diag(np.diag(N)), g), -0.6, 0.6)
-            trial = np.clip(q + np.where(free, step, 0.0), LEAST, MOST)
-            rest = residual(trial).ravel()
-            prior = np.where(free, (trial - mean) / sd, 0.0)
-            if rest @ rest + prior @ prior <= cost + 1e-9:
-                break
-            damping *= 5
-        else:
-            break
-        done = float(np.abs(trial - q)[:2].max()) < CLOSE and float(cost - rest @ rest - prior @ prior) < 0.1
-        q, r, damping = trial, rest, max(damping / 5, 1e-6)
-        if done:
-            break
-    return q, J
-
-
-def _step(samples: _Samples) -> Array:
+def _step(levels: Levels) -> Array:
     """Card less wall, (3,): linear luma and colour differences as stored."""
-    face, wall = (np.median(level, axis=0) for level in (samples.levels.face, samples.levels.wall))
+    face, wall = (np.median(level, axis=0) for level in (levels.face, levels.wall))
     weights = np.array([0.2126, 0.7152, 0.0722])
     out = [np.array([v @ weights, 0.5 * (v[2] - v @ weights), 0.5 * (v[0] - v @ weights)]) for v in (face, wall)]
     return np.asarray(out[0] - out[1])
 
 
-def _usual_shadow(samples: _Samples, facts: SideFacts) -> float:
-    """px; how far outward a dark card's side usually seems to lie: a shadow as dark as the card can only add to it."""
-    face, wall = (float(np.median(level)) for level in (samples.levels.face, samples.levels.wall))
-    dark = float(np.clip((0.75 - face / max(wall, 1e-9)) / 0.35, 0.0, 1.0))
-    return USUAL_SHADOW * facts.thick_px * dark
-
-
-def _hidden(samples: _Samples, facts: SideFacts) -> float:
+def _hidden(levels: Levels, facts: SideFacts) -> float:
     """px; sd of what a shadow of another shape than the model's may do to this side."""
-    share = HIDDEN_BESIDE_BRIGHT if samples.levels.face_brighter else HIDDEN_BESIDE_DARK
-    return share * facts.thick_px * min(_wall_over_step(samples), MOST_HIDDEN)
-
-
-def _wall_over_step(samples: _Samples) -> float:
-    """The wall's level over its difference from the face, both as lengths in linear RGB."""
-    face, wall = (np.median(level, axis=0) for level in (samples.levels.face, samples.levels.wall))
-    return float(np.linalg.norm(wall) / max(float(np.linalg.norm(wall - face)), 1e-9))
+    share = HIDDEN_BESIDE_BRIGHT if levels.face_brighter else HIDDEN_BESIDE_DARK
+    face, wall = (np.median(level, axis=0) for level in (levels.face, levels.wall))
+    wall_over_step = float(np.linalg.norm(wall) / max(float(np.linalg.norm(wall - face)), 1e-9))
+    return share * facts.thick_px * min(wall_over_step, MOST_HIDDEN)

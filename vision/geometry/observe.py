@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_side import SideFacts, observe_side
+from vision.geometry.card_side import SideFacts, SideView, observe_sides
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
@@ -28,6 +28,8 @@ CARD_SHARE = 0.35
 RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
 """px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
 frame of 4 px was seen 0.2 px too large, with it 0.01"""
+PLATEAU_REACH_PX = 5.0
+"""px; a frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
@@ -123,21 +125,45 @@ def observe_card(
     clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
     thick = (kind.thickness_mm if kind else 0.0) * px_per_mm
     foot = foot_shift(around.view, corners_px, kind) if kind else np.zeros(2)
-    facts = SideFacts(0, thick, 0.0, around.blur_px)
+    facts = SideFacts(0, thick, 0.0, around.blur_px, 0.0)
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
-        reach, scale = frame_reach_px(kind.target, px_per_mm), min(seen.scale, 1.0) * 0.75
-        return tuple(
-            _frame_side(strip, ends, centre, clear=clear, reach=reach, scale=scale, settings=settings)
-            for strip, ends in zip(card.strips, sides, strict=True)
-        )
+        return _frame_sides(card.strips, sides, kind.target, (px_per_mm, clear), around=around, seen=seen, settings=settings)
     curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
-    return tuple(
-        None if curve is None else _card_side(strip, ends, curve, centre, clear=clear, settings=settings, facts=facts, foot=foot)
+    views = [
+        None if curve is None else _side_view(strip, ends, curve, centre, facts=facts, foot=foot)
         for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
-    )
+    ]
+    return _seen_sides(views, trim=clear, settings=settings)
+
+
+def _seen_sides(views: Sequence[SideView | None], *, trim: float, settings: EdgeSettings) -> tuple[EdgePoints | None, ...]:
+    found = observe_sides(views, trim=trim, settings=settings)
+    return tuple(None if v is None else _directed(p, v.extent) for p, v in zip(found, views, strict=True))
+
+
+def _frame_sides(
+    strips: Sequence[Strip],
+    sides: Sequence[Array],
+    target: PrintedTarget,
+    sizes_px: tuple[float, float],
+    *,
+    around: Around,
+    seen: Look,
+    settings: EdgeSettings,
+) -> tuple[EdgePoints | None, ...]:
+    """The sides of a printed frame: flat paper and ink. `sizes_px`: a millimetre, and what is left out at a side's ends."""
+    px_per_mm, clear = sizes_px
+    centre = np.mean([ends.mean(axis=0) for ends in sides], axis=0)
+    reach, scale = frame_reach_px(target, px_per_mm), min(seen.scale, 1.0) * 0.75
+    pairs = list(zip(strips, sides, strict=True))
+    if reach < PLATEAU_REACH_PX:
+        return tuple(_frame_side(s, e, centre, clear=clear, reach=reach, scale=scale, settings=settings) for s, e in pairs)
+    ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, ink_px=target.ring_mm * px_per_mm)
+    views = [_side_view(s, e, s.of_polyline(e), centre, facts=ink, foot=np.zeros(2)) for s, e in pairs]
+    return _seen_sides([replace(v, reach=reach) for v in views], trim=clear, settings=settings)
 
 
 def frame_reach_px(target: PrintedTarget, px_per_mm: float) -> float:
@@ -201,26 +227,15 @@ def _outside(strip: Strip, curve: Array, extent: tuple[float, float], centre: Ar
     return 1 if (centre[1] if strip.transposed else centre[0]) < at else -1
 
 
-def _card_side(
-    strip: Strip,
-    ends: Array,
-    curve: Array,
-    centre: Array,
-    *,
-    clear: float,
-    settings: EdgeSettings,
-    facts: SideFacts,
-    foot: Array,
-) -> EdgePoints | None:
-    """One side of a card near `curve`, between its corners `ends` (2, 2) px; `clear` px are left out at either end."""
+def _side_view(strip: Strip, ends: Array, curve: Array, centre: Array, *, facts: SideFacts, foot: Array) -> SideView:
+    """One side of a card near `curve`, between its corners `ends` (2, 2) px."""
     extent = strip.extent(ends[0], ends[1])
     outward = ends.mean(axis=0) - centre
     side = ends[1] - ends[0]
     normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
     normal = normal if normal @ outward > 0 else -normal
-    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal))
-    reach = CARD_SHARE * 2 * float(abs(normal @ outward))
-    return _directed(observe_side(strip, curve, extent, facts, trim=clear, reach=reach, settings=settings), extent)
+    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1]))
+    return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(abs(normal @ outward)))
 
 
 def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:

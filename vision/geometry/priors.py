@@ -14,6 +14,8 @@ from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal
 
 FINISHED_ALIKE = 0.9
 """share of the doubt about an arris's finish that the other arris has too: one trade made both, seen from two sides"""
+OUTWARD = (2, 3)
+"""sides of a card, top and left, whose normal points away from it"""
 LOOSE = 1e4
 """multiple of a parameter's natural scale that stands for "nothing known"; keeps unused parameters defined"""
 
@@ -97,20 +99,22 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
 
 
 def _family(observation: EdgeObservation, end: int) -> tuple[str, int]:
-    """What is alike: the same sides of all cards, from end to end; the feet of both arrises, and their tops."""
-    return ("card", observation.edge[2]) if observation.edge[0] == "card" else ("arris", end)
+    """What is alike: all sides of all cards, from end to end; the feet of both arrises, and their tops."""
+    return ("card", 0) if observation.edge[0] == "card" else ("arris", end)
 
 
 def shared_px(observation: EdgeObservation) -> float:
     """Sd (px, signed like the edge's shift) of what the shift of an end has in common with that of its like; 0 where nothing.
 
-    The same sides of the cards in a photo share shadows (`EdgePoints.common_px`). Both arrises of an opening are finished alike,
+    The sides of all cards in a photo share lens, light and wear (`EdgePoints.common_px`), so all seem to lie further out or
+    further in; normals of bottom and right point inward, those of top and left outward. Both arrises of an opening are finished
+    alike,
     so both seem to lie further in or further out, and a width is wrong twice over: the shifts have opposite signs, since both
     normals point the same way.
     """
     points, name = observation.points, observation.edge[0]
     if name == "card":
-        return points.common_px
+        return points.common_px if observation.edge[2] in OUTWARD else -points.common_px
     share = {"left": -FINISHED_ALIKE, "right": FINISHED_ALIKE}.get(str(name), 0.0)
     return share * points.finish_px
 
