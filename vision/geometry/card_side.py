@@ -30,6 +30,8 @@ FACE_REACH_PX = 5.0
 """px; how far inward a side's pixels count, before what is printed on the card does"""
 USUAL_BLUR_PX = 1.0
 """px; a blur beyond it stretches the lengths above"""
+NEARER_PX, UNEVEN = 2.0, 0.15
+"""px by which less is looked at where the wall is uneven, and share of the step from which it is: a shadow's foot is by less"""
 INK_BLUR_PX = 2.2
 """px; so near to the inner border of a printed frame its white shows"""
 CLIPPED = 0.985
@@ -146,9 +148,27 @@ def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
     blocks = int(np.clip((lines[1] - lines[0]) // 6, 3, 16))
     most = REACH_PX * _stretch(view.facts)
     reach = min(view.reach if view.facts.ink_px else max(view.reach, LEAST_REACH_PX), most)
-    profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
-    samples = _samples(profile, view)
-    return None if samples is None else (profile, samples)
+    least = min(LEAST_REACH_PX * _stretch(view.facts), reach)
+    while True:
+        profile = stored_profiles(view.strip, view.curve, lines, blocks, reach)
+        samples = _samples(profile, view)
+        if samples is None or view.facts.ink_px or reach <= least or _even(samples):
+            return None if samples is None else (profile, samples)
+        reach = max(reach - NEARER_PX, least)
+
+
+def _even(samples: Samples) -> bool:
+    """Whether the wall, from where its level is read outward, looks alike near and far: a joint would pass for a shadow."""
+    luma, count, x = samples.code[..., 0], samples.count, samples.x
+    wall_from = samples.setting.reach[1]
+    middle = 0.5 * (wall_from + float(samples.setting.bins[-1]))
+    near, far = np.where((x > wall_from) & (x <= middle), count, 0.0), np.where(x > middle, count, 0.0)
+    if not (near.any(axis=1).all() and far.any(axis=1).all()):
+        return True
+    levels = [(luma * part).sum(axis=1) / part.sum(axis=1) for part in (near, far)]
+    face = np.where(x < -wall_from, count, 0.0)
+    step = np.abs((luma * face).sum(axis=1) / np.maximum(face.sum(axis=1), 1e-9) - levels[0])
+    return float(np.median(np.abs(levels[1] - levels[0]))) < UNEVEN * max(float(np.median(step)), LEAST_NOISE)
 
 
 def _samples(profile: Profiles, view: SideView) -> Samples | None:
