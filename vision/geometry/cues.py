@@ -48,10 +48,10 @@ class Cue:
     sd_deg: float
     by_camera: Array
 
-    def camera_sd_deg(self, solution: Solution) -> float:
-        """What the adjusted camera's uncertainty makes of it, degrees."""
+    def score(self, solution: Solution, covariance: Array) -> float:
+        """The tilt over the sd of cue and camera together; `covariance` of all parameters of the solution."""
         s = solution.layout.cameras[self.photo]
-        return math.sqrt(float(self.by_camera @ solution.inverse()[s, s] @ self.by_camera))
+        return self.tilt_deg / math.hypot(self.sd_deg, math.sqrt(float(self.by_camera @ covariance[s, s] @ self.by_camera)))
 
 
 def cues_of(photos: Sequence[SeenPhoto], solution: Solution, settings: JointSettings) -> list[Cue]:
@@ -110,19 +110,30 @@ def _by_camera(i: int, names: Sequence[str], tilts: Tilts, camera: Camera) -> li
     ]
 
 
-def scores(cues: Sequence[Cue], solution: Solution) -> list[float]:
-    """Each cue over the sd of cue and camera together."""
-    return [c.tilt_deg / math.hypot(c.sd_deg, c.camera_sd_deg(solution)) for c in cues]
+def held_against_cues(
+    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, settings: JointSettings
+) -> tuple[Solution, list[Finding]]:
+    """The solution, with the cues where they may enter and do not contradict it, and a finding where they do."""
+    if not (settings.held or settings.enter):
+        return solution, []
+    cues = cues_of(photos, solution, settings)
+    said = cue_findings(cues, solution, settings)
+    if settings.enter and cues and not said:
+        problem = with_cues(assembly, solution, cues)
+        solution = problem.solve(solution.state, assembly.camera_priors)
+    return solution, said
 
 
 def cue_findings(cues: Sequence[Cue], solution: Solution, settings: JointSettings) -> list[Finding]:
     """A finding for what contradicts the camera most, beyond the limit."""
-    held = sorted(zip(scores(cues, solution), cues, strict=True), key=lambda p: -abs(p[0]))
-    if not held or abs(held[0][0]) <= settings.limit_sd:
+    if not cues:
         return []
-    score, cue = held[0]
+    covariance = solution.inverse()
+    score, cue = max(((c.score(solution, covariance), c) for c in cues), key=lambda held: abs(held[0]))
+    if abs(score) <= settings.limit_sd:
+        return []
     text = (
-        f"As the reference cards have it, {WORDS[cue.name]}: by a camera that is {abs(cue.tilt_deg):.2f} degrees off "
+        f"As the reference cards have it, {WORDS[cue.name]}, as if the camera were turned by {abs(cue.tilt_deg):.2f} degrees more "
         f"({abs(score):.1f} standard deviations). A card that is tilted, bent or of another size does that."
     )
     remedy = "Look whether every card lies flat on the wall face and is of the stated kind and size; take the photo again."
