@@ -136,6 +136,15 @@ def test_tiles_cut_by_the_border_are_no_cards() -> None:
     assert seen(of).cut == ()
 
 
+def test_patches_in_a_row_along_a_border_are_tiles() -> None:
+    """Three letter-sized ones one above the other are no cards; two that are a metre apart are."""
+    x, y = CUT["left"]
+    near = [Patch((x, y + k * (LETTER_MM[1] + 8)), LETTER_MM) for k in (-1, 0, 1)]
+    far = [Patch((x, y + k * 600), LETTER_MM) for k in (-1, 1)]
+    assert seen(picture(Wall(patches=(WHOLE, *near)))).cut == ()
+    assert [c.border for c in seen(picture(Wall(patches=(WHOLE, *far)))).cut] == ["left", "left"]
+
+
 def test_of_a_card_nearly_outside_nothing_is_said() -> None:
     """Under a quarter of a side nobody can tell what it is; a corner just inside is inside."""
     quad = np.array([(0.0, 300.0), (40.0, 300.0), (40.0, 92.0), (0.0, 92.0)])

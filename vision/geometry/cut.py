@@ -27,6 +27,8 @@ ROUGH_PX = 4.0
 """px; how far a side found in the reduced picture may be off"""
 SAME_PLACE_PX = 40.0
 """px; patches nearer to each other than this are one card"""
+SAME_SIZE, NEIGHBOUR = 0.08, 2.5
+"""relative, and sides; patches as alike and as near along one border are tiles: nobody hangs two cards so close"""
 REMEDY = "move it into the picture, or step back, and take the photo again with a hand's width of wall round every card"
 
 
@@ -75,23 +77,53 @@ def cut_cards(
     other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not. In a corner
     of the picture no side is whole: both must be seen by a share that tells something, at right angles.
     """
+    patches = [p for one in zip(*found, strict=True) if (p := _cut_patch(*one, kinds, may_be, tolerance)) is not None]
     out: list[CutCard] = []
-    for quad, plane, along in zip(*found, strict=True):
-        cut = [int(k) for k in np.nonzero(along.any(axis=1))[0]]
-        free = [k for k in ((cut[-1] + i) % 4 for i in (1, 2, 3)) if k not in cut] if cut else []
-        px = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
-        if len(cut) == 1:
-            names = list(_kinds(plane, cut[0], kinds, may_be, tolerance + ROUGH_PX / float(px[free[1]])))
-        elif len(cut) == 2 and (free[1] - free[0]) % 2 == 1:
-            names = list(_corner_kinds(plane, free, kinds, may_be, tolerance + ROUGH_PX / float(px[free].max())))
-        else:
+    for patch in patches:
+        if any(patch.beside(other) for other in patches) or not alike(steps_at(pixels, patch.quad, patch.free)):
             continue
-        borders = " and ".join(BORDERS[int(np.nonzero(along[k])[0][0])] for k in sorted(cut))
-        if not names or not alike(steps_at(pixels, quad, free)):
-            continue
-        if not any(np.linalg.norm(quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
-            out.append(CutCard(" or ".join(dict.fromkeys(names)), borders, quad))
+        if not any(np.linalg.norm(patch.quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
+            out.append(CutCard(" or ".join(dict.fromkeys(patch.kinds)), patch.border, patch.quad))
     return out
+
+
+@dataclass(frozen=True)
+class _Patch:
+    """What may be a cut card by its shape: rough corners px, sides inside the picture, borders, kinds, its longest side there."""
+
+    quad: Array
+    free: list[int]
+    border: str
+    kinds: list[str]
+    side_px: float
+
+    def beside(self, other: _Patch) -> bool:
+        """Whether the other one, of the same size at the same border, is a neighbour: then both are tiles."""
+        apart = float(np.linalg.norm(self.quad.mean(axis=0) - other.quad.mean(axis=0)))
+        same = self.border == other.border and abs(self.side_px / other.side_px - 1) < SAME_SIZE
+        return same and SAME_PLACE_PX <= apart < NEIGHBOUR * self.side_px
+
+
+def _cut_patch(
+    quad: Array,
+    plane: Array,
+    along: NDArray[np.bool_],
+    kinds: Sequence[CardKind],
+    may_be: Callable[[float, float], bool],
+    tolerance: float,
+) -> _Patch | None:
+    """The patch with the kinds that it may be by its shape, or None."""
+    cut = [int(k) for k in np.nonzero(along.any(axis=1))[0]]
+    free = [k for k in ((cut[-1] + i) % 4 for i in (1, 2, 3)) if k not in cut] if cut else []
+    px = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
+    if len(cut) == 1:
+        names = list(_kinds(plane, cut[0], kinds, may_be, tolerance + ROUGH_PX / float(px[free[1]])))
+    elif len(cut) == 2 and (free[1] - free[0]) % 2 == 1:
+        names = list(_corner_kinds(plane, free, kinds, may_be, tolerance + ROUGH_PX / float(px[free].max())))
+    else:
+        return None
+    borders = " and ".join(BORDERS[int(np.nonzero(along[k])[0][0])] for k in cut)
+    return _Patch(quad, free, borders, names, float(px[free[1] if len(cut) == 1 else free[0]])) if names else None
 
 
 def mm_per_unit(card: CardCandidate, plane: Array) -> float:
