@@ -12,9 +12,9 @@ class JointSettings:
     held: bool = True
     """whether cues are looked for at all and held against the camera; they cost two decodes of the photo"""
     enter: bool = False
-    """whether they enter the adjustment"""
-    limit_sd: float = 3.0
-    """standard deviations of cue and camera together beyond which a cue contradicts"""
+    """whether they enter the adjustment: it narrows widths, but states more than is true of small cards (tables/cues.txt)"""
+    limit_sd: float = 3.5
+    """standard deviations of cue and camera together beyond which a cue contradicts: 3 for one, of up to six in a photo"""
     long_side_px: int = 2016
     """px; size of the picture in which segments are sought: joints of 2 mm fade in a smaller one"""
     shortest_px: float = 18.0

@@ -10,8 +10,8 @@ have a cue; share of the photos whose cues contradict the camera beyond limits, 
 states; of those of which the cards themselves say nothing (no finding that holds, no refusal), how many are off by more than
 3 stated sds, and in how many the cues say so.
 
-Grids and walls of the rendered rooms are true to the last digit, so what is measured here is the seeing; how true a tiler's grid is
-(JointSettings.own_slope_sd, own_place_sd_mm, common_sd_deg, back_*) rests on its own reasons and is not tested by any of this.
+Grids and walls of the rendered rooms are true to the last digit, so what is measured here is the seeing; how true a tiler's
+grid is (JointSettings.own_slope_sd, own_place_sd_mm, common_sd_deg, back_*) rests on its own reasons; nothing here tests it.
 """
 
 from __future__ import annotations
@@ -211,7 +211,8 @@ def _named(of: Measured, true: dict[str, float]) -> list[str]:
 def made_by() -> str:
     """sha256 over the geometry, its settings and this file."""
     digest = hashlib.sha256()
-    for path in [*sorted((ROOT / "vision").glob("settings*.py")), *sorted((ROOT / "vision" / "geometry").glob("*.py")), Path(__file__)]:
+    parts = [*sorted((ROOT / "vision").glob("settings*.py")), *sorted((ROOT / "vision" / "geometry").glob("*.py"))]
+    for path in [*parts, Path(__file__)]:
         digest.update(path.relative_to(ROOT).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()
 
@@ -267,14 +268,16 @@ def contradicting(made: Sequence[Row]) -> Iterator[str]:
     """How often cues contradict where nobody lies, and how far the sizes are off there."""
     all_ = [r for r in made if r.lie == "nothing"]
     good = [r for r in all_ if r.scores]
-    yield f"{len(all_)} photos, {sum(r.refused is not None for r in all_)} refused, {len(good)} with cues, {sum(map(_of_face, good))} with cues of the face"
+    refused, face = sum(r.refused is not None for r in all_), sum(map(_of_face, good))
+    yield f"{len(all_)} photos, {refused} refused, {len(good)} with cues, {face} with cues of the face"
     for limit in LIMITS:
         odd = [r for r in good if r.most > limit]
         names = ", ".join(f"{r.name} ({r.most:.1f}; sizes off by {r.worst:.1f})" for r in odd)
         yield f"beyond {limit:g} sd: {len(odd)} ({100 * len(odd) / max(len(good), 1):.1f} %) {names}"
     for kind in sorted({n for r in good for n, _ in r.scores}):
         z = np.array([s for r in good for n, s in r.scores if n == kind])
-        yield f"{kind:16} {len(z):3d} photos, rms {np.sqrt(np.mean(z**2)):.2f} sd, mean {z.mean():.2f}, largest {np.abs(z).max():.2f}"
+        rms = float(np.sqrt(np.mean(z**2)))
+        yield f"{kind:16} {len(z):3d} photos, rms {rms:.2f} sd, mean {z.mean():.2f}, largest {np.abs(z).max():.2f}"
 
 
 def lying(made: Sequence[Row]) -> Iterator[str]:
@@ -286,7 +289,8 @@ def lying(made: Sequence[Row]) -> Iterator[str]:
         silent = [r for r in some if not r.refused and not any(c.startswith("card") for c in r.said)]
         harmful = [r for r in silent if r.worst > REACH]
         counts = "".join(
-            f"  {sum(r.most > limit for r in harmful):3d} / {sum(r.most > limit for r in silent if r.worst <= REACH):2d}" for limit in LIMITS
+            f"  {sum(r.most > limit for r in harmful):3d} / {sum(r.most > limit for r in silent if r.worst <= REACH):2d}"
+            for limit in LIMITS
         )
         yield f"{lie:20} {len(some):6d} {len(some) - len(silent):9d} {len(silent):6d} {len(harmful):8d}{counts}"
 

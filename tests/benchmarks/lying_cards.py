@@ -101,6 +101,7 @@ def _end(what: str) -> Callable[[TrueCard, float], tuple[str, float]]:
 
 
 DISAGREE = frozenset({"cards-disagree"})
+TILTED = DISAGREE | {"card-plane", "card-bent"}
 LIES: dict[str, Lie] = {
     "nothing": Lie((0.0,), "", lambda card, _step: card, frozenset()),
     "other kind": Lie((1.0,), "", _other_kind, DISAGREE | {"card-kind", "card-missing"}),
@@ -109,8 +110,8 @@ LIES: dict[str, Lie] = {
     "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}, amount=_share),
     "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}, amount=_off),
     "all proud": Lie((10.0, 30.0, 60.0), "mm", _proud, DISAGREE | {"card-plane"}, everybody=True),
-    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, DISAGREE | {"card-plane", "card-bent"}, amount=_end("tilt top")),
-    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, DISAGREE | {"card-plane", "card-bent"}, amount=_end("tilt right")),
+    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("tilt top")),
+    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("tilt right")),
     "bulge": Lie((2.0, 5.0, 10.0), "mm", lambda c, mm: replace(c, bulge_mm=mm), DISAGREE | {"card-bent", "card-plane"}),
 }  # fmt: skip
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from vision.geometry.camera import Camera
 from vision.geometry.joints import on_face
 from vision.geometry.model import H0, W0
-from vision.settings import JointSettings
+from vision.settings_joints import JointSettings
 
 Array = NDArray[np.float64]
 REACH = math.radians(2.5)
@@ -26,6 +26,8 @@ def back_cues(
     segments_px: Array, camera: Camera, opening: Array, scale: float, settings: JointSettings
 ) -> Callable[[Camera], list[tuple[float, float]]] | None:
     """Tilts (rad) and sds of "level" and "square" as functions of the camera; None where too few lines run back."""
+    if not len(segments_px):
+        return None
     middle = segments_px.mean(axis=1)
     face = on_face(camera, middle)
     inside = (face[:, 0] > 0) & (face[:, 0] < opening[W0]) & (face[:, 1] > 0) & (face[:, 1] < opening[H0])

@@ -22,7 +22,7 @@ from vision.geometry.camera import Camera
 from vision.geometry.joints import Family, Fitted, crowding, families, fan, fit_joints, grid_numbers
 from vision.geometry.priors import Prior
 from vision.geometry.seen import SeenPhoto
-from vision.settings import JointSettings
+from vision.settings_joints import JointSettings
 
 Array = NDArray[np.float64]
 Tilts = Callable[[Camera], list[tuple[float, float]]]
@@ -58,19 +58,22 @@ def cues_of(photos: Sequence[SeenPhoto], solution: Solution, settings: JointSett
     """All cues of all photos, seen through the adjusted cameras."""
     out: list[Cue] = []
     for i, photo in enumerate(photos):
-        if photo.look.segments is not None and len(photo.look.segments):
-            out += _cues(i, photo.look.segments, photo.look.scale, solution, settings)
+        if photo.look.segments is not None:
+            camera, scale = solution.state.cameras[i], photo.look.scale
+            out += cues_in(i, photo.look.segments, camera, solution.state.opening, scale=scale, settings=settings)
     return out
 
 
-def _cues(i: int, segments: Array, scale: float, solution: Solution, settings: JointSettings) -> list[Cue]:
-    camera, opening = solution.state.cameras[i], solution.state.opening
+def cues_in(
+    photo: int, segments_px: Array, camera: Camera, opening: Array, *, scale: float, settings: JointSettings
+) -> list[Cue]:
+    """Cues of one photo (index) from segments (n, 2, 2) px, seen through `camera` onto the face of `opening` (13,)."""
     out = []
-    for family in families(segments, camera, opening, settings):
-        out += _by_camera(i, _family_names(family), _family_tilts(family, camera, scale, settings), camera)
-    back = back_cues(segments, camera, opening, scale, settings)
+    for family in families(segments_px, camera, opening, settings):
+        out += _by_camera(photo, _family_names(family), _family_tilts(family, camera, scale, settings), camera)
+    back = back_cues(segments_px, camera, opening, scale, settings)
     if back is not None:
-        out += _by_camera(i, ("back level", "back square"), back, camera)
+        out += _by_camera(photo, ("back level", "back square"), back, camera)
     return out
 
 
@@ -93,8 +96,9 @@ def _family_tilts(family: Family, camera: Camera, scale: float, settings: JointS
         of, distance = fitted(seen_by)
         found = [fan(of, settings.own_slope_sd)]
         found += [] if number is None else [crowding(of, number, settings.own_place_sd_mm)]
-        good = [scatter < settings.most_scatter for *_, scatter in found]
-        return [(t * distance, math.hypot(sd * distance, common) if g else math.inf) for (t, sd, _), g in zip(found, good, strict=True)]
+        return [
+            (t * distance, math.hypot(sd * distance, common) if q < settings.most_scatter else math.inf) for t, sd, q in found
+        ]
 
     return tilts
 
@@ -133,8 +137,8 @@ def cue_findings(cues: Sequence[Cue], solution: Solution, settings: JointSetting
     if abs(score) <= settings.limit_sd:
         return []
     text = (
-        f"As the reference cards have it, {WORDS[cue.name]}, as if the camera were turned by {abs(cue.tilt_deg):.2f} degrees more "
-        f"({abs(score):.1f} standard deviations). A card that is tilted, bent or of another size does that."
+        f"As the reference cards have it, {WORDS[cue.name]}, as if the camera were turned by {abs(cue.tilt_deg):.2f} degrees "
+        f"more ({abs(score):.1f} standard deviations). A card that is tilted, bent or of another size does that."
     )
     remedy = "Look whether every card lies flat on the wall face and is of the stated kind and size; take the photo again."
     return [Finding("cue-disagrees", text, remedy)]

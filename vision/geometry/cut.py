@@ -1,4 +1,4 @@
-"""Cards that leave the picture: three sides of a card and the picture's border for the fourth, or two and a corner of the picture.
+"""Cards that leave the picture: three sides of a card and a border for the fourth, or two sides and a corner of the picture.
 
 What is seen of such a card has another shape than the card, so it is never measured by; it is said that it is there and cut.
 """
@@ -74,10 +74,14 @@ def cut_cards(
 
     `found`: quadrilaterals (n, 4, 2) px, the same squared (any unit), and their `border_sides`; `may_be` tells of a scale (mm per
     that unit) and a relative tolerance whether it may be the photo's. At it the side opposite the border must be a kind's, of the
-    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not. In a corner
-    of the picture no side is whole: both must be seen by a share that tells something, at right angles.
+    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not. In a
+    corner of the picture no side is whole: both must be seen by a share that tells something, at right angles.
     """
-    patches = [p for one in zip(*found, strict=True) if (p := _cut_patch(*one, kinds, may_be, tolerance)) is not None]
+    patches = [
+        p
+        for one in zip(*found, strict=True)
+        if (p := _cut_patch(*one, kinds=kinds, may_be=may_be, tolerance=tolerance)) is not None
+    ]
     out: list[CutCard] = []
     for patch in patches:
         if any(patch.beside(other) for other in patches) or not alike(steps_at(pixels, patch.quad, patch.free)):
@@ -108,6 +112,7 @@ def _cut_patch(
     quad: Array,
     plane: Array,
     along: NDArray[np.bool_],
+    *,
     kinds: Sequence[CardKind],
     may_be: Callable[[float, float], bool],
     tolerance: float,

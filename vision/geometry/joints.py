@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.camera import Camera
 from vision.geometry.model import H0, W0
-from vision.settings import JointSettings
+from vision.settings_joints import JointSettings
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -54,16 +54,18 @@ class Family:
     joints: int
 
 
-def face_segments(pixels: NDArray[np.uint8], long_side: int, shortest_px: float) -> Array:
-    """Ends (n, 2, 2) in photo px of straight segments; (0, 0) is the centre of the top-left pixel."""
-    factor = max(max(pixels.shape[:2]) / long_side, 1.0)
+def face_segments(pixels: NDArray[np.uint8], settings: JointSettings) -> Array | None:
+    """Ends (n, 2, 2) in photo px of straight segments, (0, 0) the centre of the top-left pixel; None if no cue is asked for."""
+    if not (settings.held or settings.enter):
+        return None
+    factor = max(max(pixels.shape[:2]) / settings.long_side_px, 1.0)
     size = (round(pixels.shape[1] / factor), round(pixels.shape[0] / factor))
     grey = cv2.cvtColor(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY)
     found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE).detect(grey)[0]
     if found is None:
         return np.zeros((0, 2, 2))
     ends = np.asarray(found, dtype=np.float64).reshape(-1, 2, 2)
-    long = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) > shortest_px
+    long = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) > settings.shortest_px
     return np.asarray((ends[long] + 0.5) * factor - 0.5)
 
 
@@ -162,12 +164,12 @@ def fit_joints(family: Family, camera: Camera, point_mm: float) -> Fitted:
     squares, times_y = A[:, :, None] * A[:, None, :], A * across[:, None]
     for _ in range(ROUNDS):
         N = _summed(squares * w[:, None, None], family) + loose
-        p = np.linalg.solve(N, _summed(times_y * w[:, None], family)[..., None])[..., 0]
+        p = np.asarray(np.linalg.solve(N, _summed(times_y * w[:, None], family)[..., None])[..., 0], dtype=np.float64)
         off = (across - np.sum(A * p[family.joint], axis=1)) ** 2
         free = np.maximum(np.bincount(family.joint, w / base) - 2, 1)
         scatter = np.sqrt(np.maximum(np.bincount(family.joint, w * off) / free, 1.0))
         w = base / (1 + off * base / (ROBUST * scatter[family.joint]) ** 2) ** 2
-    sd = np.sqrt(np.diagonal(np.linalg.inv(N), axis1=1, axis2=2)) * scatter[:, None]
+    sd = np.asarray(np.sqrt(np.diagonal(np.linalg.inv(N), axis1=1, axis2=2)) * scatter[:, None], dtype=np.float64)
     return Fitted(p[:, 0], p[:, 1] / 1000, sd[:, 0], sd[:, 1] / 1000)
 
 
@@ -181,14 +183,15 @@ def _summed(rows: Array, family: Family) -> Array:
 def _robust(A: Array, y: Array, base: Array) -> tuple[Array, Array, float]:
     """Solution, its covariance and scatter (in sds, at least 1) by reweighting; what lies far off loses its say."""
     w, scatter = base, 1.0
-    p, N = np.zeros(A.shape[1]), np.eye(A.shape[1])
+    p: Array = np.zeros(A.shape[1])
+    N: Array = np.eye(A.shape[1])
     for _ in range(ROUNDS):
         N = (A * w[:, None]).T @ A
-        p = np.linalg.solve(N, (A * w[:, None]).T @ y)
+        p = np.asarray(np.linalg.solve(N, (A * w[:, None]).T @ y), dtype=np.float64)
         off = (y - A @ p) ** 2 * base
         scatter = max(1.0, float(np.sqrt(np.sum(w / base * off) / max(np.sum(w / base) - A.shape[1], 1.0))))
         w = base / (1 + off / (ROBUST * scatter) ** 2) ** 2
-    return p, np.linalg.inv(N) * scatter**2, scatter
+    return p, np.asarray(np.linalg.inv(N) * scatter**2, dtype=np.float64), scatter
 
 
 def fan(fitted: Fitted, own_sd: float) -> tuple[float, float, float]:

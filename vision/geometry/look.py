@@ -110,11 +110,8 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    lines_seen = face_segments(photo.pixels, settings.joints.long_side_px, settings.joints.shortest_px)
-    return Look(
-        number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb, drawn, down, tuple(cut),
-        segments=lines_seen if settings.joints.held or settings.joints.enter else None,
-    )  # fmt: skip
+    rest = (plumb, drawn, down, tuple(cut), face_segments(photo.pixels, settings.joints))
+    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:
