@@ -36,7 +36,7 @@ from vision.geometry.measure import Measured, conclude, solve
 from vision.geometry.opening import SIZES
 from vision.geometry.seeing import REFINED_PX
 from vision.geometry.seen import SeenPhoto
-from vision.geometry.unseen import WHOLLY, reaches
+from vision.geometry.unseen import reaches
 from vision.settings import CARD_KINDS
 
 REACH = 3.0
@@ -146,11 +146,11 @@ def said_to_be_unseen(measured: Measured, made: Scene, lie: Lie, step: float) ->
     """Whether the report says of the first card that a lie of this kind and amount would not show."""
     if lie.everybody:
         return any("wrong alike" in line for line in measured.opening.unseen) or len(measured.assembly.models) == 1
-    of = reaches(measured.solution, measured.assembly).get(measured.assembly.models.get(1, -1))
+    of = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
     if of is None or lie.amount is None:
         return False
     what, amount = lie.amount(made.cards[0], step)
-    return of["size"] > WHOLLY or amount < of[what]
+    return of["size"] > SETTINGS.doubts.wholly or amount < of[what]
 
 
 def outcome(made: Scene, lie: Lie, step: float) -> tuple[str, str, float]:

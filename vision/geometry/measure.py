@@ -97,7 +97,8 @@ def conclude(
 
     photos, assembly, solution, lengths = set_odd_lengths_aside(photos, assembly, solution, again)
     odd = odd_verticals(solution, demands, settings.cues)  # a card that is not level would be taken for a tilted one: said, held
-    settled = Settled(tuple(photos), assembly, solution) if odd else settle_cards(photos, assembly, solution, again)
+    settled = Settled(tuple(photos), assembly, solution)
+    settled = settled if odd else settle_cards(photos, assembly, solution, again, settings.doubts)
     assembly, solution = settled.assembly, settled.solution
     require_one_tilt(settled.photos, assembly, solution)
     solution, cues = held_against_cues(settled.photos, assembly, solution, settings.joints)
