@@ -152,7 +152,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     )
     if door is not None:
         height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
-        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm, taped.apart)
+        extremes = (taped.smallest_mm, taped.largest_mm)
+        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, *extremes, taped.apart)
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
