@@ -10,14 +10,14 @@ class JointSettings:
     """Which lines are joints of a grid, and how true a tiler's grid is (common practice, no source, where none is named)."""
 
     held: bool = True
-    """whether cues are looked for at all and held against the camera; they cost two decodes of the photo"""
+    """whether cues are looked for at all and held against the camera; they cost a decode of the photo or two"""
     enter: bool = False
-    """whether they enter the adjustment: it narrows widths, but states more than is true of small cards (tables/cues.txt)"""
+    """whether they enter the adjustment: off, as the grids of the rooms in which that helps are perfect (tables/cues.txt)"""
     limit_sd: float = 3.5
     """standard deviations of cue and camera together beyond which a cue contradicts: 3 for one, of up to six in a photo"""
-    long_side_px: int = 2016
-    """px; size of the picture in which segments are sought: joints of 2 mm fade in a smaller one"""
-    shortest_px: float = 18.0
+    long_side_px: int = 1344
+    """px; size of the picture in which segments are sought: a third of 12 MP; half finds the same joints in twice the time"""
+    shortest_px: float = 12.0
     """px of that picture; shorter segments are texture"""
     point_px: float = 0.5
     """px at 12 MP; sd of a segment's middle across it (a quarter of a pixel of the smaller picture)"""

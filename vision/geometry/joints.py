@@ -19,9 +19,9 @@ from vision.settings_joints import JointSettings
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-FANS = np.arange(-30, 31, 2) / 1e6
+FANS = np.arange(-30, 31, 3) / 1e6
 """1/mm; how fast joints may fan out: 30 mm/m per m is a camera that is 4 degrees off at 2.4 m"""
-TURNS = np.arange(-12, 13, 2) / 1e3
+TURNS = np.arange(-12, 13, 3) / 1e3
 """mm/mm; how far a grid may be turned against the curb"""
 BIN_MM = 2.0
 """mm; positions are counted in cells of this width"""
@@ -31,7 +31,7 @@ OFF_GRID = 0.2
 """periods; a joint further off its place belongs to another grid"""
 HALF_JOINT_MM = 2.0
 """mm; sd of half a joint's width"""
-ROUNDS = 8
+ROUNDS = 6
 """of reweighting, enough for three digits"""
 ROBUST = 2.5
 """sd beyond which a middle or a joint counts less and less"""
@@ -60,7 +60,7 @@ def face_segments(pixels: NDArray[np.uint8], settings: JointSettings) -> Array |
         return None
     factor = max(max(pixels.shape[:2]) / settings.long_side_px, 1.0)
     size = (round(pixels.shape[1] / factor), round(pixels.shape[0] / factor))
-    grey = cv2.cvtColor(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY)
+    grey = cv2.resize(cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY), size, interpolation=cv2.INTER_AREA)
     found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_NONE).detect(grey)[0]
     if found is None:
         return np.zeros((0, 2, 2))
