@@ -151,9 +151,9 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         settings=settings.order,
     )
     if door is not None:
-        height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
-        extremes = (taped.smallest_mm, taped.largest_mm)
-        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, *extremes, taped.apart)
+        height, extremes = demands.height_mm if not request.head else None, (taped.smallest_mm, taped.largest_mm)
+        facts = (taped.gaussian, walls.known, taped.at_mm, request.head, height)
+        evidence = Evidence(comparison, *facts, order, *extremes, taped.apart)
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
