@@ -151,8 +151,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         settings=settings.order,
     )
     if door is not None:
-        height, at_mm, head = demands.height_mm if not request.head else None, taped.at_mm, request.head
-        evidence = Evidence(comparison, taped.gaussian, walls.known, at_mm, head, height, order, taped.smallest_mm, taped.apart)
+        known = (comparison, taped.gaussian, walls.known, taped.at_mm, request.head, None if request.head else demands.height_mm)
+        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart)
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,

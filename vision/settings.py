@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from vision.settings_cards import CARD_KINDS as CARD_KINDS
 from vision.settings_cards import CardKind as CardKind
 from vision.settings_cards import PrintedTarget as PrintedTarget
+from vision.settings_doubts import DoubtSettings
+from vision.settings_joints import JointSettings
 from vision.settings_screen import ScreenSettings
 from vision.settings_tape import INCH, LevelSettings, QuestionSettings, TapeSettings
 from vision.settings_trace import TraceSettings
@@ -201,6 +203,8 @@ class Settings:
     cards: CardSettings = field(default_factory=CardSettings)
     edges: EdgeSettings = field(default_factory=EdgeSettings)
     cues: CueSettings = field(default_factory=CueSettings)
+    doubts: DoubtSettings = field(default_factory=DoubtSettings)
+    joints: JointSettings = field(default_factory=JointSettings)
     depth: DepthSettings = field(default_factory=DepthSettings)
     tape: TapeSettings = field(default_factory=TapeSettings)
     level: LevelSettings = field(default_factory=LevelSettings)

@@ -33,7 +33,6 @@ from vision.geometry.camera import Camera
 from vision.geometry.card_doubts import card_doubts
 from vision.geometry.consistency import require_one_tilt
 from vision.geometry.model import State
-from vision.geometry.settle import ODD_CARD
 from vision.geometry.sizes import propagate, size_functions
 
 INDEPENDENT = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "rack", "bow_left", "curb_level")
@@ -106,7 +105,7 @@ def true_state(scene: Scene, solution: Solution, assembly: Assembly) -> State:
 
 
 def _checks(scene: Scene, assembly: Assembly, solution: Solution) -> tuple[bool, bool]:
-    odd = any(abs(doubt.score) >= ODD_CARD for doubt in card_doubts(solution, assembly))
+    odd = any(abs(doubt.score) >= SETTINGS.doubts.odd_card_sd for doubt in card_doubts(solution, assembly))
     try:
         require_one_tilt([scene.photo], assembly, solution)
     except CannotMeasure:

@@ -1,6 +1,6 @@
 """Cards that lie: what becomes of a check when a reference is not what it is taken for, at the level of edge observations.
 
-Run by hand:  python -m tests.benchmarks.lying_cards [--scenes 20] [--layout NAME ...] [--lie NAME ...]
+Run by hand:  python -m tests.benchmarks.lying_cards [--scenes 20] [--layout NAME ...] [--lie NAME ...] [--write]
 
 Scenes are those of edge_draws.py; then the first card (or all of them) is given a lie that nobody states, in steps of severity,
 and the photo goes through everything from the choice of cards on. Each scene ends in one column (percent):
@@ -9,17 +9,20 @@ and the photo goes through everything from the choice of cards on. Each scene en
     other      another finding or refusal that holds the order
     left out   the lying card carries nothing, and nobody says so
     harmless   nothing is said, and no width, height or diagonal is off by more than 3 stated sd
-    SILENT     nothing is said, and one is
+    unseen     nothing is said of the lie and one is, but the report says that one photo cannot show a lie of this amount
+    SILENT     nothing is said, and one is, and the photo should have shown it in four cases of five
 and `worst` is the largest error in stated sd of those of which nothing is said (their median).
 """
 
 from __future__ import annotations
 
 import argparse
+import hashlib
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
@@ -33,11 +36,14 @@ from vision.geometry.measure import Measured, conclude, solve
 from vision.geometry.opening import SIZES
 from vision.geometry.seeing import REFINED_PX
 from vision.geometry.seen import SeenPhoto
+from vision.geometry.unseen import reaches
 from vision.settings import CARD_KINDS
 
 REACH = 3.0
 """stated standard deviations up to which an error is what the report says it may be"""
-COLUMNS = ("named", "other", "left out", "harmless", "SILENT")
+COLUMNS = ("named", "other", "left out", "harmless", "unseen", "SILENT")
+TABLE = Path(__file__).resolve().parent / "tables" / "lying_cards.txt"
+OWN = ("edge_truth.py", "edge_draws.py", "lying_cards.py")
 
 
 @dataclass(frozen=True)
@@ -49,6 +55,8 @@ class Lie:
     change: Callable[[TrueCard, float], TrueCard]
     codes: frozenset[str]
     everybody: bool = False
+    amount: Callable[[TrueCard, float], tuple[str, float]] | None = None
+    """what of card_doubts.WHATS a step is, and how much of it"""
 
 
 def _scaled(card: TrueCard, percent: float) -> TrueCard:
@@ -76,17 +84,34 @@ def _other_kind(card: TrueCard, _step: float) -> TrueCard:
     return replace(card, sides_mm=other)
 
 
+def _share(card: TrueCard, mm: float) -> tuple[str, float]:
+    return "size", abs(mm) / card.sides_mm[1]
+
+
+def _percent(_card: TrueCard, percent: float) -> tuple[str, float]:
+    return "size", abs(percent) / 100
+
+
+def _off(_card: TrueCard, mm: float) -> tuple[str, float]:
+    return "off", mm
+
+
+def _end(what: str) -> Callable[[TrueCard, float], tuple[str, float]]:
+    return lambda _card, degrees: (what, float(np.radians(degrees)))
+
+
 DISAGREE = frozenset({"cards-disagree"})
+TILTED = DISAGREE | {"card-plane", "card-bent"}
 LIES: dict[str, Lie] = {
     "nothing": Lie((0.0,), "", lambda card, _step: card, frozenset()),
     "other kind": Lie((1.0,), "", _other_kind, DISAGREE | {"card-kind", "card-missing"}),
-    "scale": Lie((1.0, 2.0, 3.0, 6.0, -6.0), "%", _scaled, DISAGREE | {"card-kind", "card-plane"}),
+    "scale": Lie((1.0, 2.0, 3.0, 6.0, -6.0), "%", _scaled, DISAGREE | {"card-kind", "card-plane"}, amount=_percent),
     "scale of all": Lie((2.0, 6.0), "%", _scaled, DISAGREE | {"card-kind"}, everybody=True),
-    "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}),
-    "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}),
+    "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}, amount=_share),
+    "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}, amount=_off),
     "all proud": Lie((10.0, 30.0, 60.0), "mm", _proud, DISAGREE | {"card-plane"}, everybody=True),
-    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, DISAGREE | {"card-plane", "card-bent"}),
-    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, DISAGREE | {"card-plane", "card-bent"}),
+    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("tilt top")),
+    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("tilt right")),
     "bulge": Lie((2.0, 5.0, 10.0), "mm", lambda c, mm: replace(c, bulge_mm=mm), DISAGREE | {"card-bent", "card-plane"}),
 }  # fmt: skip
 
@@ -117,12 +142,24 @@ def concluded(made: Scene) -> Measured:
     return conclude(photos, assembly, solve(assembly), made.demands, SETTINGS, scale_refused=refused)
 
 
-def outcome(made: Scene, lie: Lie) -> tuple[str, str, float]:
+def said_to_be_unseen(measured: Measured, made: Scene, lie: Lie, step: float) -> bool:
+    """Whether the report says of the first card that a lie of this kind and amount would not show."""
+    if lie.everybody:
+        return any("wrong alike" in line for line in measured.opening.unseen) or len(measured.assembly.models) == 1
+    of = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
+    if of is None or lie.amount is None:
+        return False
+    what, amount = lie.amount(made.cards[0], step)
+    return of["size"] > SETTINGS.doubts.wholly or amount < of[what]
+
+
+def outcome(made: Scene, lie: Lie, step: float) -> tuple[str, str, float]:
     """Column, codes said, and the largest error of a size in stated sd (0 where something is said)."""
     try:
-        opening = concluded(made).opening
+        measured = concluded(made)
     except CannotMeasure as problem:
         return ("named" if problem.code in lie.codes else "other"), problem.code, 0.0
+    opening = measured.opening
     said = [f for f in opening.findings if f.code.startswith(("card", "tilt", "scale"))]
     codes = " ".join(sorted({f.code for f in said}))
     if any(f.code in lie.codes for f in said):
@@ -134,7 +171,9 @@ def outcome(made: Scene, lie: Lie) -> tuple[str, str, float]:
     true = made.opening.quantities(made.at_mm)
     q = opening.quantities
     worst = max(abs(q.value(n) - true[n]) / q.u(n) for n in SIZES if n in q.names and n in true)
-    return ("SILENT" if worst > REACH else "harmless"), codes, worst
+    if worst <= REACH:
+        return "harmless", codes, worst
+    return ("unseen" if said_to_be_unseen(measured, made, lie, step) else "SILENT"), codes, worst
 
 
 def cell(layout: str, name: str, step: float, scenes: int, *, seed: int = 3) -> tuple[Counter[str], Counter[str], float]:
@@ -144,11 +183,20 @@ def cell(layout: str, name: str, step: float, scenes: int, *, seed: int = 3) -> 
     worst = []
     for k in range(scenes):
         rng = np.random.default_rng([seed, list(LAYOUTS).index(layout), k])
-        column, said, error = outcome(lied(draw(layout, rng), LIES[name], step, rng), LIES[name])
+        column, said, error = outcome(lied(draw(layout, rng), LIES[name], step, rng), LIES[name], step)
         columns[column] += 1
         codes[said] += bool(said)
         worst += [error] if error else []
     return columns, codes, float(np.median(worst)) if worst else 0.0
+
+
+def made_by() -> str:
+    """sha256 over the settings, the geometry and the scenes: path and bytes of each file in order."""
+    digest, root = hashlib.sha256(), TABLE.parents[3]
+    parts = [*sorted((root / "vision").glob("settings*.py")), *sorted((root / "vision" / "geometry").glob("*.py"))]
+    for path in [*parts, *(TABLE.parents[1] / name for name in OWN)]:
+        digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()
 
 
 def lines(layouts: Sequence[str], lies: Sequence[str], scenes: int) -> list[str]:
@@ -174,10 +222,14 @@ def main() -> None:
     parser.add_argument("--scenes", type=int, default=20, help="scenes of each cell")
     parser.add_argument("--layout", action="append", choices=list(LAYOUTS), help="only this one; repeatable")
     parser.add_argument("--lie", action="append", choices=list(LIES), help="only this one; repeatable")
+    parser.add_argument("--write", action="store_true", help="write the table into tables/")
     arguments = parser.parse_args()
-    started = time.monotonic()
-    lines(arguments.layout or list(LAYOUTS), arguments.lie or list(LIES), arguments.scenes)
+    started, made = time.monotonic(), made_by()
+    table = lines(arguments.layout or list(LAYOUTS), arguments.lie or list(LIES), arguments.scenes)
     print(f"{arguments.scenes} scenes a cell, {time.monotonic() - started:.0f} s")
+    if arguments.write:
+        head = [f"Made by sources with sha256 {made}", "(tests/benchmarks/lying_cards.py says what the columns are)"]
+        TABLE.write_text("\n".join([*head, f"{arguments.scenes} scenes a cell, percent", "", *table]) + "\n")
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.card_doubts import card_doubts
 from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.seen import SeenPhoto
-from vision.geometry.settle import ODD_CARD, Settled, settle_cards
+from vision.geometry.settle import Settled, settle_cards
 from vision.settings import CARD_KINDS
 
 FOUR, TWO, ONE = "4 id-1", "2 id-1 opposite corners", "1 id-1 beside"
@@ -48,7 +48,7 @@ def adjusted(made: Scene, photos: list[SeenPhoto] | None = None) -> tuple[Assemb
 
 def settled(made: Scene) -> Settled:
     assembly, solution = adjusted(made)
-    return settle_cards([made.photo], assembly, solution, lambda p: assemble(p, made.demands, SETTINGS))
+    return settle_cards([made.photo], assembly, solution, lambda p: assemble(p, made.demands, SETTINGS), SETTINGS.doubts)
 
 
 def changed(photo: SeenPhoto, number: int, **changes: object) -> SeenPhoto:
@@ -116,7 +116,7 @@ def test_scores_of_good_cards_are_those_of_chance() -> None:
     """Over ten scenes of four cards the squares of the scores average to about one, none beyond the limit."""
     made = (adjusted(scene(FOUR, seed)) for seed in range(20, 30))
     scores = np.array([doubt.score for assembly, solution in made for doubt in card_doubts(solution, assembly)])
-    assert np.abs(scores).max() < ODD_CARD
+    assert np.abs(scores).max() < SETTINGS.doubts.odd_card_sd
     low, high = stats.chi2(scores.size).ppf([0.0005, 0.9995]) / scores.size
     assert low < float(np.mean(scores**2)) < high
 

@@ -33,6 +33,52 @@ def test_a_sheet_cut_by_a_border_is_found_beside_a_whole_one(border: str, turn_d
     assert len(candidates(of)) == 1
 
 
+IN_CORNER = {("left", "bottom"): (-650.0, -800.0), ("right", "top"): (2060.0, 2720.0)}
+"""middles of letter sheets that run out of the picture over a corner of it"""
+
+
+def over_corner(borders: tuple[str, str], turn_deg: float = 0.0, sides: tuple[float, float] = LETTER_MM) -> Patch:
+    return Patch(IN_CORNER[borders], sides, turn_deg=turn_deg)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 5.0])
+@pytest.mark.parametrize("borders", IN_CORNER)
+def test_a_sheet_cut_by_a_corner_of_the_picture_is_found_beside_a_whole_one(borders: tuple[str, str], turn_deg: float) -> None:
+    """No side of it is whole: both borders are named, and it is no card of the photo."""
+    of = picture(Wall(patches=(WHOLE, over_corner(borders, turn_deg))))
+    inside = of.shot.to_px(over_corner(borders, turn_deg).corners())
+    w, h = of.shot.size
+    assert sum(0 < x < w and 0 < y < h for x, y in inside) == 1, "one corner of the sheet is in the picture"
+    cut = seen(of).cut
+    assert [set(c.border.split(" and ")) for c in cut] == [set(borders)]
+    assert "letter" in cut[0].kind
+    assert len(candidates(of)) == 1
+
+
+def test_a_sheet_over_the_corner_is_said_and_alone_it_is_a_refusal() -> None:
+    """Beside a whole one a finding that holds nothing; alone card-cut with what to do."""
+    both = checked(picture(Wall(patches=(WHOLE, over_corner(("left", "bottom"))))))
+    assert both.opening is not None
+    said = [f for f in both.opening.findings if f.code == "card-cut"]
+    assert [(f.holds, "borders of the picture" in f.text) for f in said] == [(False, True)]
+    alone = checked(picture(Wall(patches=(over_corner(("left", "bottom")),)))).cannot_measure
+    assert alone is not None
+    assert (alone.code, "step back" in alone.remedy) == ("card-cut", True)
+
+
+def test_what_is_larger_than_any_card_in_the_corner_is_none() -> None:
+    """A cabinet: two straight sides at right angles, but half a metre of it is seen."""
+    x, y = IN_CORNER[("left", "bottom")]
+    of = picture(Wall(patches=(WHOLE, Patch((x - 142, y - 110), (900.0, 900.0)))))
+    assert seen(of).cut == ()
+
+
+def test_tiles_in_the_corner_are_no_cards() -> None:
+    """A tile cut by two borders differs from its joints, not from the wall: there is one in every corner here."""
+    of = picture(Wall(patches=(WHOLE,), tiles_mm=230.0))
+    assert seen(of).cut == ()
+
+
 def test_the_whole_sheet_measures_and_the_cut_one_is_said() -> None:
     """card-cut is a finding that holds nothing, and the sizes are those of the photo without it, within their uncertainty."""
     both, alone = (checked(picture(Wall(patches=p))) for p in ((WHOLE, Patch(CUT["left"], LETTER_MM)), (WHOLE,)))
@@ -88,6 +134,15 @@ def test_tiles_cut_by_the_border_are_no_cards() -> None:
     """Tiles of nearly A4's height all round: they differ from their joints, not from what surrounds them."""
     of = picture(Wall(patches=(WHOLE,), tiles_mm=300.0))
     assert seen(of).cut == ()
+
+
+def test_patches_in_a_row_along_a_border_are_tiles() -> None:
+    """Three letter-sized ones one above the other are no cards; two that are a metre apart are."""
+    x, y = CUT["left"]
+    near = [Patch((x, y + k * (LETTER_MM[1] + 8)), LETTER_MM) for k in (-1, 0, 1)]
+    far = [Patch((x, y + k * 600), LETTER_MM) for k in (-1, 1)]
+    assert seen(picture(Wall(patches=(WHOLE, *near)))).cut == ()
+    assert [c.border for c in seen(picture(Wall(patches=(WHOLE, *far)))).cut] == ["left", "left"]
 
 
 def test_of_a_card_nearly_outside_nothing_is_said() -> None:

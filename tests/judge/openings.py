@@ -71,13 +71,15 @@ def ordered(
     has_head: bool = False,
     height_in: float | None = None,
     smallest_in: Mapping[str, float] | None = None,
+    largest_in: Mapping[str, float] | None = None,
 ) -> Order:
     """The order for this kind of door; heights run to the planned top of the glass unless `has_head`."""
     comparison = judged(taped, seen)
     base = base_order(taped, comparison, leans, has_head=has_head)
     height = None if height_in is None else height_in * INCH
     smallest = {SHORT[key]: inches * INCH for key, inches in (smallest_in or {}).items()}
-    evidence = Evidence(comparison, taped.gaussian, leans, taped.at_mm, has_head, height, base, smallest)
+    largest = {SHORT[key]: inches * INCH for key, inches in (largest_in or {}).items()}
+    evidence = Evidence(comparison, taped.gaussian, leans, taped.at_mm, has_head, height, base, smallest, largest)
     return order_door(choose_door(kind, hardware), evidence)
 
 

@@ -339,6 +339,21 @@ def test_two_sets_never_give_more_than_the_smaller_of_each_reading_allows(kind: 
     assert given >= 10
 
 
+def test_a_kit_must_reach_the_largest_reading_of_all() -> None:
+    """Top read as 47 7/8 and again as 48: the range must end at 48, so a kit to 47 31/32 is too short though the mean fits."""
+    rest = {"width_bottom": "47 3/4", "width_middle": "47 3/4", "height_left": "76", "height_right": "76"}
+    again = [{"by": "B", "readings": {"width_top": "48"}}]
+    taped = read_tape(facts_from_mapping({"unit": "in", "readings": {**rest, "width_top": "47 7/8"}, "second": again}))
+    largest = {key: taped.largest_mm[name] / INCH for key, name in SHORT.items() if name in taped.largest_mm}
+    short, long = {"kit_min": "44 in", "kit_max": "47 31/32 in"}, {"kit_min": "44 in", "kit_max": "49 in"}
+    assert taped.apart == frozenset()
+    assert taped.gaussian.value("width_top") < (47 + 31 / 32) * INCH
+    assert "kit-range" in codes(ordered("sliding-kit", taped, photo(taped), ALL_RIGHT, hardware=short, largest_in=largest))
+    assert "kit-range" not in codes(ordered("sliding-kit", taped, photo(taped), ALL_RIGHT, hardware=short)), "by the mean"
+    order = ordered("sliding-kit", taped, photo(taped), ALL_RIGHT, hardware=long, largest_in=largest)
+    assert sizes_in(order)["kit_to"] == pytest.approx(48.0, rel=EXACT)
+
+
 def _means(taped: Taped, smallest_in: Mapping[str, float]) -> Array:
     """The smaller readings in place of the means, mm."""
     by_name = {SHORT[key]: inches * INCH for key, inches in smallest_in.items()}

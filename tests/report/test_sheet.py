@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import colorsys
+import math
 import os
 import re
 import subprocess
@@ -16,11 +17,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from defusedxml.ElementTree import fromstring
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from tests import made
 from tests.judge.openings import INCH, judged, ordered, photo, tape, walls
 from tests.judge.test_ordering import ALL_RIGHT, LEANING
 from tests.tolerances import EXACT
+from vision.check import CheckRequest, check, facts_from_mapping
 from vision.judge.door_records import Pane
 from vision.judge.doors import kinds
 from vision.judge.verdicts import Reason, Slip
@@ -30,8 +33,8 @@ from vision.report.sheet_html import sheet_html, svg
 from vision.report.sheet_opening import OUTLINE_WIDTH, opening_drawing, wall_quantities
 from vision.report.sheet_panes import HINGE_PT, panes_drawing
 from vision.report.sheet_pdf import PAPERS, sheet_pdf
-from vision.report.sheet_pen import latin
-from vision.report.sheet_shapes import PT_PER_MM, Area, Line, Mark, Words
+from vision.report.sheet_pen import BOLD, FONT, latin
+from vision.report.sheet_shapes import PT_PER_MM, Area, Drawing, Line, Mark, Words
 from vision.report.sheet_walls import wall_curve, walls_drawing
 from vision.report.sheet_words import CAUTIONS, TO_SIGN, level_amount
 
@@ -476,3 +479,37 @@ def test_whose_numbers_are_named_in_words() -> None:
     texts = [entry.text for entry in section(replace(made.hold(), order=order), "Whose numbers").entries]
     assert "From sheet A: glass 1/2 in; hinge wall left; gap at the strike side 5 mm." in texts
     assert not any("_" in text for text in texts)
+
+
+def boxes(drawing: Drawing) -> list[tuple[str, float, float, float, float]]:
+    """Left, bottom, right and top (pt) of every mark and line of text that stands on white (capitals 0.72 of the size high)."""
+    marks = [(m.verdict, m.at, m.size) for m in drawing.items if isinstance(m, Mark)]
+    out = [(word, x - size, y - size, x + size, y + size) for word, (x, y), size in marks]
+    for words in drawing.items:
+        if isinstance(words, Words) and words.ground:
+            (x, y), half, high = (
+                words.at,
+                stringWidth(words.text, BOLD if words.bold else FONT, words.size) / 2,
+                0.72 * words.size,
+            )
+            low_high = (x - high, y - half, x, y + half) if words.turned else (x - half, y, x + half, y + high)
+            out.append((words.text, *low_high))
+    return out
+
+
+@pytest.mark.parametrize("wide", [28.0, 30.0, 34.0, 41.53125, 48.0, 60.0])
+def test_no_label_in_the_opening_touches_another(wide: float) -> None:
+    """Every reading there is, the longest verdict beside each, from a door of 28 in alone to five feet."""
+    high, diagonal = 75.96875, math.hypot(wide, 75.96875)
+    lengths = {f"width_{place}": wide for place in ("bottom", "middle", "top")}
+    lengths |= {f"height_{place}": high for place in ("left", "middle", "right")}
+    lengths |= {f"diagonal_{way}": round(32 * diagonal) / 32 for way in ("rising", "falling")}
+    facts = facts_from_mapping({"unit": "in", "readings": {name: str(value) for name, value in lengths.items()}})
+    drawing = order_sheet(check(CheckRequest((), tape=facts))).opening
+    assert drawing is not None
+    found = boxes(drawing)
+    assert len(found) == 3 * len(lengths)
+    for i, (one, left, bottom, right, top) in enumerate(found):
+        for other, *box in found[i + 1 :]:
+            apart = right < box[0] or box[2] < left or top < box[1] or box[3] < bottom
+            assert apart, (one, other)

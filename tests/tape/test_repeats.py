@@ -74,6 +74,15 @@ def test_the_smallest_reading_is_kept_for_the_order() -> None:
     assert one.smallest_mm["width_top"] < one.gaussian.value("width_top") < 59.875 * INCH
 
 
+def test_the_largest_reading_is_kept_for_what_must_cover() -> None:
+    """The largest of both sets, whichever it stands in, and a single reading as it is."""
+    one = taped({"width_top": "59 3/4", "width_bottom": "60"}, {"by": "B", "readings": {"width_top": "59 7/8"}})
+    other = taped({"width_top": "59 7/8"}, {"by": "B", "readings": {"width_top": "59 3/4"}})
+    assert one.largest_mm == pytest.approx({"width_top": 59.875 * INCH, "width_bottom": 60 * INCH}, rel=EXACT)
+    assert other.largest_mm["width_top"] == pytest.approx(59.875 * INCH, rel=EXACT)
+    assert one.gaussian.value("width_top") < one.largest_mm["width_top"]
+
+
 def test_a_second_set_may_bring_readings_that_the_first_has_not() -> None:
     """They stand beside those of the first set."""
     assert taped({"width_top": "56"}, {"by": "B", "readings": {"height_left": "78"}}).names == ("width_top", "height_left")

@@ -1,4 +1,4 @@
-"""Cards that leave the picture: three sides of a card and the picture's border for the fourth.
+"""Cards that leave the picture: three sides of a card and a border for the fourth, or two sides and a corner of the picture.
 
 What is seen of such a card has another shape than the card, so it is never measured by; it is said that it is there and cut.
 """
@@ -27,6 +27,8 @@ ROUGH_PX = 4.0
 """px; how far a side found in the reduced picture may be off"""
 SAME_PLACE_PX = 40.0
 """px; patches nearer to each other than this are one card"""
+SAME_SIZE, NEIGHBOUR = 0.08, 2.5
+"""relative, and sides; patches as alike and as near along one border are tiles: nobody hangs two cards so close"""
 REMEDY = "move it into the picture, or step back, and take the photo again with a hand's width of wall round every card"
 
 
@@ -42,7 +44,8 @@ class CutCard:
     def words(self) -> str:
         """What and where."""
         x, y = self.corners_px.mean(axis=0)
-        return f"a card ({self.kind}) cut off by the {self.border} border of the picture, near ({x:.0f}, {y:.0f})"
+        borders = f"{self.border} border{'s' if ' and ' in self.border else ''}"
+        return f"a card ({self.kind}) cut off by the {borders} of the picture, near ({x:.0f}, {y:.0f})"
 
 
 def border_sides(quads: Array, width: int, height: int, near_px: float) -> NDArray[np.bool_]:
@@ -71,20 +74,61 @@ def cut_cards(
 
     `found`: quadrilaterals (n, 4, 2) px, the same squared (any unit), and their `border_sides`; `may_be` tells of a scale (mm per
     that unit) and a relative tolerance whether it may be the photo's. At it the side opposite the border must be a kind's, of the
-    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not.
+    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not. In a
+    corner of the picture no side is whole: both must be seen by a share that tells something, at right angles.
     """
+    patches = [
+        p
+        for one in zip(*found, strict=True)
+        if (p := _cut_patch(*one, kinds=kinds, may_be=may_be, tolerance=tolerance)) is not None
+    ]
     out: list[CutCard] = []
-    for quad, plane, along in zip(*found, strict=True):
-        if int(along.any(axis=1).sum()) != 1:
+    for patch in patches:
+        if any(patch.beside(other) for other in patches) or not alike(steps_at(pixels, patch.quad, patch.free)):
             continue
-        k, border = (int(i[0]) for i in np.nonzero(along))
-        whole_px = float(np.linalg.norm(quad[(k + 3) % 4] - quad[(k + 2) % 4]))
-        names = list(_kinds(plane, k, kinds, may_be, tolerance + ROUGH_PX / whole_px))
-        if not names or not alike(steps_at(pixels, quad, [(k + i) % 4 for i in (1, 2, 3)])):
-            continue
-        if not any(np.linalg.norm(quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
-            out.append(CutCard(" or ".join(dict.fromkeys(names)), BORDERS[border], quad))
+        if not any(np.linalg.norm(patch.quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
+            out.append(CutCard(" or ".join(dict.fromkeys(patch.kinds)), patch.border, patch.quad))
     return out
+
+
+@dataclass(frozen=True)
+class _Patch:
+    """What may be a cut card by its shape: rough corners px, sides inside the picture, borders, kinds, its longest side there."""
+
+    quad: Array
+    free: list[int]
+    border: str
+    kinds: list[str]
+    side_px: float
+
+    def beside(self, other: _Patch) -> bool:
+        """Whether the other one, of the same size at the same border, is a neighbour: then both are tiles."""
+        apart = float(np.linalg.norm(self.quad.mean(axis=0) - other.quad.mean(axis=0)))
+        same = self.border == other.border and abs(self.side_px / other.side_px - 1) < SAME_SIZE
+        return same and SAME_PLACE_PX <= apart < NEIGHBOUR * self.side_px
+
+
+def _cut_patch(
+    quad: Array,
+    plane: Array,
+    along: NDArray[np.bool_],
+    *,
+    kinds: Sequence[CardKind],
+    may_be: Callable[[float, float], bool],
+    tolerance: float,
+) -> _Patch | None:
+    """The patch with the kinds that it may be by its shape, or None."""
+    cut = [int(k) for k in np.nonzero(along.any(axis=1))[0]]
+    free = [k for k in ((cut[-1] + i) % 4 for i in (1, 2, 3)) if k not in cut] if cut else []
+    px = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
+    if len(cut) == 1:
+        names = list(_kinds(plane, cut[0], kinds, may_be, tolerance + ROUGH_PX / float(px[free[1]])))
+    elif len(cut) == 2 and (free[1] - free[0]) % 2 == 1:
+        names = list(_corner_kinds(plane, free, kinds, may_be, tolerance + ROUGH_PX / float(px[free].max())))
+    else:
+        return None
+    borders = " and ".join(BORDERS[int(np.nonzero(along[k])[0][0])] for k in cut)
+    return _Patch(quad, free, borders, names, float(px[free[1] if len(cut) == 1 else free[0]])) if names else None
 
 
 def mm_per_unit(card: CardCandidate, plane: Array) -> float:
@@ -108,6 +152,22 @@ def _kinds(
         for side, other in ((kind.width_mm, kind.height_mm), (kind.height_mm, kind.width_mm)):
             unit = side / float(length[full])
             if kind.target is None and may_be(unit, tolerance) and LEAST_SEEN < seen * unit / other < 1 + tolerance:
+                yield kind.name
+
+
+def _corner_kinds(
+    plane: Array, free: Sequence[int], kinds: Sequence[CardKind], may_be: Callable[[float, float], bool], tolerance: float
+) -> Iterator[str]:
+    """The kinds of which two sides at right angles may be seen in part at a scale that may be the photo's."""
+    d = np.roll(plane, -1, axis=0) - plane
+    a, b = (float(np.linalg.norm(d[k])) for k in free)
+    if abs(float(d[free[0]] @ d[free[1]])) > 2 * tolerance * a * b:
+        return
+    for kind in kinds:
+        for side, other in ((kind.width_mm, kind.height_mm), (kind.height_mm, kind.width_mm)):
+            least, most = LEAST_SEEN * max(side / a, other / b), min(side / a, other / b)
+            tried = np.geomspace(least, most, 2 + int(np.log(max(most / least, 1.0)) / tolerance)) if most > least else ()
+            if kind.target is None and any(may_be(float(unit), tolerance) for unit in tried):
                 yield kind.name
 
 

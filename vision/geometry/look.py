@@ -17,6 +17,7 @@ from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import BORDER_PX, ROUGH_PX, CutCard, beyond, border_sides, cut_cards, cut_off, mm_per_unit
 from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
+from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -65,6 +66,8 @@ class Look:
     """(3,) gravity in the camera's frame, as the photo's metadata has it"""
     cut: tuple[CutCard, ...] = ()
     """cards that run out of the picture; nothing is measured by them"""
+    segments: Array | None = None
+    """(n, 2, 2) px, ends of straight segments all over the picture, or None where no cue is asked for"""
 
 
 def look(
@@ -107,9 +110,8 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    return Look(
-        number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, plumb, drawn, down, tuple(cut)
-    )
+    rest = (plumb, drawn, down, tuple(cut), face_segments(photo.pixels, settings.joints))
+    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:

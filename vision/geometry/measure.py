@@ -13,6 +13,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, require_one_tilt
+from vision.geometry.cues import held_against_cues
 from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
@@ -96,10 +97,12 @@ def conclude(
 
     photos, assembly, solution, lengths = set_odd_lengths_aside(photos, assembly, solution, again)
     odd = odd_verticals(solution, demands, settings.cues)  # a card that is not level would be taken for a tilted one: said, held
-    settled = Settled(tuple(photos), assembly, solution) if odd else settle_cards(photos, assembly, solution, again)
+    settled = Settled(tuple(photos), assembly, solution)
+    settled = settled if odd else settle_cards(photos, assembly, solution, again, settings.doubts)
     assembly, solution = settled.assembly, settled.solution
     require_one_tilt(settled.photos, assembly, solution)
-    found = (*findings, *lengths, *settled.findings, *(odd or odd_verticals(solution, demands, settings.cues)))
+    solution, cues = held_against_cues(settled.photos, assembly, solution, settings.joints)
+    found = (*findings, *lengths, *settled.findings, *(odd or odd_verticals(solution, demands, settings.cues)), *cues)
     opening = opening_of(settled.photos, assembly, solution, demands, settings, findings=found, scale_refused=scale_refused)
     return Measured(opening, solution, assembly)
 

@@ -51,7 +51,7 @@ def opening_of(
     vertical = vertical_word(photos, demands)
     refused += ["curb_level"] if vertical == "curb" else []
     quantities = everything.select([n for n in everything.names if n not in refused])
-    findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything))
+    findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything, settings.doubts))
     if scale_refused:
         findings = (*findings, _card_plane_finding(cards))
     return Opening(
@@ -72,7 +72,7 @@ def opening_of(
         door_line=door_line_of(solution, photos, demands.door_line_mm),
         diagnostics=_diagnostics(solution, assembly),
         card_planes=card_planes(solution, assembly, lengths, jacobian),
-        unseen=() if scale_refused else unseen_lies(solution, assembly, jacobian),
+        unseen=() if scale_refused else unseen_lies(solution, assembly, jacobian, settings.doubts),
     )
 
 

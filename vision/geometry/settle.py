@@ -20,21 +20,7 @@ from vision.geometry.consistency import loosened, side_scores
 from vision.geometry.model import H0
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.sizes import jacobian_of, size_functions
-
-ODD_CARD = 4.5
-"""standard deviations of one thing that a card may be, against all other evidence; about one in 150 000 by chance"""
-DOUBTED_CARD = 3.5
-"""standard deviations from which it is said; one in 2 000 by chance, of some four things a card that can be told apart"""
-ODD_SIDE = 3.5
-"""standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
-MOST_ODD_SIDES = 6
-"""sides; where more than so many contradict the rest, something else is wrong"""
-FAR_SIDE_PX = 4.0
-"""px at 12 MP; a shadow moves a side by 1.5 (published), so a side that is further off is said"""
-RIVAL = 10.83
-"""squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other"""
-HARMLESS = 1.0
-"""stated standard deviations; a bulge that moves no size by as much is said but holds nothing"""
+from vision.settings_doubts import DoubtSettings
 
 CODES = {"size": "cards-disagree", "off": "cards-disagree", "ratio": "card-kind"}
 NEEDED = {
@@ -62,28 +48,33 @@ class Settled:
     findings: tuple[Finding, ...] = ()
 
 
-def settle_cards(photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Again) -> Settled:
+def settle_cards(
+    photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution, again: Again, settings: DoubtSettings
+) -> Settled:
     """Deal with what contradicts most until nothing does.
 
     Raises CannotMeasure (cards-disagree, card-kind, card-plane, card-bent) where no card is left that can be trusted.
     """
-    now, told, sides_left = Settled(tuple(photos), assembly, solution), set[tuple[int, str]](), MOST_ODD_SIDES
+    now, told, sides_left = Settled(tuple(photos), assembly, solution), set[tuple[int, str]](), settings.most_odd_sides
     while True:
         doubts = [d for d in card_doubts(now.solution, now.assembly) if (d.model, d.what) not in told]
         worst = max(doubts, key=lambda d: abs(d.score), default=None)
         most = abs(worst.score) if worst is not None else 0.0
         side, shift, score = _worst_side(now)
-        far = abs(shift) > FAR_SIDE_PX * now.photos[0].look.scale  # further than shadows reach: the whole card is in question
-        if sides_left and abs(score) >= ODD_SIDE and (most < ODD_CARD or (abs(score) >= most and not far)):
-            now, sides_left = _loosen(now, side, shift, again), sides_left - 1
-        elif worst is None or most < DOUBTED_CARD:
+        far = abs(shift) > settings.far_side_px * now.photos[0].look.scale
+        alone = most < settings.odd_card_sd or (
+            abs(score) >= most and not far
+        )  # far: further than a shadow, the card is in question
+        if sides_left and abs(score) >= settings.odd_side_sd and alone:
+            now, sides_left = _loosen(now, side, shift, again, settings), sides_left - 1
+        elif worst is None or most < settings.doubted_card_sd:
             return now
-        elif worst.what.startswith("bulge") and _harmless(now, worst):
+        elif worst.what.startswith("bulge") and _harmless(now, worst, settings):
             now, told = _told(now, worst, "It moves no size by more than its uncertainty.", holds=False), _also(told, worst)
-        elif most < ODD_CARD:
+        elif most < settings.odd_card_sd:
             return _told(now, worst, "It was used all the same.")
         else:
-            now, told = _without(now, worst, doubts, again), set()
+            now, told = _without(now, worst, doubts, again, settings), set()
 
 
 def _also(told: set[tuple[int, str]], doubt: CardDoubt) -> set[tuple[int, str]]:
@@ -100,11 +91,11 @@ def _worst_side(now: Settled) -> tuple[int, float, float]:
     return worst, *scores[worst]
 
 
-def _loosen(now: Settled, side: int, shift_px: float, again: Again) -> Settled:
+def _loosen(now: Settled, side: int, shift_px: float, again: Again, settings: DoubtSettings) -> Settled:
     photos = loosened(now.photos, now.assembly, side, abs(shift_px))
     findings = now.findings
     observation = now.assembly.observations[side]
-    if abs(shift_px) > FAR_SIDE_PX * now.photos[observation.photo].look.scale:
+    if abs(shift_px) > settings.far_side_px * now.photos[observation.photo].look.scale:
         name = ("bottom", "right", "top", "left")[observation.edge[2]]
         card = _numbers(now.assembly, observation.edge[1])
         text = (
@@ -120,11 +111,11 @@ def _solved(photos: Sequence[SeenPhoto], again: Again, findings: tuple[Finding, 
     return Settled(tuple(photos), assembly, assembly.problem.solve(assembly.start, assembly.camera_priors), findings)
 
 
-def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again: Again) -> Settled:
+def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again: Again, settings: DoubtSettings) -> Settled:
     """The oddest card left out; CannotMeasure where it is the only one, or one of two and either may be it."""
     others = [abs(d.score) for d in doubts if d.model != worst.model]
     count = len(now.assembly.nominal.cards)
-    either = count == 2 and bool(others) and max(others) ** 2 > worst.score**2 - RIVAL
+    either = count == 2 and bool(others) and max(others) ** 2 > worst.score**2 - settings.rival
     if count == 1 or either:
         code = "cards-disagree" if either else _code(worst)
         numbers = " and ".join(str(n) for n in sorted(now.assembly.models)) if either else ""
@@ -164,15 +155,15 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
     return f"card {_numbers(now.assembly, doubt.model)} contradicts the rest of the photo ({abs(doubt.score):.1f} sd): {fact}"
 
 
-def _harmless(now: Settled, doubt: CardDoubt) -> bool:
-    """Whether the doubt, as large as it is taken to be, moves no size by more than HARMLESS of its stated sd."""
+def _harmless(now: Settled, doubt: CardDoubt, settings: DoubtSettings) -> bool:
+    """Whether the doubt, as large as it is taken to be, moves no size by more than a part of its stated sd."""
     nominal, height = now.assembly.nominal, float(now.solution.state.opening[H0])
     at = {"width_top": 0.97 * height, "width_middle": 0.5 * height, "width_bottom": 0.03 * height}
     _, _, jacobian = jacobian_of(now.solution, size_functions(at, nominal.has_head, nominal.chord_mm, False))
     sizes = jacobian[:7] if nominal.has_head else jacobian[:3]
     moved = effects(now.solution, now.assembly, sizes, doubt.model, [doubt.what])[:, 0] * doubt.amount
     sd = np.sqrt(np.einsum("ij,jk,ik->i", sizes, now.solution.inverse(), sizes))
-    return bool(np.all(np.abs(moved) < HARMLESS * sd))
+    return bool(np.all(np.abs(moved) < settings.harmless_sd * sd))
 
 
 def _numbers(assembly: Assembly, model: int) -> str:

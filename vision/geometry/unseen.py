@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,22 +12,13 @@ from vision.errors import Finding
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
-from vision.geometry.card_doubts import CardDoubt, card_doubts, effects
+from vision.geometry.card_doubts import card_doubts, effects
 from vision.geometry.model import card_size
 from vision.geometry.opening import CardPlane
-from vision.geometry.settle import DOUBTED_CARD
+from vision.settings_doubts import DoubtSettings
 
 Array = NDArray[np.float64]
-POWER = 0.84
-"""normal quantile of 0.80: how much more than the limit a lie must be to be found four times in five"""
-WHOLLY = 0.15
-"""relative; a card may be wrong by as much in size and no one would say: then the photo shows nothing of it"""
-CROOKED_MM_PER_M = 25.0
-"""mm/m; twice the widest published tolerance of squareness of openings (1.3 to 11.7 mm/m)"""
-SURE = 3.0
-"""standard deviations that it must be over"""
-STEP_MM, STEP = 10.0, 0.01
-"""mm and relative; amounts by which it is said what a lie does where it cannot be seen at all"""
+TILTS = ["tilt right", "tilt top"]
 
 
 def card_planes(solution: Solution, assembly: Assembly, names: tuple[str, ...], jacobian: Array) -> tuple[CardPlane, ...]:
@@ -40,18 +32,33 @@ def card_planes(solution: Solution, assembly: Assembly, names: tuple[str, ...], 
     return tuple(out)
 
 
-def unseen_lies(solution: Solution, assembly: Assembly, jacobian: Array) -> tuple[str, ...]:
-    """For each card the largest wrong size and distance off the wall that would not have shown; `jacobian` (m, n) of lengths."""
-    doubts: dict[int, dict[str, CardDoubt]] = {}
+def reaches(solution: Solution, assembly: Assembly, settings: DoubtSettings) -> dict[int, dict[str, float]]:
+    """By card (place in the model) and what it may be (card_doubts.WHATS): how much of it four photos in five would show."""
+    out: dict[int, dict[str, float]] = {}
     for doubt in card_doubts(solution, assembly):
-        doubts.setdefault(doubt.model, {})[doubt.what] = doubt
+        out.setdefault(doubt.model, {})[doubt.what] = (settings.doubted_card_sd + settings.power) * doubt.sd
+    return out
+
+
+class _Seen(NamedTuple):
+    """An adjustment, and lengths' derivatives by its state."""
+
+    solution: Solution
+    assembly: Assembly
+    jacobian: Array
+
+
+def unseen_lies(solution: Solution, assembly: Assembly, jacobian: Array, settings: DoubtSettings) -> tuple[str, ...]:
+    """For each card the largest wrong size, distance off the wall and tilt that would not have shown; `jacobian` (m, n) of
+    lengths."""
     if not len(jacobian):
         return ()
-    lines = [_line(solution, assembly, jacobian, model, of) for model, of in doubts.items()]
-    return (*lines, *_all_alike(doubts))
+    reach = reaches(solution, assembly, settings)
+    lines = [_line(_Seen(solution, assembly, jacobian), model, of, settings) for model, of in reach.items()]
+    return (*lines, *_all_alike(reach))
 
 
-def crooked(quantities: Gaussian) -> list[Finding]:
+def crooked(quantities: Gaussian, settings: DoubtSettings) -> list[Finding]:
     """A finding where the opening comes out more crooked than anything that is built: then a card is tilted.
 
     It changes no number (no prior of squareness is used anywhere).
@@ -60,7 +67,8 @@ def crooked(quantities: Gaussian) -> list[Finding]:
     odd = [
         f"{words[n]} by {abs(quantities.value(n)):.0f} mm per m (give or take {quantities.u(n):.0f})"
         for n in words
-        if n in quantities.names and abs(quantities.value(n)) - SURE * quantities.u(n) > CROOKED_MM_PER_M
+        if n in quantities.names
+        and abs(quantities.value(n)) - settings.crooked_sure_sd * quantities.u(n) > settings.crooked_mm_per_m
     ]
     if not odd:
         return []
@@ -68,22 +76,26 @@ def crooked(quantities: Gaussian) -> list[Finding]:
     return [Finding("card-plane", text, "Look whether each card lies flat on the wall face all round; measure both diagonals.")]
 
 
-def _line(solution: Solution, assembly: Assembly, jacobian: Array, model: int, of: Mapping[str, CardDoubt]) -> str:
+def _line(seen: _Seen, model: int, of: Mapping[str, float], settings: DoubtSettings) -> str:
+    solution, assembly, jacobian = seen
     number = min(n for n, k in assembly.models.items() if k == model)
-    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off", "tilt right", "tilt top"])).max(axis=0)
-    edge = float((moved[2:] / card_size(assembly.nominal.cards[model], solution.state)).max())
-    reach = DOUBTED_CARD + POWER
-    size, off = reach * of["size"].sd, reach * of["off"].sd
-    if size > WHOLLY:
+    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off", *TILTS])).max(axis=0)
+    sides = card_size(assembly.nominal.cards[model], solution.state)
+    if of["size"] > settings.wholly:
+        edge = float((moved[2:] / sides).max())
         return (
             f"Whether card {number} has the size it is taken to have and lies in its plane: nothing else in the photo shows it. "
-            f"Each per cent of its size would change a size by up to {STEP * moved[0]:.0f} mm, "
-            f"each {STEP_MM:.0f} mm off the wall by up to {STEP_MM * moved[1]:.0f} mm, "
+            f"Each per cent of its size would change a size by up to {settings.step * moved[0]:.0f} mm, "
+            f"each {settings.step_mm:.0f} mm off the wall by up to {settings.step_mm * moved[1]:.0f} mm, "
             f"one edge of it a millimetre off the wall by up to {edge:.1f} mm."
         )
+    tilts = np.array([of[w] for w in TILTS])
+    edge_mm, changed = float((tilts * sides).max()), float((tilts * moved[2:]).max())
     return (
-        f"Whether card {number} is of another size by less than {100 * size:.1f} %, or stands off the wall by less than "
-        f"{off:.0f} mm: either could stay unseen and would change a size by up to {max(size * moved[0], off * moved[1]):.0f} mm."
+        f"Whether card {number} is of another size by less than {100 * of['size']:.1f} %, or stands off the wall by less than "
+        f"{of['off']:.0f} mm: either could stay unseen and would change a size by up to "
+        f"{max(of['size'] * moved[0], of['off'] * moved[1]):.0f} mm. One edge of it off the wall by less than {edge_mm:.0f} mm "
+        f"could stay unseen too, and would change one by up to {changed:.0f} mm."
     )
 
 

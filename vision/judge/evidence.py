@@ -48,6 +48,8 @@ class Evidence:
     base: Order
     smallest_mm: Mapping[str, float] = field(default_factory=dict)
     """the smallest reading of a length that was read more than once: sizes are made from it, not from the mean"""
+    largest_mm: Mapping[str, float] = field(default_factory=dict)
+    """the largest reading of a length that was read more than once: what must cover has to reach it"""
     apart: frozenset[str] = frozenset()
     """names whose repeated readings differ by more than two tapes may"""
     coverage: float = 2.0
@@ -103,8 +105,12 @@ class Evidence:
         return min((self.lengths.value(name) for name in names if name in self.readings.names), default=None)
 
     def largest(self, names: Iterable[str]) -> float | None:
-        """The largest of these readings, mm; None where none is there."""
-        return max((self.readings.value(name) for name in names if name in self.readings.names), default=None)
+        """The largest of these readings, mm, of each length the largest that was read; None where none is there."""
+        known = [name for name in names if name in self.readings.names]
+        return max(
+            (max(value, self.largest_mm.get(name, value)) for name in known for value in [self.readings.value(name)]),
+            default=None,
+        )
 
     def width_95_mm(self) -> float:
         """95 % of the smallest width, mm."""

@@ -17,19 +17,21 @@ BIG, SMALL = 6.5, 5.5
 """pt; letters of a label's first and second line"""
 MARK_PT = 4.5
 """pt; from a label's first letter to the middle of its mark"""
+BOTTOM = 0.06
+"""share of the height at which the bottom width is drawn, and the top one under the head"""
 SHARE, MOST = 0.27, 0.41
 """where the label of a diagonal stands along it, and how far up where the opening is narrow"""
 DIRECTIONS = ("into", "out", "plumb", "high", "low", "level", "straight")
 """words of which a level reading as written has one, unless its direction was stated apart"""
-MIDDLE_X, MIDDLE_Y = 0.72, 0.27
+MIDDLE_X, MIDDLE_Y = 0.72, 0.3
 """where the middle height stands in the opening, and its label, as shares"""
 
 
-def label(verdict: ReadingVerdict, at: Point, *, turned: bool = False) -> list[Item]:
-    """Inches and the verdict's word over millimetres on white, the verdict's mark before them."""
-    first = _first(verdict)
+def label(verdict: ReadingVerdict, at: Point, *, turned: bool = False, short: bool = False) -> list[Item]:
+    """Inches and the verdict's word over millimetres on white, the verdict's mark before them; `short`: the word is below."""
+    first = _first(verdict, short=short)
     before = stringWidth(first, BOLD, BIG) / 2 + MARK_PT
-    second = f"{verdict.tape_mm:.1f} mm"
+    second = f"{verdict.tape_mm:.1f} mm  {verdict.verdict}" if short else f"{verdict.tape_mm:.1f} mm"
     x, y = at
     if turned:
         return [
@@ -44,8 +46,9 @@ def label(verdict: ReadingVerdict, at: Point, *, turned: bool = False) -> list[I
     ]
 
 
-def _first(verdict: ReadingVerdict) -> str:
-    return f"{inches_text(verdict.tape_mm, denominator=32)}  {verdict.verdict}"
+def _first(verdict: ReadingVerdict, *, short: bool = False) -> str:
+    inches = inches_text(verdict.tape_mm, denominator=32)
+    return inches if short else f"{inches}  {verdict.verdict}"
 
 
 def diagonals(report: Report, outline: tuple[Point, ...]) -> list[Item]:
@@ -58,13 +61,22 @@ def diagonals(report: Report, outline: tuple[Point, ...]) -> list[Item]:
     ]
     items: list[Item] = [Line((start, end), 0.4, GREY, dashed=True) for _, start, end in there]
     for verdict, start, end in there:
-        half = stringWidth(_first(verdict), BOLD, BIG) / 2 + 2
-        wall = max(a[0], d[0])
-        wanted = wall + half + 2 * MARK_PT
-        share = min(MOST, max(SHARE, (wanted - start[0]) / (end[0] - start[0])))
-        x, y = start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
-        items += label(verdict, (max(x, min(wanted, (a[0] + b[0]) / 2 + MARK_PT)), y))
+        items += label(verdict, _on_diagonal(verdict, start, end, outline))
     return items
+
+
+def _on_diagonal(verdict: ReadingVerdict, start: Point, end: Point, outline: tuple[Point, ...]) -> Point:
+    """Where the label of a diagonal stands: further up it where the opening is narrow, so that it keeps clear of the wall."""
+    a, b, _, d = outline
+    wanted = max(a[0], d[0]) + _half(verdict) + 2 * MARK_PT
+    share = min(MOST, max(SHARE, (wanted - start[0]) / (end[0] - start[0])))
+    x, y = start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+    return max(x, min(wanted, (a[0] + b[0]) / 2 + MARK_PT)), y
+
+
+def _half(verdict: ReadingVerdict) -> float:
+    """Half the length (pt) of a label's first line, and a little air."""
+    return float(stringWidth(_first(verdict), BOLD, BIG)) / 2 + 2
 
 
 def heights(report: Report, outline: tuple[Point, ...]) -> list[Item]:
@@ -87,8 +99,13 @@ def middle_height(report: Report, outline: tuple[Point, ...]) -> list[Item]:
     if verdict is None:
         return []
     low, high = a[1] + MIDDLE_X * (b[1] - a[1]), d[1] + MIDDLE_X * (c[1] - d[1])
-    x = a[0] + MIDDLE_X * (b[0] - a[0])
-    return [*arrow((x, low), (x, high)), *label(verdict, (x, low + MIDDLE_Y * (high - low)), turned=True)]
+    x, y = a[0] + MIDDLE_X * (b[0] - a[0]), low + MIDDLE_Y * (high - low)
+    rising = report.comparison.readings.get("diagonal_rising")
+    beside, above = _on_diagonal(rising, a, c, outline) if rising is not None else (0.0, 0.0)
+    narrow = rising is not None and beside + _half(rising) > x - BIG
+    if narrow:  # between the bottom width's label and the diagonal's, which would both touch it
+        y = (a[1] + BOTTOM * (d[1] - a[1]) + above) / 2
+    return [*arrow((x, low), (x, high)), *label(verdict, (x, y), turned=True, short=narrow)]
 
 
 def levels(report: Report, outline: tuple[Point, ...]) -> list[Item]:

@@ -9,7 +9,7 @@ from vision.judge.evidence import HEIGHTS
 from vision.judge.figure import BOWS, LEANS
 from vision.judge.walls import known_walls
 from vision.report.record import Report, known_quantities, outward
-from vision.report.sheet_edges import diagonals, heights, label, levels, middle_height
+from vision.report.sheet_edges import BOTTOM, diagonals, heights, label, levels, middle_height
 from vision.report.sheet_shapes import (
     INK,
     PALE,
@@ -138,7 +138,7 @@ def _width_lines(report: Report, corners: tuple[Point, ...], at: _Place) -> list
     (x0, _), (x1, _), (x2, y2), (x3, y3) = corners
     high = min(y2, y3)
     items: list[Item] = []
-    shares = {"width_bottom": 0.07, "width_middle": 0.5, "width_top": 0.93}
+    shares = {"width_bottom": BOTTOM, "width_middle": 0.5, "width_top": 1 - BOTTOM}
     for name, share in shares.items():
         verdict = report.comparison.readings.get(name)
         if verdict is None:

@@ -88,8 +88,16 @@ class Taped:
     @property
     def smallest_mm(self) -> dict[str, float]:
         """Each length (mm) by its smallest reading: the one that an order must not exceed."""
-        single = dict(zip(self.gaussian.names, map(float, self.gaussian.mean), strict=True))
-        return single | {name: repeated.smallest_mm for name, repeated in self.repeats.items() if name in single}
+        return self._means | {name: one.smallest_mm for name, one in self.repeats.items() if name in self.gaussian.names}
+
+    @property
+    def largest_mm(self) -> dict[str, float]:
+        """Each length (mm) by its largest reading: the one that what must cover has to reach."""
+        return self._means | {name: one.largest_mm for name, one in self.repeats.items() if name in self.gaussian.names}
+
+    @property
+    def _means(self) -> dict[str, float]:
+        return dict(zip(self.gaussian.names, map(float, self.gaussian.mean), strict=True))
 
 
 def read_tape(facts: TapeFacts, settings: Settings = Settings()) -> Taped:  # noqa: B008 (frozen)

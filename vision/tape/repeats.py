@@ -72,6 +72,11 @@ class Repeated:
         return min(self.values_mm)
 
     @property
+    def largest_mm(self) -> float:
+        """mm; the largest of them."""
+        return max(self.values_mm)
+
+    @property
     def smallest_text(self) -> str:
         """As written; the reading that sizes are made from."""
         return self.texts[self.values_mm.index(self.smallest_mm)]
@@ -79,7 +84,7 @@ class Repeated:
     @property
     def spread_mm(self) -> float:
         """mm; largest less smallest."""
-        return max(self.values_mm) - min(self.values_mm)
+        return self.largest_mm - self.smallest_mm
 
 
 @dataclass(frozen=True)
