@@ -160,9 +160,9 @@ def _with_faults(scene: Scene, tally: Tally) -> None:
     tally.good += 1
     tally.again += [scene.name] if before.verdict == AGAIN else []
     for fault in FAULTS:
-        if fault.name.startswith("askew") and "camera" not in scene.truth:
-            continue
         made = fault.made(pixels, scene)
+        if made is None:
+            continue
         after = screened(scene, as_file(made.pixels, exif, fault.quality, made), made)
         tally.fault(fault, before, after)
         tally.size(f"{scene.name}, {fault.name}", after)

@@ -16,6 +16,7 @@ from tests.benchmarks.screening_warps import (
     Made,
     Making,
     askew,
+    cards_of,
     corners_of,
     cropped,
     no_reference,
@@ -26,10 +27,14 @@ from tests.benchmarks.screening_warps import (
     wider,
 )
 from vision.photo.metadata import EXIF_IFD, TAG_FOCAL_35MM, TAG_PIXEL_X, TAG_PIXEL_Y
+from vision.photo.quality import FULL_SCALE
 
 Pixels = NDArray[np.uint8]
 
+Points = NDArray[np.float64]
 SEED, QUALITY = 20261125, 92
+MOST_BURNT = 0.1
+"""of a reference's face"""
 
 
 @dataclass(frozen=True)
@@ -51,12 +56,23 @@ def _shake(px: int) -> Callable[[Pixels, Scene], Pixels]:
     return lambda p, _: np.asarray(cv2.filter2D(p, -1, kernel), np.uint8)
 
 
-def _dark(stops: float) -> Callable[[Pixels, Scene], Pixels]:
-    def made(p: Pixels, _: Scene) -> Pixels:
+def _dark(stops: float) -> Making:
+    """Less light, and the noise of it; not of photos with a burnt-out reference, which less light would not have burnt out."""
+
+    def made(p: Pixels, scene: Scene) -> Made | None:
+        if any(float(np.mean(np.all(_face(p, card) >= FULL_SCALE, axis=-1))) > MOST_BURNT for card in cards_of(scene)):
+            return None
         rng = np.random.default_rng(SEED)
-        return np.clip(p * 2.0 ** (-stops / 2.2) + rng.normal(0, 2.0 * stops, p.shape), 0, 255).astype(np.uint8)
+        return Made(np.clip(p * 2.0 ** (-stops / 2.2) + rng.normal(0, 2.0 * stops, p.shape), 0, 255).astype(np.uint8), np.eye(3))
 
     return made
+
+
+def _face(p: Pixels, card: Points) -> Pixels:
+    """Pixels (h, w, 3) of the upright middle of a reference."""
+    middle, half = card.mean(axis=0), 0.35 * np.ptp(card, axis=0)
+    (x0, y0), (x1, y1) = np.maximum(middle - half, 0).astype(int), (middle + half).astype(int) + 1
+    return p[y0:y1, x0:x1]
 
 
 def _bright(stops: float) -> Callable[[Pixels, Scene], Pixels]:
@@ -111,13 +127,13 @@ def _unharmed(p: Pixels, _: Scene) -> Made:
 
 
 SMALL = frozenset({"too-small", "resized", "no-metadata"})
-BLUR, DARK, BRIGHT = frozenset({"blur"}), frozenset({"too-dark", "noise"}), frozenset({"burnt-out", "glare"})
+BLUR, DARK, BRIGHT = frozenset({"blur"}), frozenset({"too-dark", "noise"}), frozenset({"burnt-out", "glare", "card-burnt"})
 EDITED = frozenset({"resized", "cropped", "edited", "too-small"})
 WIDE = frozenset({"wide-lens", "card-small"})
 FAULTS = (
     *(Fault(f"blur {sd}", BLUR, _still(_blur(sd))) for sd in (1.5, 3.0, 6.0)),
     *(Fault(f"shaken {px}", BLUR, _still(_shake(px))) for px in (8, 16, 32)),
-    *(Fault(f"dark {stops}", DARK, _still(_dark(stops))) for stops in (2.0, 4.0)),
+    *(Fault(f"dark {stops}", DARK, _dark(stops)) for stops in (2.0, 4.0)),
     *(Fault(f"bright {stops}", BRIGHT, _still(_bright(stops))) for stops in (1.5, 3.0)),
     *(Fault(f"messenger {by}", SMALL, smaller(by, with_metadata=False), quality=70) for by in (0.6, 0.4, 0.25)),
     *(Fault(f"resized {by}", EDITED, smaller(by, with_metadata=True)) for by in (0.5, 0.3)),
@@ -133,7 +149,7 @@ FAULTS = (
     Fault("reference inside", frozenset({"card-plane", "card-missing"}), reference_inside(0.75)),
     Fault("quality 10", frozenset({"compressed"}), _unharmed, quality=10),
 )
-"""Not among them: a reference too small of itself, which would be another reference (a wider lens and a smaller copy make it small
+"""Not among them: a reference too small of itself, which would be another one (a wider lens and a smaller copy make it small
 with all that is round it); a camera further aside with side walls as they are then seen."""
 
 

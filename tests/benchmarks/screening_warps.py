@@ -44,7 +44,8 @@ class Made:
         return np.asarray(p[:, :2] / p[:, 2:])
 
 
-Making = Callable[[Pixels, Scene], Made]
+Making = Callable[[Pixels, Scene], Made | None]
+"""None: this fault cannot be made of this photo"""
 
 
 def moved(x: float, y: float) -> Array:
@@ -116,9 +117,10 @@ def askew(deg: float) -> Making:
     The side walls, in truth seen otherwise from there, are carried along as if they lay in the plane.
     """
 
-    def made(p: Pixels, scene: Scene) -> Made:
-        h, w = p.shape[:2]
-        camera = scene.truth["camera"]
+    def made(p: Pixels, scene: Scene) -> Made | None:
+        camera = scene.truth.get("camera")
+        if camera is None:
+            return None
         K = np.array([[camera["f_px"], 0, camera["cx"]], [0, camera["f_px"], camera["cy"]], [0, 0, 1.0]])
         R, place = np.array(camera["rotation"]).T, np.array(camera["position_mm"])
         middle = np.append(np.array(scene.truth["opening"]["corners_mm"]).mean(axis=0), 0.0)

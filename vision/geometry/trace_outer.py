@@ -1,0 +1,82 @@
+"""Is the line found the outermost one: a trim, a first course of tile or a soffit has a further line, outside its rear edge.
+
+Outside the opening's edge the wall's face begins, so a line that runs along an edge further out, and ends where the edge ends,
+is the edge itself. A joint or a moulding of the face goes on beyond the corners.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.trace_frame import Squared
+from vision.geometry.trace_lines import Line, across, sampled, saturated
+
+Array = NDArray[np.float64]
+PARTS, SAMPLES, STEP = 8, 16, 0.5
+"""stretches of an edge, places in each, and px of the small picture between places across it"""
+BOX = 3
+"""steps; the colour on either side of a line is averaged over so much: a trim of 10 mm at 3 m is as wide"""
+NEAREST_PX, FURTHEST_PX = 1.75, 15.0
+"""px of the small picture (7 and 60 px at 12 MP); how far out another line is looked for"""
+MOST_SKEW_PX = 1.5
+"""px; how far the other line may be off parallel from one end of the edge to the other"""
+BEYOND_PX = (4.0, 20.0)
+"""px past either end, where a line that goes on is told from one that ends"""
+
+
+class Outer(NamedTuple):
+    """The clearest line outside an edge: how clear (0 to 1) it, what lies between, the edge itself and its own prolongation are,
+    and how far (px) out it is at the edge's first and second end."""
+
+    score: float
+    between: float
+    own: float
+    beyond: float
+    shifts: tuple[float, float]
+
+
+def outermost(square: Squared, line: Line, ends: tuple[float, float], outward: int, *, upright: bool) -> Outer | None:
+    """The clearest line that runs along an edge further out; `outward` is the direction along x of a wall, along y of a level
+    line. None at the picture's border."""
+    offsets = np.arange(-3.0, FURTHEST_PX + 3.0, STEP)
+    a, b = ends
+    t = np.linspace(a + 0.04 * (b - a), b - 0.04 * (b - a), PARTS * SAMPLES)
+    step, at = _steps(square, line, t, offsets * outward, PARTS, upright=upright)
+    first = np.arange(NEAREST_PX, FURTHEST_PX + 0.01, STEP)
+    u = (t.reshape(PARTS, SAMPLES).mean(axis=1) - a) / (b - a)
+    A, B = (x.ravel() for x in np.meshgrid(first, first, indexing="ij"))
+    near = np.abs(A - B) <= MOST_SKEW_PX
+    A, B = A[near], B[near]
+
+    def clear(part: float) -> Array:
+        """Mean score (n,) along lines that part of the way out."""
+        index = np.round((part * (A[:, None] * (1 - u) + B[:, None] * u) - at[0]) / STEP).astype(np.int64)
+        return np.asarray(step[np.arange(PARTS), index].mean(axis=1))
+
+    score, between = clear(1.0), np.min([clear(part) for part in (0.3, 0.4, 0.5, 0.6, 0.7)], axis=0)
+    best = int((score - between).argmax())
+    own = float(step[:, np.abs(at) <= 1.0].max(axis=1).mean())
+    past = []
+    for end, away, shift in ((a, -1, A[best]), (b, 1, B[best])):
+        there = end + away * np.linspace(*BEYOND_PX, SAMPLES)
+        length = square.small.shape[0 if upright else 1]
+        if there.min() < 0 or there.max() > length - 1:
+            continue
+        tail, _ = _steps(square, line, there, offsets * outward, 1, upright=upright)
+        past.append(float(tail[0, np.abs(at - shift) <= 1.0].max()))
+    return Outer(float(score[best]), float(between[best]), own, min(past, default=0.0), (float(A[best]), float(B[best])))
+
+
+def _steps(square: Squared, line: Line, t: Array, offsets: Array, parts: int, *, upright: bool) -> tuple[Array, Array]:
+    """Colour steps (parts, m), saturating, across a line at places t along it, and how far out (m,) they are (px)."""
+    length = square.small.shape[0 if upright else 1]
+    place, along = across(line, t, length)[:, None] + offsets, np.repeat(t[:, None], len(offsets), axis=1)
+    colours = sampled(square, place, along) if upright else sampled(square, along, place)
+    mean = colours.reshape(parts, -1, len(offsets), 3).mean(axis=1)
+    total = np.concatenate([np.zeros((parts, 1, 3)), np.cumsum(mean, axis=1)], axis=1)
+    i = np.arange(BOX, len(offsets) - BOX + 1)
+    size = saturated((total[:, i + BOX] - 2 * total[:, i] + total[:, i - BOX]) / BOX)
+    return size, np.sign(offsets[-1]) * (offsets[i] + offsets[i - 1]) / 2
