@@ -20,6 +20,7 @@ from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
+from vision.geometry.trace_outer import rivals
 from vision.geometry.trace_quads import apart, quads
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
@@ -28,6 +29,7 @@ from vision.settings import Settings
 Array = NDArray[np.float64]
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
+EDGES = {"left": "left wall", "right": "right wall", "curb": "curb", "head": "head"}
 INSET_PX = 3.0
 """px; corners of an opening without a head keep so far from the picture's upper border"""
 
@@ -68,7 +70,11 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     same = alike(choices)
     confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
-    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in _different(choices))
+    outer = rivals(view, best.quad)
+    drawn = [best.corners, *(q.corners(view) for q in outer.values()), *_different(choices)[1:]][:MOST_CANDIDATES]
+    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
+    if outer:
+        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(outer))]}'s"
     if old_frame(view, best.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
     if confidence < settings.trace.confidence:
@@ -107,8 +113,8 @@ def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:
     against = {"whether any of the outlines seen is the opening": none}
     for rival in rivals:
         off = np.abs(rival.corners - best.corners)
-        sizes = {"left wall": off[[0, 3], 0], "right wall": off[[1, 2], 0], "curb": off[:2, 1], "head": off[2:, 1]}
-        words = f"which of two lines is the {max(sizes, key=lambda name: float(sizes[name].max()))}'s"
+        sizes = {"left": off[[0, 3], 0], "right": off[[1, 2], 0], "curb": off[:2, 1], "head": off[2:, 1]}
+        words = f"which of two lines is the {EDGES[max(sizes, key=lambda name: float(sizes[name].max()))]}'s"
         against[words] = against.get(words, 0.0) + rival.share
     return max(against, key=lambda words: against[words])
 
