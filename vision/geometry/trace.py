@@ -16,11 +16,12 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
+from vision.geometry.trace_cards import references, with_references
 from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
-from vision.geometry.trace_outer import rivals
+from vision.geometry.trace_outer import joint_for_curb, rivals
 from vision.geometry.trace_quads import apart, quads
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
@@ -66,15 +67,19 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
     choices, none = chosen(tried(view, found), np.array(OUTLINE))
+    if _sum_alike(choices) < settings.trace.confidence:  # only a doubt is worth the time
+        choices, none = with_references(choices, none, references(view.square, prior, settings))
     best = choices[0]
     same = alike(choices)
-    confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
+    confidence = _sum_alike(choices)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
     outer = rivals(view, best.quad)
     drawn = [best.corners, *(q.corners(view) for q in outer.values()), *_different(choices)[1:]][:MOST_CANDIDATES]
     candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
     if outer:
         confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(outer))]}'s"
+    elif joint_for_curb(view, best.quad):
+        confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
     if old_frame(view, best.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
     if confidence < settings.trace.confidence:
@@ -97,6 +102,11 @@ def require_corners(outline: Outline, name: str) -> Array:
         needed="its four rough corners, to 15 pixels",
         remedy="mark bottom-left, bottom-right, top-right and top-left in the photo, or take over a candidate that is right",
     )
+
+
+def _sum_alike(choices: list[Choice]) -> float:
+    """Share of the likeliest candidate and of those that are the same outline."""
+    return sum(c.share for c, s in zip(choices, alike(choices), strict=True) if s)
 
 
 def _different(choices: list[Choice]) -> list[Array]:
