@@ -86,19 +86,19 @@ def refusal(refused: CannotMeasure, code: str, level: str = "again") -> Reason:
 def references_at_reduced_scale(
     small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
 ) -> References:
-    """References found in a small picture, and in one of twice its size where there is no sure one; corners in px of the photo.
+    """References found quickly in a small picture, and thoroughly in one of twice its size where none is sure; px of the photo.
 
     `corners_px` (4, 2) in the photo, where known: what they show of the camera's tilt lets references be told from afar.
     """
     doubtful: tuple[CardCandidate, ...] = ()
-    for size in (settings.screen.working_long_side_px, 2 * settings.screen.working_long_side_px):
+    for size, quick in ((settings.screen.working_long_side_px, True), (2 * settings.screen.working_long_side_px, False)):
         times = max(1.0, max(small.photo.width, small.photo.height) / size)
         wanted = (max(round(small.photo.width / times), 1), max(round(small.photo.height / times), 1))
         pixels = small.photo.pixels
         if times > 1.0:
             pixels = np.asarray(cv2.resize(pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
         its = replace(small, photo=replace(small.photo, pixels=pixels), factor=small.factor * times)
-        found = _candidates(its, corners_px, cards, settings, head=head)
+        found = _candidates(its, corners_px, cards, settings, head=head, quick=quick)
         sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
         rest = [c for c in found if not any(c is s for s in sure)]
         doubtful = tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in rest) or doubtful
@@ -110,7 +110,7 @@ def references_at_reduced_scale(
 
 
 def _candidates(
-    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
+    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool, quick: bool
 ) -> list[CardCandidate]:
     photo = small.photo
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
@@ -118,7 +118,8 @@ def _candidates(
     if corners_px is not None:
         corners = small.reduced(corners_px)
         outline = view_of_rectangle(corners, prior, has_head=head), corners
-    found = [*find_targets(photo.pixels, cards.kinds), *find_cards(photo.pixels, cards.kinds, outline, prior, settings)]
+    by_shape = find_cards(photo.pixels, cards.kinds, outline, prior, settings, quick=quick)
+    found = [*find_targets(photo.pixels, cards.kinds), *by_shape]
     return [c for c in found if c.known or rough_surround(look_at(photo.pixels, c))]
 
 
