@@ -166,10 +166,8 @@ def find_cards(
     *,
     quick: bool = False,
 ) -> list[CardCandidate]:
-    """Quadrilaterals that have the right angles and the aspect of an allowed kind, seen squarely, left to right.
-
-    Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
-    """
+    """Quadrilaterals with right angles and the aspect of an allowed kind, left to right; without tiles (look-alikes beside each
+    other) and what would make the opening absurdly small or large. `quick`: see the finder."""
     return find_cards_and_cut(pixels, kinds, outline, prior, settings, quick=quick)[0]
 
 
