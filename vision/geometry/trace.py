@@ -67,7 +67,7 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
     choices, none = chosen(tried(view, found), np.array(OUTLINE))
-    if _sum_alike(choices) < settings.trace.confidence:  # only a doubt is worth the time
+    if _sum_alike(choices) <= settings.trace.confidence:  # only a doubt is worth the time
         choices, none = with_references(choices, none, references(view.square, prior, settings))
     best = choices[0]
     same = alike(choices)
@@ -82,7 +82,7 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
         confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
     if old_frame(view, best.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
-    if confidence < settings.trace.confidence:
+    if confidence <= settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
     names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
     fine = _refined(photo, candidates[0], names, settings)
