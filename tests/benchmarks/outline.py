@@ -3,8 +3,8 @@
     python -m tests.benchmarks.outline [--folder FOLDER]... [--only WORD] [--costs] [--looks]
 
 Scenes: the samples, tests/benchmarks/scenes and every folder named, each NAME.jpg with its NAME.json (truth). A corner is right
-within 10 px at 12 MP; without a head the upper corners may lie anywhere along the walls' edges. `--looks`: each photo also mirrored,
-turned, darker and so on (`outline_looks.py`).
+within 10 px at 12 MP; without a head the upper corners may lie anywhere along the walls' edges. `--looks`: each photo also
+mirrored, turned, darker and so on (`outline_looks.py`).
 """
 
 from __future__ import annotations
