@@ -12,10 +12,11 @@ from tests.geometry.scenery import CARD_MM, LETTER_MM, Patch, Picture, Shot, Wal
 from vision.check import AGAIN, ROUGH, ScreenRequest, screen
 from vision.geometry.cards import CardCandidate, CardFacts, parse_cards
 from vision.geometry.edges import EdgePoints
+from vision.geometry.one_thing import ends_at_corners
 from vision.photo.intake import Photo, Reduced, read_reduced
 from vision.screening import Screening, Traced
-from vision.screening_reasons import bend_of, card_facts, corner_facts, judged_facts
-from vision.screening_sight import ends_at_corners, estimated_sight, references_at_reduced_scale
+from vision.screening_reasons import bend_of, burnt_share, card_facts, corner_facts, judged_facts
+from vision.screening_sight import estimated_sight, references_at_reduced_scale
 from vision.settings import CARD_KINDS, Settings
 
 SHEETS = (Patch((-200.0, 1000.0), LETTER_MM), Patch((1600.0, 1000.0), LETTER_MM))
@@ -210,3 +211,17 @@ def test_a_photo_that_is_too_dark_is_not_looked_at_further() -> None:
     assert done.verdict == AGAIN
     assert "too-dark" in codes(done)
     assert not codes(done) & {"card-missing", "needs-corners", "edge-hidden"}
+
+
+@pytest.mark.parametrize(
+    ("face", "wall", "expected"),
+    [(255, 215, 1.0), (255, 120, 0.0), (244, 215, 0.0)],
+    ids=["burnt, bright wall", "burnt, dark wall", "not burnt"],
+)
+def test_a_burnt_reference_beside_a_bright_wall_is_told(face: int, wall: int, expected: float) -> None:
+    """Where the face is at full scale and the wall near it, the upper part of the step that is measured is cut off."""
+    pixels = np.full((400, 400, 3), wall, np.uint8)
+    pixels[100:300, 120:280] = face
+    corners = np.array([[120.0, 300.0], [280.0, 300.0], [280.0, 100.0], [120.0, 100.0]])
+
+    assert burnt_share(pixels, corners, 1.0) == pytest.approx(expected, abs=0.05)

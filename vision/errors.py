@@ -92,6 +92,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
         "card-small",
         "card-cut",
         "card-bent",
+        "card-burnt",
         "card-plane",
         "uncertain",
         "not-consistent",

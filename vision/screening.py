@@ -12,11 +12,12 @@ import hashlib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from threadpoolctl import threadpool_limits
+from threadpoolctl import ThreadpoolController
 
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.cards import CardCandidate, CardFacts, parse_cards
@@ -125,7 +126,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         raise BadInput("corners", f"{len(request.corners)} points", "four", "mark the four corners of the opening")
     if request.corners is not None and not np.all(np.isfinite(request.corners)):
         raise BadInput("corners", "a coordinate that is no number", "pixels", "mark the four corners of the opening")
-    with threadpool_limits(limits=1):
+    with _libraries().limit(limits=1):
         try:
             origin = read_provenance(request.name, request.data)
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
@@ -137,6 +138,12 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         if seen.level(settings) != "again":
             seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
     return _answer(request.name, small.photo.sha256, seen, settings)
+
+
+@cache
+def _libraries() -> ThreadpoolController:
+    """The libraries with threads of their own; finding them takes a sixth of a decode."""
+    return ThreadpoolController()
 
 
 def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screening:

@@ -27,6 +27,12 @@ GLARE_REACH_PX = 12
 GLARE_POINTS = 200
 """of an edge; every half per cent of it"""
 
+SIDE_POINTS, SIDE_STEPS_PX = 24, (4.0, 6.0, 8.0)
+"""places along a reference's side, and px at 12 MP to either side of it, where its face and the wall are looked at"""
+BRIGHT_WALL = 190
+"""code of the wall's brightest channel; half of full scale in linear light (IEC 61966-2-1): with a face of twice full scale
+under half of the step is left"""
+
 
 @dataclass(frozen=True)
 class Reason:
@@ -114,6 +120,7 @@ def outline_facts(seen: SeenPhoto, photo: Photo) -> Facts:
     used = seen.used
     if used:
         yield "card-bent", max(bend_of(c.sides) for c in used)
+        yield "card-burnt", max(burnt_share(photo.pixels, c.look.candidate.corners_px, seen.look.scale) for c in used)
         yield "card-plane", float(all(c.plane_unknown for c in used))
 
 
@@ -136,6 +143,30 @@ def _glare(photo: Photo, ends: Array, scale: float) -> float:
         x, y = np.clip(at[..., 0], 0, photo.width - 1), np.clip(at[..., 1], 0, photo.height - 1)
         burnt.append(np.all(photo.pixels[y, x] >= FULL_SCALE, axis=2).mean(axis=1) > 0.5)
     return float(np.mean(burnt[0] & burnt[1]))
+
+
+def burnt_share(pixels: NDArray[np.uint8], corners: Array, scale: float) -> float:
+    """Share of the sides of a reference (4, 2) px of which the face is at full scale and the wall beside it not far from it.
+
+    Of the step between them the upper part is cut off. Beside a much darker wall the rest of it still shows where it is.
+    """
+    t = np.linspace(0.1, 0.9, SIDE_POINTS)[:, None]
+    a, b = corners[:, None], np.roll(corners, -1, axis=0)[:, None]
+    out = a - corners.mean(axis=0) + 0.5 * (b - a)
+    out = out / np.linalg.norm(out, axis=2, keepdims=True)
+    on = a + t * (b - a)
+    inside, outside = (
+        np.mean([_codes(pixels, on + sign * step * scale * out) for step in SIDE_STEPS_PX], axis=0) for sign in (-1.0, 1.0)
+    )
+    burnt = np.all(inside >= FULL_SCALE, axis=2) & (outside.max(axis=2) > BRIGHT_WALL)
+    return float(burnt.mean())
+
+
+def _codes(pixels: NDArray[np.uint8], points: Array) -> Array:
+    """Codes (..., 3) of the pixels nearest to points (..., 2)."""
+    last = np.array(pixels.shape[1::-1]) - 1
+    x, y = np.moveaxis(np.clip(np.round(points).astype(int), 0, last), -1, 0)
+    return np.asarray(pixels[y, x], dtype=np.float64)
 
 
 def bend_of(sides: Sequence[EdgePoints | None]) -> float:

@@ -17,23 +17,21 @@ from numpy.typing import NDArray
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.camera import camera_prior
 from vision.geometry.cards import CardCandidate, CardFacts
-from vision.geometry.look import CardLook, card_strips, find_cards, look
+from vision.geometry.look import find_cards, look
 from vision.geometry.measure import Measured, measure_seen
+from vision.geometry.one_thing import ends_at_corners, look_at, one_thing
 from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
 from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
-from vision.geometry.seeing import LEAST_COSINE, inside_polygon, rough_surround, see_photo
+from vision.geometry.seeing import inside_polygon, rough_surround, see_photo
 from vision.geometry.seen import Demands
 from vision.geometry.start import PlaneView, view_of_rectangle
-from vision.geometry.surround import MOST_UNEVEN
 from vision.geometry.targets import find_targets
 from vision.photo.intake import Photo, Reduced
 from vision.screening_reasons import Reason, outline_facts
 from vision.settings import CARD_KINDS, Settings
 
 Array = NDArray[np.float64]
-SURROUND_PX = 12
-"""px; either side of a reference's edge, where it is compared with its surroundings"""
 MOST_CANDIDATES = 8
 """references that people put up; more are tiles, and none of them carries a rough size"""
 AS_REASON = {
@@ -44,10 +42,6 @@ AS_REASON = {
     "card-plane": "card-plane",
 }
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
-ACROSS_PX = np.arange(-3.0, 3.1)
-"""px either side of a line that is looked for"""
-GOES_ON, MOST_GOING_ON = 0.3, 2
-"""share of a side's own step at which its line is still there beyond a corner, and how many of the eight may be (by judgement)"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
 USUAL_GLASS_MM = 1930.0
@@ -92,19 +86,19 @@ def refusal(refused: CannotMeasure, code: str, level: str = "again") -> Reason:
 def references_at_reduced_scale(
     small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
 ) -> References:
-    """References found in a small picture, and in one of twice its size where there is no sure one; corners in px of the photo.
+    """References found quickly in a small picture, and thoroughly in one of twice its size where none is sure; px of the photo.
 
     `corners_px` (4, 2) in the photo, where known: what they show of the camera's tilt lets references be told from afar.
     """
     doubtful: tuple[CardCandidate, ...] = ()
-    for size in (settings.screen.working_long_side_px, 2 * settings.screen.working_long_side_px):
+    for size, quick in ((settings.screen.working_long_side_px, True), (2 * settings.screen.working_long_side_px, False)):
         times = max(1.0, max(small.photo.width, small.photo.height) / size)
         wanted = (max(round(small.photo.width / times), 1), max(round(small.photo.height / times), 1))
         pixels = small.photo.pixels
         if times > 1.0:
             pixels = np.asarray(cv2.resize(pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
         its = replace(small, photo=replace(small.photo, pixels=pixels), factor=small.factor * times)
-        found = _candidates(its, corners_px, cards, settings, head=head)
+        found = _candidates(its, corners_px, cards, settings, head=head, quick=quick)
         sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
         rest = [c for c in found if not any(c is s for s in sure)]
         doubtful = tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in rest) or doubtful
@@ -116,7 +110,7 @@ def references_at_reduced_scale(
 
 
 def _candidates(
-    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool
+    small: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool, quick: bool
 ) -> list[CardCandidate]:
     photo = small.photo
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
@@ -124,42 +118,9 @@ def _candidates(
     if corners_px is not None:
         corners = small.reduced(corners_px)
         outline = view_of_rectangle(corners, prior, has_head=head), corners
-    found = [*find_targets(photo.pixels, cards.kinds), *find_cards(photo.pixels, cards.kinds, outline, prior, settings)]
-    return [c for c in found if c.known or rough_surround(_look_at(photo.pixels, c))]
-
-
-def _look_at(pixels: NDArray[np.uint8], card: CardCandidate) -> CardLook:
-    return CardLook(card, card_strips(pixels, card.corners_px, SURROUND_PX))
-
-
-def one_thing(pixels: NDArray[np.uint8], card: CardCandidate) -> bool:
-    """True where the card differs from what surrounds it alike on all four sides, by the check's own limits for refined sides."""
-    return rough_surround(_look_at(pixels, card), most_uneven=MOST_UNEVEN, least_cosine=LEAST_COSINE)
-
-
-def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
-    """True where a patch (4, 2) px is a thing of its own: the lines of its sides do not go on beyond its corners, as joints do.
-
-    Of the eight ways in which sides could go on two may: a sheet may stand by a corner of the room or a joint.
-    """
-    going_on = 0
-    for k in range(4):
-        a, b = corners[k], corners[(k + 1) % 4]
-        own = _step_across(pixels, a + np.linspace(0.2, 0.8, 12)[:, None] * (b - a), b - a)
-        for end, away in ((a, a - b), (b, b - a)):
-            beyond = _step_across(pixels, end + np.linspace(0.25, 0.75, 8)[:, None] * away, b - a)
-            going_on += beyond > GOES_ON * own
-    return going_on <= MOST_GOING_ON
-
-
-def _step_across(pixels: NDArray[np.uint8], points: Array, along: Array) -> float:
-    """Typical range of codes within some pixels across a line at points (n, 2) px of it, in the channel that shows it best."""
-    normal = np.array([-along[1], along[0]]) / max(float(np.linalg.norm(along)), 1e-9)
-    at = (points[:, None] + ACROSS_PX[None, :, None] * normal).astype(np.float32)
-    seen = np.asarray(
-        cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), dtype=np.float64
-    )
-    return float(np.median(np.ptp(seen, axis=1).max(axis=1)))
+    by_shape = find_cards(photo.pixels, cards.kinds, outline, prior, settings, quick=quick)
+    found = [*find_targets(photo.pixels, cards.kinds), *by_shape]
+    return [c for c in found if c.known or rough_surround(look_at(photo.pixels, c))]
 
 
 def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Settings, *, head: bool) -> Sight:

@@ -87,6 +87,12 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "card-bent": Limit(
             0.004, 0.02, "sag over length of a side", f"{JUDGED}: 1 mm over a sheet's 297 mm, beyond what noise and lens do"
         ),
+        "card-burnt": Limit(
+            0.2,
+            None,
+            "share of a reference's sides at full scale beside a wall nearly as bright",
+            f"{JUDGED}; where more than half of a side's step is cut off it is seen up to a pixel too far out",
+        ),
         "card-plane": Limit(0.5, 0.5, "references off the opening plane, none in it", "the check's own condition"),
         "uncertain": Limit(
             COARSEST_GOOD_U_MM,

@@ -31,6 +31,7 @@ from api.screening import look_at
 from tests.benchmarks import screening as own
 from tests.benchmarks.scene_files import FOLDERS, ROOT, Scene, scenes
 from tests.benchmarks.screening_faults import FAULTS, SEED, Fault, as_file
+from tests.benchmarks.screening_warps import Made
 from vision import screening
 from vision.check import AGAIN, GOOD, OwnTracer, ScreenRequest, Settings, screen
 from vision.geometry.cards import parse_cards
@@ -59,10 +60,11 @@ class Screened:
         return self.u_mm is None or before.u_mm is None or self.u_mm > 2 * before.u_mm or (self.off_sds or 0) > 3
 
 
-def screened(scene: Scene, data: bytes, scale: float) -> Screened:
-    """One photo with the scene's own rough corners; the check itself where the screening has not asked it."""
+def screened(scene: Scene, data: bytes, made: Made | None = None) -> Screened:
+    """One photo with its own rough corners, moved as the picture is; the check itself where the screening has not asked it."""
     asked = scene.request(0, "as stated")
-    corners = tuple(((x + 0.5) * scale - 0.5, (y + 0.5) * scale - 0.5) for x, y in asked.corners[0] or ())
+    rough = np.array(asked.corners[0])
+    corners = tuple((float(x), float(y)) for x, y in (rough if made is None else made.at(rough)))
     said = screen(ScreenRequest("photo.jpg", data, corners, asked.cards, asked.head), SETTINGS)
     band = said.band
     if said.verdict == AGAIN or band is None or band.how != "measured":
@@ -150,7 +152,7 @@ def _with_faults(scene: Scene, tally: Tally) -> None:
     with Image.open(io.BytesIO(raw)) as image:
         exif = image.info.get("exif")
         pixels = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
-    before = screened(scene, raw, 1.0)
+    before = screened(scene, raw)
     print(f"{scene.name}: {before.verdict}, u {before.u_mm}, {before.off_sds} u off, {sorted(before.codes)}", flush=True)
     tally.size(scene.name, before)
     if before.u_mm is None:
@@ -158,45 +160,62 @@ def _with_faults(scene: Scene, tally: Tally) -> None:
     tally.good += 1
     tally.again += [scene.name] if before.verdict == AGAIN else []
     for fault in FAULTS:
-        data = as_file(fault.made(pixels, scene), exif if fault.with_metadata else None, fault.quality)
-        after = screened(scene, data, fault.scale)
+        made = fault.made(pixels, scene)
+        if made is None:
+            continue
+        after = screened(scene, as_file(made.pixels, exif, fault.quality, made), made)
         tally.fault(fault, before, after)
         tally.size(f"{scene.name}, {fault.name}", after)
 
 
 def mutants(count: int, folder: Path) -> Iterator[tuple[ScreenRequest, Scene]]:
-    """Seeded changes of our own photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie.
+    """Seeded changes of our photos: bytes flipped, pieces cut out, doubled or swapped, heads that lie.
 
-    One in twenty at full size, a third of the others at a third of it, which reaches the same code in less time, the rest at a
-    fifth, which ends after the picture's quality. One in five has its outline marked, so that broken pixels also reach the
-    check's adjustment.
+    Of each of the five kinds one in ten at full size, three in ten at a third of it, which reaches the same code in less time,
+    the rest at a fifth, which ends after the picture's quality. One in five has its outline marked, so that broken pixels also
+    reach the check's adjustment.
     """
     rng = np.random.default_rng(SEED)
     rooms = scenes((), (folder,)) if folder not in FOLDERS else [s for s in scenes() if s.photo.parent == folder]
     smaller = {times: [_reduced(room, times) for room in rooms] for times in (3, 5)}
     for number in range(count):
-        room = rooms[number % len(rooms)]
+        which = int(rng.integers(len(rooms)))
+        room, kind, times = rooms[which], MUTATIONS[number % len(MUTATIONS)], SIZES[number // len(MUTATIONS) % len(SIZES)]
         asked = room.request(0, "as stated")
-        times = 1 if number % 20 == 7 else 3 if number % 3 == 0 else 5
-        data, scale = bytearray(asked.photos[0][1] if times == 1 else smaller[times][number % len(rooms)]), 1 / times
-        kind = number % 5
-        if kind == 0:
-            for at in rng.integers(0, len(data), rng.integers(1, 40)):
-                data[at] = rng.integers(0, 256)
-        elif kind == 1:
-            del data[int(rng.integers(2, len(data))) :]
-        elif kind == 2:
-            a, b = sorted(int(x) for x in rng.integers(2, len(data), 2))
-            del data[a : min(b, a + 5000)]
-        elif kind == 3:
-            for at in rng.integers(2, 700, rng.integers(1, 12)):
-                data[at] = rng.integers(0, 256)
-        else:
-            a = int(rng.integers(2, len(data) - 2000))
-            data[a:a] = data[a : a + int(rng.integers(1, 2000))]
+        data, scale = bytearray(asked.photos[0][1] if times == 1 else smaller[times][which]), 1 / times
+        kind(data, rng)
         marked = tuple(((x + 0.5) * scale - 0.5, (y + 0.5) * scale - 0.5) for x, y in asked.corners[0] or ())
         corners = marked if rng.random() < 0.2 else None
         yield ScreenRequest(f"mutant {number}", bytes(data), corners, asked.cards, asked.head), room
+
+
+def _flipped(data: bytearray, rng: np.random.Generator) -> None:
+    for at in rng.integers(0, len(data), rng.integers(1, 40)):
+        data[at] = rng.integers(0, 256)
+
+
+def _ended(data: bytearray, rng: np.random.Generator) -> None:
+    del data[int(rng.integers(2, len(data))) :]
+
+
+def _cut_out(data: bytearray, rng: np.random.Generator) -> None:
+    a, b = sorted(int(x) for x in rng.integers(2, len(data), 2))
+    del data[a : min(b, a + 5000)]
+
+
+def _head_lies(data: bytearray, rng: np.random.Generator) -> None:
+    for at in rng.integers(2, 700, rng.integers(1, 12)):
+        data[at] = rng.integers(0, 256)
+
+
+def _doubled(data: bytearray, rng: np.random.Generator) -> None:
+    a = int(rng.integers(2, len(data) - 2000))
+    data[a:a] = data[a : a + int(rng.integers(1, 2000))]
+
+
+MUTATIONS = (_flipped, _ended, _cut_out, _head_lies, _doubled)
+SIZES = (1, 3, 5, 5, 3, 5, 5, 3, 5, 5)
+"""how many times smaller; each turn of all kinds has one of them"""
 
 
 def _reduced(room: Scene, times: int) -> bytes:
@@ -291,14 +310,14 @@ class Clock:
         return run
 
 
-def spent_on(data: bytes, *, traced: bool) -> tuple[str, Counter[str]]:
+def spent_on(request: ScreenRequest, *, traced: bool) -> tuple[str, Counter[str]]:
     """The verdict, and seconds by stage; "all" is the whole screening."""
     clock, kept = Clock(), {name: getattr(screening, name) for name in STAGES.values()}
     try:
         for stage, name in STAGES.items():
             setattr(screening, name, clock.timed(stage, kept[name]))
-        tracer = clock.timed("outline", OwnTracer(SETTINGS)) if traced else None
-        done = clock.timed("all", screen)(ScreenRequest("p", data), SETTINGS, tracer)
+        tracer = clock.timed("outline", OwnTracer(SETTINGS, request.head)) if traced else None
+        done = clock.timed("all", screen)(request, SETTINGS, tracer)
     finally:
         for name, function in kept.items():
             setattr(screening, name, function)
@@ -313,27 +332,39 @@ def cost(folders: list[Path], most: int) -> None:
     columns = ("all", "fields", "reduced", "quality", "outline", "references", "estimate", "full", "measure")
     print(f"{'decodes of the file':28s} {'decode':>8s} " + " ".join(f"{c:>10s}" for c in columns))
     ratios: dict[tuple[bool, str], list[float]] = {}
+    seconds: dict[bool, list[float]] = {}
     for scene in scenes((), folders)[:most]:
-        data = scene.photo.read_bytes()
+        asked = scene.request(0, "as stated")
+        data = asked.photos[0][1]
+        request = ScreenRequest("p", data, None, asked.cards, asked.head)
         for traced in (False, True):
             decode, turns = [], []
             for _ in range(3):
                 began = time.process_time()
                 Image.open(io.BytesIO(data)).load()
                 decode.append(time.process_time() - began)
-                turns.append(spent_on(data, traced=traced))
+                turns.append(spent_on(request, traced=traced))
             verdict = turns[0][0]
             least = {c: min(t[1][c] for t in turns) / min(decode) for c in columns}
             ratios.setdefault((traced, verdict), []).append(least["all"])
+            seconds.setdefault(traced, []).append(min(t[1]["all"] for t in turns))
             row = " ".join(f"{least[c]:10.2f}" for c in columns)
             print(
                 f"{scene.name[:20]:20s} {'traced' if traced else 'alone':7s} {1e3 * min(decode):5.0f} ms {row}  {verdict}",
                 flush=True,
             )
     for (traced, verdict), of in sorted(ratios.items()):
+        print(f"{_how(traced)}, {verdict}: {len(of)} photos, median {np.median(of):.1f} decodes")
+    for traced, spent in sorted(seconds.items()):
+        every = [r for (t, _), of in ratios.items() if t == traced for r in of]
         print(
-            f"{'with a tracer' if traced else 'without'}, {verdict}: {len(of)} photos, median {np.median(of):.1f} decodes (aim 3)"
+            f"{_how(traced)}: {len(spent) / sum(spent):.2f} photos a second and core; in decodes of Pillow median "
+            f"{np.median(every):.1f}, mean {np.mean(every):.1f}, {min(every):.1f} to {max(every):.1f} (aim 3)"
         )
+
+
+def _how(traced: bool) -> str:
+    return "with a tracer" if traced else "without"
 
 
 def main() -> None:

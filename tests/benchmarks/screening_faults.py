@@ -12,21 +12,38 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tests.benchmarks.scene_files import Scene
+from tests.benchmarks.screening_warps import (
+    Made,
+    Making,
+    askew,
+    cards_of,
+    corners_of,
+    cropped,
+    no_reference,
+    reference_bent,
+    reference_cut,
+    reference_inside,
+    smaller,
+    wider,
+)
+from vision.photo.metadata import EXIF_IFD, TAG_FOCAL_35MM, TAG_PIXEL_X, TAG_PIXEL_Y
+from vision.photo.quality import FULL_SCALE
 
 Pixels = NDArray[np.uint8]
+
 Points = NDArray[np.float64]
 SEED, QUALITY = 20261125, 92
+MOST_BURNT = 0.1
+"""of a reference's face"""
 
 
 @dataclass(frozen=True)
 class Fault:
-    """A fault in one step: what it does to the picture of a scene, the reasons that name it, and how corners move with it."""
+    """A fault in one step: what it makes of the picture of a scene, the reasons that name it, and the file's JPEG quality."""
 
     name: str
     codes: frozenset[str]
-    made: Callable[[Pixels, Scene], Pixels]
-    scale: float = 1.0
-    with_metadata: bool = True
+    made: Making
     quality: int = QUALITY
 
 
@@ -39,25 +56,27 @@ def _shake(px: int) -> Callable[[Pixels, Scene], Pixels]:
     return lambda p, _: np.asarray(cv2.filter2D(p, -1, kernel), np.uint8)
 
 
-def _dark(stops: float) -> Callable[[Pixels, Scene], Pixels]:
-    def made(p: Pixels, _: Scene) -> Pixels:
+def _dark(stops: float) -> Making:
+    """Less light, and the noise of it; not of photos with a burnt-out reference, which less light would not have burnt out."""
+
+    def made(p: Pixels, scene: Scene) -> Made | None:
+        if any(float(np.mean(np.all(_face(p, card) >= FULL_SCALE, axis=-1))) > MOST_BURNT for card in cards_of(scene)):
+            return None
         rng = np.random.default_rng(SEED)
-        return np.clip(p * 2.0 ** (-stops / 2.2) + rng.normal(0, 2.0 * stops, p.shape), 0, 255).astype(np.uint8)
+        return Made(np.clip(p * 2.0 ** (-stops / 2.2) + rng.normal(0, 2.0 * stops, p.shape), 0, 255).astype(np.uint8), np.eye(3))
 
     return made
 
 
+def _face(p: Pixels, card: Points) -> Pixels:
+    """Pixels (h, w, 3) of the upright middle of a reference."""
+    middle, half = card.mean(axis=0), 0.35 * np.ptp(card, axis=0)
+    (x0, y0), (x1, y1) = np.maximum(middle - half, 0).astype(int), (middle + half).astype(int) + 1
+    return p[y0:y1, x0:x1]
+
+
 def _bright(stops: float) -> Callable[[Pixels, Scene], Pixels]:
     return lambda p, _: np.clip(p * 2.0 ** (stops / 2.2), 0, 255).astype(np.uint8)
-
-
-def _small(scale: float) -> Callable[[Pixels, Scene], Pixels]:
-    return lambda p, _: np.asarray(cv2.resize(p, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
-
-
-def corners_of(scene: Scene) -> Points:
-    """True corners (4, 2) px of the opening: bottom-left, bottom-right, top-right, top-left."""
-    return np.array(scene.truth["opening"]["corners_px"], dtype=np.float64)
 
 
 def _glare(share: float) -> Callable[[Pixels, Scene], Pixels]:
@@ -92,48 +111,61 @@ def _towel(share: float) -> Callable[[Pixels, Scene], Pixels]:
     return made
 
 
-def _cut(p: Pixels, scene: Scene) -> Pixels:
+def _still(made: Callable[[Pixels, Scene], Pixels]) -> Making:
+    """A fault that moves nothing."""
+    return lambda p, scene: Made(made(p, scene), np.eye(3))
+
+
+def _cut(p: Pixels, scene: Scene) -> Made:
     """The right wall is beyond the border."""
     x = corners_of(scene)[[1, 2], 0].min()
-    return np.ascontiguousarray(p[:, : int(x) - 20])
+    return Made(np.ascontiguousarray(p[:, : int(x) - 20]), np.eye(3))
 
 
-def _without_cards(p: Pixels, scene: Scene) -> Pixels:
-    """Every reference painted over with what surrounds it."""
-    mask = np.zeros(p.shape[:2], np.uint8)
-    for card in scene.truth["cards"]:
-        cv2.fillConvexPoly(mask, np.round(np.array(card["corners_px"])).astype(np.int32), 255)
-    mask = np.asarray(cv2.dilate(mask, np.ones((31, 31), np.uint8)), np.uint8)
-    third = (p.shape[1] // 6, p.shape[0] // 6)  # the filling is smooth: made small, where it is quick
-    small = cv2.inpaint(cv2.resize(p, third), cv2.resize(mask, third, interpolation=cv2.INTER_NEAREST), 5, cv2.INPAINT_TELEA)
-    return np.where(mask[..., None] > 0, cv2.resize(small, (p.shape[1], p.shape[0])), p).astype(np.uint8)
+def _unharmed(p: Pixels, _: Scene) -> Made:
+    return Made(p, np.eye(3))
 
 
 SMALL = frozenset({"too-small", "resized", "no-metadata"})
-BLUR, DARK, BRIGHT = frozenset({"blur"}), frozenset({"too-dark", "noise"}), frozenset({"burnt-out", "glare"})
+BLUR, DARK, BRIGHT = frozenset({"blur"}), frozenset({"too-dark", "noise"}), frozenset({"burnt-out", "glare", "card-burnt"})
+EDITED = frozenset({"resized", "cropped", "edited", "too-small"})
+WIDE = frozenset({"wide-lens", "card-small"})
 FAULTS = (
-    *(Fault(f"blur {sd}", BLUR, _blur(sd)) for sd in (1.5, 3.0, 6.0)),
-    *(Fault(f"shaken {px}", BLUR, _shake(px)) for px in (8, 16, 32)),
+    *(Fault(f"blur {sd}", BLUR, _still(_blur(sd))) for sd in (1.5, 3.0, 6.0)),
+    *(Fault(f"shaken {px}", BLUR, _still(_shake(px))) for px in (8, 16, 32)),
     *(Fault(f"dark {stops}", DARK, _dark(stops)) for stops in (2.0, 4.0)),
-    *(Fault(f"bright {stops}", BRIGHT, _bright(stops)) for stops in (1.5, 3.0)),
-    *(Fault(f"small {scale}", SMALL, _small(scale), scale, with_metadata=False) for scale in (0.6, 0.4, 0.25)),
-    *(Fault(f"glare {share}", frozenset({"glare", "edge-hidden"}), _glare(share)) for share in (0.15, 0.4)),
-    *(Fault(f"towel {share}", frozenset({"edge-hidden"}), _towel(share)) for share in (0.3, 0.8)),
+    *(Fault(f"bright {stops}", BRIGHT, _still(_bright(stops))) for stops in (1.5, 3.0)),
+    *(Fault(f"messenger {by}", SMALL, smaller(by, with_metadata=False), quality=70) for by in (0.6, 0.4, 0.25)),
+    *(Fault(f"resized {by}", EDITED, smaller(by, with_metadata=True)) for by in (0.5, 0.3)),
+    Fault("cropped", EDITED, cropped(0.12)),
+    *(Fault(f"lens {mm} mm", WIDE, wider(mm)) for mm in (18.0, 13.0)),
+    *(Fault(f"askew {deg}", frozenset({"oblique"}), askew(deg)) for deg in (25.0, 45.0)),
+    *(Fault(f"glare {share}", frozenset({"glare", "edge-hidden"}), _still(_glare(share))) for share in (0.15, 0.4)),
+    *(Fault(f"towel {share}", frozenset({"edge-hidden"}), _still(_towel(share))) for share in (0.3, 0.8)),
     Fault("wall cut off", frozenset({"opening-cut"}), _cut),
-    Fault("no reference", frozenset({"card-missing"}), _without_cards),
-    Fault("quality 10", frozenset({"compressed"}), lambda p, _: p, quality=10),
+    Fault("no reference", frozenset({"card-missing"}), no_reference),
+    Fault("reference cut", frozenset({"card-cut", "card-missing"}), reference_cut),
+    *(Fault(f"bent {share}", frozenset({"card-bent"}), reference_bent(share)) for share in (0.01, 0.04)),
+    Fault("reference inside", frozenset({"card-plane", "card-missing"}), reference_inside(0.75)),
+    Fault("quality 10", frozenset({"compressed"}), _unharmed, quality=10),
 )
+"""Not among them: a reference too small of itself, which would be another one (a wider lens and a smaller copy make it small
+with all that is round it); a camera further aside with side walls as they are then seen."""
 
 
-def as_file(pixels: Pixels, exif: bytes | None, quality: int = QUALITY) -> bytes:
-    """JPEG of these pixels, upright."""
+def as_file(pixels: Pixels, exif: bytes | None, quality: int = QUALITY, made: Made | None = None) -> bytes:
+    """JPEG of these pixels, upright, with the EXIF of the photo and what a fault makes it state."""
     out = io.BytesIO()
     image = Image.fromarray(pixels)
-    if exif is not None:
-        kept = Image.Exif()
-        kept.load(exif)
-        kept[0x0112] = 1
-        image.save(out, "JPEG", quality=quality, exif=kept.tobytes())
-    else:
+    if exif is None or (made is not None and not made.with_metadata):
         image.save(out, "JPEG", quality=quality)
+        return out.getvalue()
+    kept = Image.Exif()
+    kept.load(exif)
+    kept[0x0112] = 1
+    fields = kept.get_ifd(EXIF_IFD)
+    fields[TAG_PIXEL_X], fields[TAG_PIXEL_Y] = (made and made.stated_px) or image.size
+    if made is not None and made.focal_35mm is not None:
+        fields[TAG_FOCAL_35MM] = made.focal_35mm
+    image.save(out, "JPEG", quality=quality, exif=kept.tobytes())
     return out.getvalue()

@@ -114,4 +114,5 @@ def test_sample_photos_are_found(name: str) -> None:
     """A tub and an opening without a head are found in path-traced photos to 10 px at 12 MP."""
     path = SAMPLES / f"{name}.json"
     one = tried(path, json.loads(path.read_text()))
+    assert one is not None
     assert one.verdict == "found"

@@ -165,12 +165,12 @@ def find_cards(
     outline: tuple[PlaneView, Array] | None,
     prior: CameraPrior,
     settings: Settings,
+    *,
+    quick: bool = False,
 ) -> list[CardCandidate]:
-    """Quadrilaterals that have the right angles and the aspect of an allowed kind, seen squarely, left to right.
-
-    Look-alikes beside each other are tiles, and a patch that would make the opening absurdly small or large is something else.
-    """
-    return find_cards_and_cut(pixels, kinds, outline, prior, settings)[0]
+    """Quadrilaterals with right angles and the aspect of an allowed kind, left to right; without tiles (look-alikes beside each
+    other) and what would make the opening absurdly small or large. `quick`: see the finder."""
+    return find_cards_and_cut(pixels, kinds, outline, prior, settings, quick=quick)[0]
 
 
 def find_cards_and_cut(
@@ -179,6 +179,8 @@ def find_cards_and_cut(
     outline: tuple[PlaneView, Array] | None,
     prior: CameraPrior,
     settings: Settings,
+    *,
+    quick: bool = False,
 ) -> tuple[list[CardCandidate], list[CutCard]]:
     """The cards as `find_cards` has them, and those that run out of the picture."""
     high, wide = pixels.shape[:2]
@@ -192,7 +194,7 @@ def find_cards_and_cut(
         at_border = border_sides(quads, wide, high, ROUGH_BORDER_PX * factor).any(axis=(1, 2))
         return at_border | _roughly_of_a_kind(squared(quads), quads, kinds, settings.cards.aspect_tolerance)
 
-    quads, strengths = find_quadrilaterals(pixels, worth_a_fit)
+    quads, strengths = find_quadrilaterals(pixels, worth_a_fit, quick=quick)
     planes = squared(quads)
     seen = np.all(np.isfinite(planes), axis=(1, 2))
     quads, strengths, planes = quads[seen], strengths[seen], planes[seen]

@@ -16,10 +16,12 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
+from vision.geometry.trace_cards import references, with_references
 from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
+from vision.geometry.trace_outer import joint_for_curb, rivals
 from vision.geometry.trace_quads import apart, quads
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
@@ -28,6 +30,7 @@ from vision.settings import Settings
 Array = NDArray[np.float64]
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
+EDGES = {"left": "left wall", "right": "right wall", "curb": "curb", "head": "head"}
 INSET_PX = 3.0
 """px; corners of an opening without a head keep so far from the picture's upper border"""
 
@@ -64,14 +67,22 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
     choices, none = chosen(tried(view, found), np.array(OUTLINE))
+    if _sum_alike(choices) <= settings.trace.confidence:  # only a doubt is worth the time
+        choices, none = with_references(choices, none, references(view.square, prior, settings))
     best = choices[0]
     same = alike(choices)
-    confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
+    confidence = _sum_alike(choices)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
-    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in _different(choices))
+    outer = rivals(view, best.quad)
+    drawn = [best.corners, *(q.corners(view) for q in outer.values()), *_different(choices)[1:]][:MOST_CANDIDATES]
+    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
+    if outer:
+        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(outer))]}'s"
+    elif joint_for_curb(view, best.quad):
+        confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
     if old_frame(view, best.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
-    if confidence < settings.trace.confidence:
+    if confidence <= settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
     names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
     fine = _refined(photo, candidates[0], names, settings)
@@ -93,6 +104,11 @@ def require_corners(outline: Outline, name: str) -> Array:
     )
 
 
+def _sum_alike(choices: list[Choice]) -> float:
+    """Share of the likeliest candidate and of those that are the same outline."""
+    return sum(c.share for c, s in zip(choices, alike(choices), strict=True) if s)
+
+
 def _different(choices: list[Choice]) -> list[Array]:
     """Corners of the likeliest candidates that are not one with a likelier one."""
     out: list[Array] = []
@@ -107,8 +123,8 @@ def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:
     against = {"whether any of the outlines seen is the opening": none}
     for rival in rivals:
         off = np.abs(rival.corners - best.corners)
-        sizes = {"left wall": off[[0, 3], 0], "right wall": off[[1, 2], 0], "curb": off[:2, 1], "head": off[2:, 1]}
-        words = f"which of two lines is the {max(sizes, key=lambda name: float(sizes[name].max()))}'s"
+        sizes = {"left": off[[0, 3], 0], "right": off[[1, 2], 0], "curb": off[:2, 1], "head": off[2:, 1]}
+        words = f"which of two lines is the {EDGES[max(sizes, key=lambda name: float(sizes[name].max()))]}'s"
         against[words] = against.get(words, 0.0) + rival.share
     return max(against, key=lambda words: against[words])
 

@@ -35,3 +35,7 @@ CURB = Weights(
 )
 OUTLINE = (-21.72, 1.36, 0.72, -0.34, 4.89, -0.23, 4.03, 1.70)
 """log odds that a candidate is the opening, by CLUES of trace_choice.py; none of them has 0"""
+
+REFERENCES = (-1.08, 2.17)
+"""log odds of a candidate against none of them by a reference across an edge, and by one beside it that gives a plausible width
+(`tests/benchmarks/outline_cards.py`)"""

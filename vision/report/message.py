@@ -30,6 +30,7 @@ ORDER = (
     "too-dark",
     "glare",
     "burnt-out",
+    "card-burnt",
     "oblique",
     "wide-lens",
     "cropped",
@@ -45,7 +46,11 @@ ORDER = (
     "uncertain",
 )
 """what is asked for first: what is missing, then what cannot be seen, then what would help"""
-SAME = ({"too-small", "resized", "compressed", "no-metadata", "edited"}, {"too-dark", "noise"}, {"burnt-out", "glare"})
+SAME = (
+    {"too-small", "resized", "compressed", "no-metadata", "edited"},
+    {"too-dark", "noise"},
+    {"burnt-out", "glare", "card-burnt"},
+)
 """reasons that one and the same thing puts right: only the first of each is asked for"""
 WIDE, HIGH = 640, 460
 
