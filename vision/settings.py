@@ -162,7 +162,7 @@ class PlanSettings:
     """deg; pitch, yaw and roll of a phone held by hand about straight on"""
     point_sd_px: float = 0.05
     """px; one edge point (a block of scan lines); sharp photos in daylight have 0.03 to 0.08"""
-    hidden_share: float = 0.4
+    hidden_share: float = 0.25
     """px per px of a card's thickness as seen; sd of what its shadow may do to a side, as sides fitted on common walls state"""
     gap_mm: float = 45.0
     """mm; from the wall's edge to a reference beside it"""

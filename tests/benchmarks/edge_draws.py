@@ -37,8 +37,8 @@ from vision.settings import CARD_KINDS
 TAPE_SHARE = 0.000458
 """relative sd that control lengths take over from the tape (1/32 in over 2 m, rectangular: 1/32 in / sqrt(3) / 2 m, twice)"""
 CONTROL_SD_MM = 0.3
-HIDDEN_SHARE = 0.4
-"""px per px of a card's thickness as seen; what a fitted side of a light card on a common wall states for shadows"""
+HIDDEN_SHARE = 0.25
+"""px per px of a card's thickness as seen; what a fitted side states for shadows, a dark card's on a common wall"""
 
 
 def draw(layout: str, rng: Draws) -> Scene:
