@@ -70,10 +70,15 @@ def test_nothing_is_proposed_where_nothing_helps_much() -> None:
     assert planned(replace(FOUR, references=(frames,))).changes == ()
 
 
-def test_flat_paper_is_proposed_instead_of_four_bank_cards() -> None:
-    """A bank card's own shadow is what hides its edge."""
-    texts = [c.text for c in planned(FOUR).changes]
-    assert any(t.startswith("four printed small sheets near the corners, measured, instead of four bank-size") for t in texts)
+def test_flat_paper_is_proposed_instead_of_bank_cards() -> None:
+    """A bank card's own shadow is what hides its edge. Four of them are worth nearly as much: then the unknown depth is what counts."""
+    two = planned(replace(FOUR, references=("id-1 left-top right-bottom",)))
+    texts = [c.text for c in two.changes]
+    assert any(
+        t.startswith("four printed small sheets near the corners, measured, instead of two bank-size cards") for t in texts
+    )
+    frames = planned(replace(FOUR, references=("quarter=176x196mm+-0.3 left-top right-bottom right-top left-bottom",)))
+    assert frames.expected.quantities.u("width_top") < planned(FOUR).expected.quantities.u("width_top")
 
 
 def test_a_slip_that_shows_is_vouched_for() -> None:

@@ -283,8 +283,7 @@ def _among_look_alikes(plane: Array, others: Array) -> bool:
 
 
 def _same_place(p: Array, q: Array) -> bool:
-    size = math.sqrt(float(np.prod(_sides(p))))
-    return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * size
+    return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * math.sqrt(float(np.prod(_sides(p))))
 
 
 def _one_per_place(cards: list[tuple[float, CardCandidate]]) -> list[CardCandidate]:
