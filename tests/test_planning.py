@@ -71,7 +71,7 @@ def test_nothing_is_proposed_where_nothing_helps_much() -> None:
 
 
 def test_flat_paper_is_proposed_instead_of_bank_cards() -> None:
-    """A bank card's own shadow is what hides its edge. Four of them are worth nearly as much: then the unknown depth is what counts."""
+    """A bank card's own shadow hides its edge. Four of them are worth nearly as much: then the unknown depth is what counts."""
     two = planned(replace(FOUR, references=("id-1 left-top right-bottom",)))
     texts = [c.text for c in two.changes]
     assert any(
