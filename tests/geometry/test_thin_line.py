@@ -65,3 +65,20 @@ def test_along_follows_the_points_given() -> None:
     assert np.all(np.diff(points.along) > 0)
     assert points.along.min() > -1
     assert points.along.max() < 1
+
+
+@pytest.mark.parametrize("gone", [0.3, 0.6], ids=["a third", "most"])
+def test_a_string_that_is_lost_beside_another_line_is_doubted_or_refused(gone: float) -> None:
+    """Over a part of the height it goes on 5 px further right: the slope stays within its doubt, or nothing is said."""
+    rows = np.arange(ROWS)
+    pixels = picture_of(Edge(WALL, WALL, 55.0, 0.0), rows=ROWS, columns=COLUMNS, seed=3)
+    for row, at in zip(rows, np.where(rows < gone * ROWS, 60, 55), strict=True):
+        pixels[row, at : at + 2] = STRINGS["dark"][2]
+    rough = [np.array([55.0, 20.0]), np.array([55.0, ROWS - 20.0])]
+    strip = take_strip(pixels, rough[0], rough[1], 40)
+    points = observe_thin_line(
+        strip, strip.of_polyline(np.array(rough)), strip.extent(*rough), scale=1.0, search_px=18.0, settings=SETTINGS
+    )
+    if points is not None:
+        slope = float(np.polyfit(points.along, points.points_px[:, 0], 1)[0])
+        assert abs(slope) < 2 * points.bias_sd_px

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.edges import EdgePoints
+from vision.geometry.left_out import left_out_px
 from vision.geometry.locate import band_profiles
 from vision.geometry.profiles import Profiles, profiles
 from vision.geometry.strips import Strip
@@ -15,6 +16,10 @@ Array = NDArray[np.float64]
 
 FAINTEST_LINE = 0.004
 """of full range; a mean ridge weaker than this is texture"""
+MOST_RAGGED_PX = 1.0
+"""px at 12 MP; a string is straight: points that scatter by more follow more than one line"""
+LEAST_SEEN = 0.5
+"""share of a line's blocks that must lie on it; else most of it is something else, such as a corner that runs beside it"""
 
 
 def observe_thin_line(
@@ -41,7 +46,8 @@ def observe_thin_line(
     curve = rough + 0.5 * (1 - t) * shift[0] + 0.5 * (1 + t) * shift[1]
     for _ in range(2):
         curve, found = _refine(strip, curve, lines, blocks, half=max(5.0 * scale, 4.0), settings=settings, extent=(a, b))
-    return found
+    ragged = MOST_RAGGED_PX * max(scale, 0.5)
+    return None if found is None or found.kept_share < LEAST_SEEN or found.ragged_px > ragged else found
 
 
 def _ridge(mean: Array, width: int) -> Array:
@@ -106,10 +112,20 @@ def _refine(
     cosine = 1 / np.sqrt(1 + np.interp(p.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     points = strip.to_photo(p.centre, np.interp(p.centre, np.arange(strip.lines), curve) + x0 / cosine)
     floor = max(spread, settings.point_floor_px)
-    bias = float(np.hypot(settings.bias_sd_px, 0.3 * spread))
+    odd = left_out_px(along, x0, coefficients, ok)
+    bias = float(np.linalg.norm((settings.bias_sd_px, 0.3 * spread, odd)))
     contrast = float(np.linalg.norm(direction))
     found = EdgePoints(
-        points[ok], np.maximum(sd, floor)[ok], along[ok], bias, 1.0, contrast, 0.0, float(ok.mean()), direction / contrast
+        points[ok],
+        np.maximum(sd, floor)[ok],
+        along[ok],
+        bias,
+        1.0,
+        contrast,
+        0.0,
+        float(ok.mean()),
+        direction / contrast,
+        ragged_px=spread,
     )
     return np.asarray(curve + np.polyval(coefficients, t) / float(np.median(cosine))), found
 
