@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from vision.errors import CannotMeasure
+from vision.photo.damage import broken_row
 from vision.photo.metadata import Metadata, read_metadata
 from vision.settings import IntakeSettings
 
@@ -157,13 +158,15 @@ def _require_whole(name: str, image: Image.Image, times: int) -> None:
     boxes = (width - wide, height - high, width, height), (0, 0, wide, high)
     last, first = (np.asarray(image.crop(box)) == GREY for box in boxes)
     if last.all() and not first.all():
-        raise CannotMeasure(
-            "intake",
-            "not-an-image",
-            found=f"{name}: a picture that breaks off before its lower right end",
-            needed="the whole file",
-            remedy="send the original photo file again",
-        )
+        raise _damaged(f"{name}: a picture that breaks off before its lower right end")
+    if times == 1 and image.mode == "RGB" and (row := broken_row(np.asarray(image))):
+        raise _damaged(f"{name}: a break right across the picture at row {row}, as where bytes were lost or changed on the way")
+
+
+def _damaged(found: str) -> CannotMeasure:
+    return CannotMeasure(
+        "intake", "not-an-image", found=found, needed="the whole file", remedy="send the original photo file again"
+    )
 
 
 def _upright_rgb(image: Image.Image) -> NDArray[np.uint8]:

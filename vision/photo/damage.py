@@ -1,0 +1,33 @@
+"""A JPEG whose bytes were changed on the way: from there on all blocks are too light, too dark or tinted, and no decoder says so.
+
+Each block's mean is coded as a difference from the one before it (ITU-T T.81, F.1.1.5.1), so an error goes on to the end, and
+the picture has a step right across where a row of blocks begins. What a camera sees is spread over more than one row of pixels.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+BLOCK_ROWS = 8
+"""rows of a block (T.81)"""
+STEP_CODES = 8
+"""codes by which a column must change from one row to the next to count"""
+COLUMNS = 12
+"""every so many columns are looked at"""
+BROKEN_SHARE = 0.28
+"""of the columns that step alike there and not in the rows beside it. At most 0.20 in 70 path-traced and real photos; at least
+0.33 in 35 of them with one to forty bytes changed"""
+
+
+def broken_row(pixels: NDArray[np.uint8]) -> int:
+    """The row (from 0) of uint8 RGB (height, width, 3), as stored, at which the picture is broken; 0 where it is whole."""
+    some = pixels[:, ::COLUMNS].astype(np.int16)
+    step = np.diff(some, axis=0)
+    alike = np.maximum((step > STEP_CODES).mean(axis=1), (step < -STEP_CODES).mean(axis=1)).max(axis=1)
+    at = np.arange(BLOCK_ROWS - 1, len(alike) - 1, BLOCK_ROWS)
+    if not len(at):
+        return 0
+    alone = alike[at] - 2 * np.maximum(alike[at - 1], alike[at + 1])
+    worst = int(np.argmax(alone))
+    return int(at[worst]) + 1 if alone[worst] > BROKEN_SHARE else 0
