@@ -135,6 +135,17 @@ def test_what_is_no_picture_is_asked_for_again() -> None:
     assert (done.verdict, codes(done)) == (AGAIN, {"not-an-image"})
 
 
+def test_a_file_with_changed_bytes_is_asked_for_again() -> None:
+    """Its colours go wrong right across the picture from some bytes on; the outline being marked, it is decoded whole."""
+    data = bytearray(scene().photo.read_bytes())
+    rng = np.random.default_rng(3)
+    for at in rng.integers(len(data) // 4, len(data), 20):
+        data[at] = rng.integers(0, 255)
+    done = screened(bytes(data))
+    assert (done.verdict, codes(done)) == (AGAIN, {"not-an-image"})
+    assert "right across the picture" in done.reasons[0].text
+
+
 def test_an_opening_beyond_the_border_is_cut_off() -> None:
     """A corner outside the picture asks for another photo."""
     asked = scene().request(0, "as stated").corners[0]

@@ -130,13 +130,13 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         try:
             origin = read_provenance(request.name, request.data)
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
-        except CannotMeasure as refused:
+            quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
+            seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
+            if seen.level(settings) != "again":
+                seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
+        except CannotMeasure as refused:  # the file, at reduced size or whole
             digest = hashlib.sha256(request.data).hexdigest()
             return Screening(request.name, digest, AGAIN, (refusal(refused, refused.code),), {}, "not known")
-        quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
-        seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
-        if seen.level(settings) != "again":
-            seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
     return _answer(request.name, small.photo.sha256, seen, settings)
 
 
