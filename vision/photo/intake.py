@@ -160,7 +160,8 @@ def _require_whole(name: str, image: Image.Image, times: int) -> None:
     if last.all() and not first.all():
         raise _damaged(f"{name}: a picture that breaks off before its lower right end")
     if times == 1 and image.mode == "RGB" and (row := broken_row(np.asarray(image))):
-        raise _damaged(f"{name}: a break right across the picture at row {row}, as where bytes were lost or changed on the way")
+        where = f"{name}: a break right across the picture at row {row}"
+        raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
 
 
 def _damaged(found: str) -> CannotMeasure:
