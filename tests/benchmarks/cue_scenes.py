@@ -14,7 +14,6 @@ lies:    of the scenes in which the first card lies and the cards say nothing (l
 from __future__ import annotations
 
 import argparse
-import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,6 +24,7 @@ from tests.benchmarks.cue_grids import Grid, with_segments
 from tests.benchmarks.edge_draws import draw
 from tests.benchmarks.edge_truth import LAYOUTS, Scene
 from tests.benchmarks.lying_cards import LIES, found_by_shape, lied
+from tests.benchmarks.sources import sources_digest
 from vision.errors import CannotMeasure
 from vision.geometry.assemble import assemble
 from vision.geometry.consistency import choose_cards
@@ -125,15 +125,6 @@ def lying(layout: str, scenes: int) -> Iterator[str]:
         yield f"{layout:28} {lie:10} {step:4g} {LIES[lie].unit:3} {len(found):6d} {len(off):6d}  {counts}"
 
 
-def made_by() -> str:
-    """sha256 over settings, geometry and scenes: path and bytes of each file in order."""
-    digest, root = hashlib.sha256(), TABLE.parents[3]
-    parts = [*sorted((root / "vision").glob("settings*.py")), *sorted((root / "vision" / "geometry").glob("*.py"))]
-    for path in [*parts, *(TABLE.parents[1] / name for name in OWN)]:
-        digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
-    return digest.hexdigest()
-
-
 def lines(layouts: Sequence[str], scenes: int, lies: int) -> Iterator[str]:
     """Both tables, row by row."""
     limits = " ".join(f"beyond {x:g}" for x in LIMITS)
@@ -154,7 +145,11 @@ def main() -> None:
     parser.add_argument("--layout", action="append", choices=list(LAYOUTS), help="only this one; repeatable")
     parser.add_argument("--write", action="store_true", help="write the tables into tables/")
     arguments = parser.parse_args()
-    text = [f"Made by sources with sha256 {made_by()}", "(tests/benchmarks/cue_scenes.py says what the columns are)", ""]
+    text = [
+        f"Made by sources with sha256 {sources_digest(OWN)}",
+        "(tests/benchmarks/cue_scenes.py says what the columns are)",
+        "",
+    ]
     for line in lines(arguments.layout or list(LAYOUTS), arguments.scenes, arguments.lies):
         print(line, flush=True)
         text.append(line)

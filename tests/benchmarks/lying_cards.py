@@ -17,7 +17,6 @@ and `worst` is the largest error in stated sd of those of which nothing is said 
 from __future__ import annotations
 
 import argparse
-import hashlib
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -28,6 +27,7 @@ import numpy as np
 
 from tests.benchmarks.edge_draws import draw, observe
 from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS, Scene, TrueCard
+from tests.benchmarks.sources import sources_digest
 from vision.errors import CannotMeasure
 from vision.geometry.assemble import assemble
 from vision.geometry.consistency import choose_cards
@@ -190,15 +190,6 @@ def cell(layout: str, name: str, step: float, scenes: int, *, seed: int = 3) -> 
     return columns, codes, float(np.median(worst)) if worst else 0.0
 
 
-def made_by() -> str:
-    """sha256 over the settings, the geometry and the scenes: path and bytes of each file in order."""
-    digest, root = hashlib.sha256(), TABLE.parents[3]
-    parts = [*sorted((root / "vision").glob("settings*.py")), *sorted((root / "vision" / "geometry").glob("*.py"))]
-    for path in [*parts, *(TABLE.parents[1] / name for name in OWN)]:
-        digest.update(path.relative_to(root).as_posix().encode() + b"\0" + path.read_bytes())
-    return digest.hexdigest()
-
-
 def lines(layouts: Sequence[str], lies: Sequence[str], scenes: int) -> list[str]:
     """The table, printed as it grows."""
     out = [f"{'layout':28} {'lie':13} {'step':>8} " + " ".join(f"{c:>8}" for c in COLUMNS) + f" {'worst':>6}  codes"]
@@ -224,7 +215,7 @@ def main() -> None:
     parser.add_argument("--lie", action="append", choices=list(LIES), help="only this one; repeatable")
     parser.add_argument("--write", action="store_true", help="write the table into tables/")
     arguments = parser.parse_args()
-    started, made = time.monotonic(), made_by()
+    started, made = time.monotonic(), sources_digest(OWN)
     table = lines(arguments.layout or list(LAYOUTS), arguments.lie or list(LIES), arguments.scenes)
     print(f"{arguments.scenes} scenes a cell, {time.monotonic() - started:.0f} s")
     if arguments.write:
