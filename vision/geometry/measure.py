@@ -18,6 +18,7 @@ from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
+from vision.geometry.numbered import missing_numbers, with_any_number
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
@@ -59,6 +60,7 @@ def measure_seen(
 ) -> Measured:
     """`measure` from what has been seen already; `findings` about photos that could not be used. Raises CannotMeasure."""
     findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
+    photos = with_any_number(photos, demands)
     findings += [*plumb_lines_not_seen(photos), *cut_findings(cut := cards_cut_off(photos))]
     if cut and not any(p.used for p in photos):
         raise cut_off(" and ".join(c.words for c in cut))
@@ -143,19 +145,19 @@ def cards_cut_off(photos: Sequence[SeenPhoto]) -> list[CutCard]:
 
 def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Finding]:
     """Statements about a numbered card that the photos do not bear out."""
-    out = []
     kinds = {c.number: c.spec.kind.name for c in cards}
-    for spec in demands.cards.specs:
-        if spec.number is not None and kinds.get(spec.number) != spec.kind.name:
-            seen = kinds.get(spec.number)
-            fact = f"the photo shows card {spec.number} as {seen}" if seen else f"no card {spec.number} was found"
-            out.append(
-                Finding(
-                    "card-kind",
-                    f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}.",
-                    "Look at the numbers in the picture and state the cards again.",
-                )
+    out = []
+    for spec in missing_numbers(cards, demands):
+        seen = kinds.get(spec.number or 0)
+        fact = f"the photo shows card {spec.number} as {seen}" if seen else f"no card {spec.number} was found"
+        out.append(
+            Finding(
+                "card-kind",
+                f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}; which of the stated numbers belong to "
+                "the cards that were found is not known, and what they differ by counts as uncertainty.",
+                "Look at the numbers in the picture and state the cards again.",
             )
+        )
     out += [
         Finding(
             "card-missing",

@@ -1,0 +1,50 @@
+"""Facts stated by number, held against the cards that were found: where one is missing the others' numbers may have moved up.
+
+Cards are numbered from left to right as found. Where `#2` is stated and only one card is found, that card may be either of the
+two: the facts of all numbers stated for its kind are then its facts, and what they differ by is its uncertainty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from vision.geometry.cards import CardSpec
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+
+
+def missing_numbers(cards: Sequence[SeenCard], demands: Demands) -> list[CardSpec]:
+    """Statements by number for which no card of that number and kind was found."""
+    kinds = {c.number: c.spec.kind.name for c in cards}
+    return [s for s in demands.cards.specs if s.number is not None and kinds.get(s.number) != s.kind.name]
+
+
+def with_any_number(photos: Sequence[SeenPhoto], demands: Demands) -> list[SeenPhoto]:
+    """The photos in which cards whose number may be another one have the facts of all of them."""
+    unsure = {s.kind.name for s in missing_numbers([c for p in photos for c in p.cards], demands)}
+    if not unsure:
+        return list(photos)
+    return [replace(p, cards=tuple(_any_of(c, demands) if c.spec.kind.name in unsure else c for c in p.cards)) for p in photos]
+
+
+def _any_of(card: SeenCard, demands: Demands) -> SeenCard:
+    """The card with the mean of what is stated for the numbers of its kind, and their differences in its sds."""
+    kind = card.spec.kind
+    numbers = [s.number for s in demands.cards.specs if s.kind.name == kind.name and s.number is not None]
+    specs = [demands.cards.facts_for(kind, n) for n in numbers]
+    sizes = [(s.size_mm, s.size_sd_mm) for s in specs if s.size_mm is not None and s.size_sd_mm is not None]
+    offsets = [(s.offset_mm, s.offset_sd_mm) for s in specs if s.offset_mm is not None and s.offset_sd_mm is not None]
+    spec = card.spec
+    if sizes:
+        stated = np.array([size for size, _ in sizes])
+        width, height = (float(v) for v in stated.mean(axis=0))
+        sd = float(np.hypot(max(sd for _, sd in sizes), stated.std(axis=0).max()))
+        spec = replace(spec, size_mm=(width, height), size_sd_mm=sd)
+    if offsets:
+        depths = np.array([at for at, _ in offsets])
+        spec = replace(
+            spec, offset_mm=float(depths.mean()), offset_sd_mm=float(np.hypot(max(sd for _, sd in offsets), depths.std()))
+        )
+    return replace(card, spec=spec, alone=card.alone or bool(sizes))
