@@ -40,3 +40,17 @@ def test_a_bead_is_about_as_wide_as_it_was_painted(seed: int) -> None:
 def test_two_surfaces_that_meet_have_none(edge: Edge, seed: int) -> None:
     """Exactly nothing is added to the doubt of a plain edge."""
     assert band(edge, seed) == 0.0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_bead_that_shows_only_where_it_lies_in_shade_is_seen_there(seed: int) -> None:
+    """In the lowest third the grey bead of before, above it one of the face's own colour: the whole edge's median says nothing."""
+    shown, hidden = (
+        as_jpeg(picture_of(edge, rows=ROWS, blur_px=BLUR_PX, seed=seed)) for edge in (BEAD, Edge(PINK, DARK, at=BEAD.at))
+    )
+    third = 2 * ROWS // 3
+    pixels = np.concatenate([hidden[:third], shown[third:]])
+    ends = [np.array([float(BEAD.x(np.array([y]), ROWS)[0]), y]) for y in (0.0, ROWS - 1.0)]
+    strip = take_strip(pixels, ends[0], ends[1], 30)
+    p = profiles(strip, BEAD.x(np.arange(strip.lines) + strip.start, ROWS), (8, strip.lines - 8), BLOCKS, HALF_PX)
+    assert abs(band_px(p, np.zeros(BLOCKS), BLUR_PX) - 3.0) < 1.2

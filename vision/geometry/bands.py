@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
@@ -19,16 +21,33 @@ SAME_PLACE_PX = 1.0
 """px; so far apart places are in one edge too (0.85 seen): colours are stored at half the resolution and not in linear light"""
 
 
+SURELY = 2.0
+"""sd of two places' difference that it must have beside that"""
+PARTS, LEAST_BLOCKS = 3, 24
+"""parts of an edge that are also looked at by themselves, since light changes along it; and blocks of an edge that has them"""
+
+
 def band_px(p: Profiles, x0: Array, blur_px: float) -> float:
     """How wide (px) the band is between the places where luma and the colour differences step; 0 where they agree.
 
     `x0` (b,) px is where the edge was found in each block. A band between two surfaces, a bead or a joint, whose colour is no
-    mixture of theirs, moves the middle of the step in luma and in colour differently.
+    mixture of theirs, moves the middle of the step in luma and in colour differently. A white bead beside a white wall shows
+    only where it lies in shade, so the widest of the whole and of its thirds counts.
     """
+    blocks = len(x0)
+    cuts = [k * blocks // PARTS for k in range(PARTS + 1)] if blocks >= LEAST_BLOCKS else []
+    parts = [slice(0, blocks), *(slice(a, b) for a, b in itertools.pairwise(cuts))]
+    return max(_band_of(Profiles(p.count[k], p.u[k], p.colour[k], p.centre[k]), x0[k], blur_px) for k in parts)
+
+
+def _band_of(p: Profiles, x0: Array, blur_px: float) -> float:
     places, sure, step = channel_places(p, x0, blur_px)
-    clear = (np.abs(step) > LEAST_STEP) & (sure < LEAST_SURE_PX)
-    apart = float(np.ptp(places[clear])) if clear.sum() > 1 else 0.0
-    return min(apart, NEAR_PX) if apart > SAME_PLACE_PX else 0.0
+    clear = np.flatnonzero((np.abs(step) > LEAST_STEP) & (sure < LEAST_SURE_PX))
+    if len(clear) < 2:
+        return 0.0
+    first, last = clear[np.argmin(places[clear])], clear[np.argmax(places[clear])]
+    apart, unsure = float(places[last] - places[first]), float(np.hypot(sure[first], sure[last]))
+    return min(apart, NEAR_PX) if apart > SAME_PLACE_PX + SURELY * unsure else 0.0
 
 
 def channel_places(p: Profiles, x0: Array, blur_px: float) -> tuple[Array, Array, Array]:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.bands import band_px
 from vision.geometry.edge_shape import BlockFit, Shape, fit_blocks, fit_shape
-from vision.geometry.left_out import left_out_px
+from vision.geometry.left_out import left_out_px, wander_px
 from vision.geometry.profiles import profiles, separating_direction, side_light
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings
@@ -140,7 +140,8 @@ def edge_points(
     factor = max(1.0, spread / max(float(np.median(sd[ok])), 1e-9))
     finish = float(np.hypot(found.line_doubt, COLOUR_BIAS_PX * found.coloured))
     odd = left_out_px(along, fit.x0, coefficients, ok) if found.long else 0.0
-    bias = float(np.linalg.norm((settings.bias_sd_px, finish, 0.5 * spread, odd)))
+    wander = wander_px(along, fit.x0, sd, coefficients, ok) if found.long else 0.0
+    bias = float(np.linalg.norm((settings.bias_sd_px, finish, 0.5 * spread, odd, wander)))
     cosine = 1 / np.sqrt(1 + np.interp(found.centre, np.arange(strip.lines), np.gradient(curve)) ** 2)
     position = np.interp(found.centre, np.arange(strip.lines), curve) + fit.x0 / cosine
     points = strip.to_photo(found.centre, position)
