@@ -44,7 +44,7 @@ def test_two_surfaces_that_meet_have_none(edge: Edge, seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_a_bead_that_shows_only_where_it_lies_in_shade_is_seen_there(seed: int) -> None:
-    """In the lowest third the grey bead of before, above it one of the face's own colour: the whole edge's median says nothing."""
+    """The grey bead of before in the lowest third, above it one of the face's own colour: the whole edge's median is silent."""
     shown, hidden = (
         as_jpeg(picture_of(edge, rows=ROWS, blur_px=BLUR_PX, seed=seed)) for edge in (BEAD, Edge(PINK, DARK, at=BEAD.at))
     )

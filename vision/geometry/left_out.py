@@ -34,7 +34,7 @@ edge and then changes (exponential correlation, drawn: 1.5 to 1.7; over a quarte
 
 
 def wander_px(along: Array, x0: Array, sd: Array, coefficients: Array, used: NDArray[np.bool_]) -> float:
-    """Sd (px) of an edge's ends and sag because its points leave the curve in runs, as where a rounding takes the light otherwise.
+    """Sd (px) of an edge's ends and sag where its points leave the curve in runs, as where a rounding is lit otherwise.
 
     `along` (n,) -1 to 1, `x0` and `sd` (n,) px, `coefficients` of the curve through the `used` points.
     """
