@@ -11,7 +11,8 @@ from tests.geometry.scenery import A4_MM, LETTER_MM, Patch, Picture, Shot, Wall,
 from vision.geometry.camera import camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.finder import WORKING_LONG_SIDE, find_quadrilaterals, reduced
-from vision.geometry.look import Look, find_cards, look, match_kind
+from vision.geometry.look import Look, find_cards, look
+from vision.geometry.shapes import match_kind
 from vision.geometry.start import view_of_rectangle
 from vision.photo.intake import Photo
 from vision.settings import CARD_KINDS, CardKind, Settings

@@ -77,5 +77,6 @@ def test_for_errors_that_run_on_along_the_edge_the_ends_doubt_is_no_smaller_than
 
 
 def test_a_short_side_is_not_cut_up() -> None:
+    """Two or three points a piece would say nothing."""
     few = np.arange(20)
     assert wander_px(ALONG[few], ALONG[few] ** 3, np.full(20, 0.01), np.zeros(3), EVERY[:20]) == 0.0

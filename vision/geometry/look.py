@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +20,11 @@ from vision.geometry.cut import BORDER_PX, ROUGH_PX, CutCard, beyond, border_sid
 from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
+from vision.geometry.odd_shapes import odd_candidates
+from vision.geometry.shapes import match_kind, mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
-from vision.geometry.targets import beside_targets, find_targets
+from vision.geometry.targets import beside_targets, find_targets, off_paper
 from vision.photo.intake import Photo
 from vision.settings import CardKind, Settings
 
@@ -31,12 +34,18 @@ SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
 OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
 PLAUSIBLE_OPENING_MM = (350.0, 4000.0)
 """mm; a card that makes the outline smaller or larger than this is something else (size limits of the trade, widened)"""
-SQUARENESS = 0.03
-"""relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
 ROUGH_BORDER_PX = 8.0
 """px of the reduced picture; a contour's frame whose side is this near to the border may be a card that runs out of it"""
 ROUGH_ASPECT = 0.15
 """relative; how far a contour's frame may be off the aspect of the lines through its sides"""
+
+
+class FoundByShape(NamedTuple):
+    """What may be a card by its shape: whole ones left to right, those cut by the picture's border, those nearly of a kind."""
+
+    cards: list[CardCandidate]
+    cut: list[CutCard]
+    odd: list[CardCandidate]
 
 
 @dataclass(frozen=True)
@@ -68,6 +77,8 @@ class Look:
     """cards that run out of the picture; nothing is measured by them"""
     segments: Array | None = None
     """(n, 2, 2) px, ends of straight segments all over the picture, or None where no cue is asked for"""
+    odd: tuple[CardLook, ...] = ()
+    """patches put up like a card that are nearly of a kind and yet of none; nothing is measured by them"""
 
 
 def look(
@@ -96,21 +107,23 @@ def look(
             for n in names
         }
     there = None if view is None or corners_px is None else (view, corners_px)
-    found, cut = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
-    found = beside_targets(found, find_targets(photo.pixels, kinds))
+    by_shape = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
+    found = beside_targets(by_shape.cards, targets := find_targets(photo.pixels, kinds))
+    odd = off_paper(by_shape.odd, targets)
     for kind, corners in stated_cards:
         if border := beyond(corners, photo.width, photo.height):
             raise cut_off(f"{photo.name}: a marked {kind.name} card at or beyond the {border} border of the picture")
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
-    found = [c for c in found if not any(_same_place(c.corners_px, s.corners_px) for s in stated)]
+    found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
-    cards = tuple(
-        CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in (*found, *stated)
+    cards, strange = (
+        tuple(CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in some)
+        for some in ((*found, *stated), [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)])
     )
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    rest = (plumb, drawn, down, tuple(cut), face_segments(photo.pixels, settings.joints))
+    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 
@@ -147,16 +160,9 @@ def stated_card(kind: CardKind, corners: Array, view: PlaneView | None, prior: C
     """A card whose corners the user marked; a named kind is turned as its aspect says, a custom one as stated."""
     turned = False
     if not kind.name[0].isdigit():
-        a, b = _sides((view or front_view(corners, prior)).on_plane(corners))
+        a, b = mean_sides((view or front_view(corners, prior)).on_plane(corners))
         turned = (a > b) != (kind.width_mm > kind.height_mm)
     return CardCandidate(corners, True, kind, turned)
-
-
-def _sides(plane: Array) -> tuple[Array, Array]:
-    """Mean lengths of bottom and top, and of right and left, of quadrilaterals (..., 4, 2)."""
-    d = plane[..., [1, 2, 3, 0], :] - plane
-    s = np.sqrt(np.sum(d * d, axis=-1))
-    return (s[..., 0] + s[..., 2]) / 2, (s[..., 1] + s[..., 3]) / 2
 
 
 def find_cards(
@@ -170,7 +176,7 @@ def find_cards(
 ) -> list[CardCandidate]:
     """Quadrilaterals with right angles and the aspect of an allowed kind, left to right; without tiles (look-alikes beside each
     other) and what would make the opening absurdly small or large. `quick`: see the finder."""
-    return find_cards_and_cut(pixels, kinds, outline, prior, settings, quick=quick)[0]
+    return find_cards_and_cut(pixels, kinds, outline, prior, settings, quick=quick).cards
 
 
 def find_cards_and_cut(
@@ -181,8 +187,8 @@ def find_cards_and_cut(
     settings: Settings,
     *,
     quick: bool = False,
-) -> tuple[list[CardCandidate], list[CutCard]]:
-    """The cards as `find_cards` has them, and those that run out of the picture."""
+) -> FoundByShape:
+    """The cards as `find_cards` has them, those that run out of the picture, and those of no kind beside an outline."""
     high, wide = pixels.shape[:2]
     factor = max(math.ceil(max(high, wide) / WORKING_LONG_SIDE), 1)
 
@@ -216,81 +222,53 @@ def find_cards_and_cut(
             return abs(scale / float(np.median(scales)) - 1) < tolerance
         return outline is not None and _opening_is_plausible(*outline, scale)
 
-    return cards, cut_cards(
-        pixels, (quads[~whole], planes[~whole], sides[~whole]), kinds, may_be, settings.cards.aspect_tolerance
-    )
+    cut = cut_cards(pixels, (quads[~whole], planes[~whole], sides[~whole]), kinds, may_be, settings.cards.aspect_tolerance)
+    alone = [k for k in np.argsort(-strengths).tolist() if not sides[k].any() and not _among_look_alikes(planes[k], planes)]
+    odd = [] if outline is None else odd_candidates(pixels, quads[alone], cards, kinds, outline=outline)
+    return FoundByShape(cards, cut, odd)
 
 
 def _slack(quad: Array) -> Array:
     """Relative; how far rough corners (..., 4, 2) px may falsify an aspect."""
-    return np.asarray(ROUGH_PX / np.maximum(np.minimum(*_sides(quad)), 1.0))
+    return np.asarray(ROUGH_PX / np.maximum(np.minimum(*mean_sides(quad)), 1.0))
 
 
 def _roughly_of_a_kind(planes: Array, quads: Array, kinds: Sequence[CardKind], tolerance: float) -> NDArray[np.bool_]:
     """Which squared quadrilaterals (n, 4, 2) whose corners are good to a tenth of a side may turn out to be of a kind."""
-    a, b = _sides(planes)
+    a, b = mean_sides(planes)
     with np.errstate(divide="ignore", invalid="ignore"):
         aspect = np.abs(np.log(a / b))
     off = np.min([np.abs(aspect - abs(math.log(k.width_mm / k.height_mm))) for k in kinds], axis=0)
     return np.asarray(off < tolerance + ROUGH_ASPECT + _slack(quads))
 
 
-def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack: float = 0.0) -> tuple[CardKind, bool] | None:
-    """The kind (and whether it is turned) whose aspect fits a squared quadrilateral best, or None.
-
-    `slack` (relative) widens all limits where the corners are rough.
-    """
-    s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
-    d = (np.roll(plane, -1, axis=0) - plane) / s[:, None]
-    cosines = np.abs(np.sum(d * np.roll(d, -1, axis=0), axis=1))
-    limit = SQUARENESS + slack
-    if abs(s[0] / s[2] - 1) > limit or abs(s[1] / s[3] - 1) > limit or cosines.max() > limit:
-        return None
-    a, b = _sides(plane)
-    fits = []
-    for kind in kinds:
-        for turned in (False, True):
-            if kind.target is not None or (kind.name[0].isdigit() and turned):
-                continue
-            w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
-            fits.append((abs(math.log((a / b) / (w / h))), kind, turned))
-    if not fits:
-        return None
-    best = min(fits, key=lambda f: f[0])
-    return (best[1], best[2]) if best[0] < tolerance + slack else None
-
-
 def _plausible(view: PlaneView, corners_px: Array, plane: Array, match: tuple[CardKind, bool]) -> bool:
     kind = match[0]
     return _opening_is_plausible(
-        view, corners_px, math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(_sides(plane))), 1e-18))
+        view, corners_px, math.sqrt(kind.width_mm * kind.height_mm / max(float(np.prod(mean_sides(plane))), 1e-18))
     )
 
 
 def _opening_is_plausible(view: PlaneView, corners_px: Array, scale: float) -> bool:
-    width, height = _sides(view.on_plane(corners_px))
+    width, height = mean_sides(view.on_plane(corners_px))
     low, high = PLAUSIBLE_OPENING_MM
     return bool(low < width * scale < high and low < height * scale < high)
 
 
 def _among_look_alikes(plane: Array, others: Array) -> bool:
     """True where two or more patches (n, 4, 2) of the same size stand right beside this one: tiles, panes, printed squares."""
-    a, b = _sides(plane)
-    oa, ob = _sides(others)
+    a, b = mean_sides(plane)
+    oa, ob = mean_sides(others)
     offset = np.linalg.norm(others.mean(axis=1) - plane.mean(axis=0), axis=1)
     beside = (offset > 0.7 * min(a, b)) & (offset < 1.35 * max(a, b))
     return bool(np.sum(beside & (np.abs(oa / a - 1) < 0.08) & (np.abs(ob / b - 1) < 0.08)) >= 2)
-
-
-def _same_place(p: Array, q: Array) -> bool:
-    return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * math.sqrt(float(np.prod(_sides(p))))
 
 
 def _one_per_place(cards: list[tuple[float, CardCandidate]]) -> list[CardCandidate]:
     """Of nested or overlapping candidates keep the one with the strongest sides (a halo's are weak)."""
     out: list[CardCandidate] = []
     for _, card in sorted(cards, key=lambda c: -c[0]):
-        if not any(_same_place(kept.corners_px, card.corners_px) for kept in out):
+        if not any(same_place(kept.corners_px, card.corners_px) for kept in out):
             out.append(card)
     return out
 

@@ -19,6 +19,7 @@ from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
 from vision.geometry.numbered import missing_numbers, with_any_number
+from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
@@ -65,7 +66,9 @@ def measure_seen(
     if cut and not any(p.used for p in photos):
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
+    require_a_card(dropped := dropped_patches(photos, settings), photos, demands.cards.kinds)
     photos, refused = choose_cards(photos)
+    findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
     priors = assembly.camera_priors

@@ -12,7 +12,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
 from vision.geometry.lines import seen_lines
-from vision.geometry.look import SIDE_CORNERS, CardLook, Look, match_kind
+from vision.geometry.look import SIDE_CORNERS, CardLook, Look
 from vision.geometry.observe import (
     Around,
     clean_blur,
@@ -25,6 +25,7 @@ from vision.geometry.observe import (
 )
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.shapes import match_kind
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
 from vision.geometry.targets import is_whole

@@ -134,8 +134,13 @@ def _values(gray: NDArray[np.float32], points: Array) -> Array:
 
 def beside_targets(found: Sequence[CardCandidate], targets: Sequence[CardCandidate]) -> list[CardCandidate]:
     """Both together, left to right, without what was found by shape on a frame's own paper: its rim, its window, its target."""
-    kept = [c for c in found if not any(_on_paper(c, t) for t in targets)]
-    return sorted([*kept, *targets], key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+    both = [*off_paper(found, targets), *targets]
+    return sorted(both, key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+
+
+def off_paper(found: Sequence[CardCandidate], targets: Sequence[CardCandidate]) -> list[CardCandidate]:
+    """What was found by shape and lies on no frame's own paper."""
+    return [c for c in found if not any(_on_paper(c, t) for t in targets)]
 
 
 def _on_paper(card: CardCandidate, target: CardCandidate) -> bool:

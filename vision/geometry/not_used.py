@@ -1,0 +1,127 @@
+"""What is put up like a reference and is not used: said with its reason, never averaged in and never dropped without a word."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.errors import CannotMeasure, Finding
+from vision.geometry.look import CardLook
+from vision.geometry.observe import Around, clean_blur, observe_card
+from vision.geometry.odd_shapes import beside_opening
+from vision.geometry.seeing import REFINED_PX, SEARCH_PX, corners_of_sides, one_surround, rough_surround, roughly_alike
+from vision.geometry.seen import SeenPhoto, opening_width_by, squared_to_curb
+from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind
+from vision.settings import CardKind, Settings
+
+Array = NDArray[np.float64]
+MOST_NAMED = 3
+"""patches that one sentence names; more are no cards"""
+CAUSES = "cut, folded, bent, off the wall, of another kind, or no card at all"
+NEXT = (
+    "If it is a reference, press it flat against the wall, uncut and unfolded, with all its sides in sight, "
+    "state its kind, and take the photo again."
+)
+
+
+@dataclass(frozen=True)
+class Patch:
+    """Something with four sides put up like a reference: its photo's place, corners (4, 2) px, how many sides can be followed."""
+
+    photo: int
+    corners_px: Array
+    sides: int = 4
+    marked: str | None = None
+    """the kind that the user marked it as"""
+
+
+def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Patch]:
+    """What each look took for a card, or nearly for one, and is none of its photo's cards; without tiles and their like."""
+    out = []
+    for i, photo in enumerate(photos):
+        used = {id(c.look.candidate.corners_px) for c in photo.cards}
+        for card in (*photo.look.cards, *photo.look.odd):
+            patch = None if id(card.candidate.corners_px) in used else _patch(i, photo, card, settings)
+            out += [patch] if patch is not None else []
+    return out
+
+
+def _patch(i: int, photo: SeenPhoto, card: CardLook, settings: Settings) -> Patch | None:
+    """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does."""
+    candidate, kind = card.candidate, card.candidate.kind
+    if candidate.stated:
+        return Patch(i, candidate.corners_px, 0, kind.name if kind else "?")
+    if not (beside_opening(photo.view, photo.corners_px, candidate.corners_px) and rough_surround(card)):
+        return None
+    reach = max(SEARCH_PX * max(photo.look.scale, 0.5), 3.0)
+    around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
+    rough = candidate.corners_px
+    sides = observe_card(card, rough, photo.look, settings.edges, search=reach, around=around, passes=roughly_alike)
+    seen = [s for s in sides if s is not None]
+    if len(seen) < 3 or not one_surround(seen):
+        return None
+    return Patch(i, corners_of_sides(sides, rough), len(seen))
+
+
+def not_used(
+    patches: Sequence[Patch], photos: Sequence[SeenPhoto], kinds: Sequence[CardKind], settings: Settings
+) -> list[Finding]:
+    """A finding, which holds nothing, for each patch that is a reference by size and place at the scale of the cards used."""
+    widths = [opening_width_by(c, p) for p in photos for c in p.used]
+    if not widths:
+        return []
+    width, out = float(np.median(widths)), []
+    for patch in patches:
+        view, corners = squared_to_curb(photos[patch.photo])
+        what = _words(patch, view.on_plane(patch.corners_px) * (width / float(corners[1, 0])), kinds, settings)
+        out += [Finding("card-kind", f"{what} It was not used.", NEXT, holds=False)] if what is not None else []
+    return out
+
+
+def _words(patch: Patch, plane_mm: Array, kinds: Sequence[CardKind], settings: Settings) -> str | None:
+    """What the patch is, by its corners on the wall (4, 2) mm; None where it has no reference's size."""
+    where = _where(patch)
+    if patch.marked is not None:
+        return f"The {patch.marked} card marked {where} has too few sides that can be followed."
+    match = nearly_of_a_kind(plane_mm, kinds, 1.0)
+    if match is None:
+        return None
+    a, b = (float(v) for v in mean_sides(plane_mm))
+    what = f"Something {where} looks like a card put up on the wall, some {a:.0f} x {b:.0f} mm"
+    if patch.sides < 4:
+        return f"{what}, but only {patch.sides} of its four sides can be followed."
+    slack = REFINED_PX / float(np.linalg.norm(np.roll(patch.corners_px, -1, axis=0) - patch.corners_px, axis=1).min())
+    if match_kind(plane_mm, kinds, settings.cards.aspect_tolerance, slack) is not None:
+        return f"{what}, but its outline is too unclear to be sure of its kind ({match[0].name}?)."
+    return f"{what}, but its shape is that of no kind looked for (nearest: {match[0].name}): {CAUSES}."
+
+
+def require_a_card(patches: Sequence[Patch], photos: Sequence[SeenPhoto], kinds: Sequence[CardKind]) -> None:
+    """CannotMeasure (card-missing) that names what looks like a reference, where no card is there but such."""
+    if any(p.used for p in photos):
+        return
+    named = [p for p in patches if p.marked is not None or _may_be(p, photos, kinds)][:MOST_NAMED]
+    if not named:
+        return
+    where, asked = " and ".join(_where(p) for p in named), ", ".join(k.name for k in kinds if k.target is None)
+    raise CannotMeasure(
+        "cards",
+        "card-missing",
+        found=f"{photos[0].look.name}: no reference card, though something {where} looks like one; its shape is that of no kind "
+        f"looked for ({asked}), or its sides cannot be followed: {CAUSES}",
+        needed="a flat card or sheet of known size in the opening's plane, whole and with all its sides in sight",
+        remedy="press it flat against the wall, uncut and unfolded, state its kind, and take the photo again, "
+        "or mark the card's corners",
+    )
+
+
+def _may_be(patch: Patch, photos: Sequence[SeenPhoto], kinds: Sequence[CardKind]) -> bool:
+    return nearly_of_a_kind(photos[patch.photo].view.on_plane(patch.corners_px), kinds, None) is not None
+
+
+def _where(patch: Patch) -> str:
+    x, y = patch.corners_px.mean(axis=0)
+    return f"near ({x:.0f}, {y:.0f})"

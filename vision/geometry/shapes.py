@@ -1,0 +1,84 @@
+"""Shapes of squared quadrilaterals: of which kind of reference one is, and whether one is nearly of a kind and yet of none."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.settings import CardKind
+
+Array = NDArray[np.float64]
+SQUARENESS = 0.03
+"""relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
+ASKEW = 0.2
+"""the same of a reference that is tilted by 20 degrees or folded askew; more than that nobody puts up (by judgement)"""
+OWN_SIDE = 0.1
+"""relative; how far the side that a fold leaves whole, or a tilt turns about, may be off in a first view"""
+OTHER_SIDE = (0.5, 1.1)
+"""shares of a kind's other side: of a card folded or covered further than half nobody can tell what it was"""
+
+
+def mean_sides(plane: Array) -> tuple[Array, Array]:
+    """Mean lengths of bottom and top, and of right and left, of quadrilaterals (..., 4, 2)."""
+    d = plane[..., [1, 2, 3, 0], :] - plane
+    s = np.sqrt(np.sum(d * d, axis=-1))
+    return (s[..., 0] + s[..., 2]) / 2, (s[..., 1] + s[..., 3]) / 2
+
+
+def same_place(p: Array, q: Array) -> bool:
+    """True where the middle of q (4, 2) lies well inside p (4, 2)."""
+    return float(np.linalg.norm(p.mean(axis=0) - q.mean(axis=0))) < 0.35 * math.sqrt(float(np.prod(mean_sides(p))))
+
+
+def is_square(plane: Array, limit: float) -> bool:
+    """True where opposite sides of a quadrilateral (4, 2) are alike and its angles right, both to this limit."""
+    d = np.roll(plane, -1, axis=0) - plane
+    s = np.linalg.norm(d, axis=1)
+    d = d / s[:, None]
+    cosines = np.abs(np.sum(d * np.roll(d, -1, axis=0), axis=1))
+    return not (abs(s[0] / s[2] - 1) > limit or abs(s[1] / s[3] - 1) > limit or cosines.max() > limit)
+
+
+def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack: float = 0.0) -> tuple[CardKind, bool] | None:
+    """The kind (and whether it is turned) whose aspect fits a squared quadrilateral best, or None.
+
+    `slack` (relative) widens all limits where the corners are rough.
+    """
+    if not is_square(plane, SQUARENESS + slack):
+        return None
+    a, b = mean_sides(plane)
+    fits = [(abs(math.log((a / b) / (w / h))), kind, turned) for kind, turned, w, h in _ways(kinds)]
+    if not fits:
+        return None
+    best = min(fits, key=lambda f: f[0])
+    return (best[1], best[2]) if best[0] < tolerance + slack else None
+
+
+def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float | None) -> tuple[CardKind, bool] | None:
+    """The kind (and whether it is turned) that a squared quadrilateral (4, 2) is if one of its sides is cut, folded or turned
+    away; at the photo's scale, or at any where that is None."""
+    if not is_square(plane, ASKEW):
+        return None
+    fits = []
+    a, b = (float(v) for v in mean_sides(plane))
+    for kind, turned, w, h in _ways(kinds):
+        for own, other in ((a / w, b / h), (b / h, a / w)):
+            scale = 1 / own if mm_per_unit is None else mm_per_unit
+            if abs(own * scale - 1) < OWN_SIDE and OTHER_SIDE[0] < other * scale < OTHER_SIDE[1]:
+                fits.append((abs(math.log(own * scale)) + abs(math.log(other * scale)), kind, turned))
+    if not fits:
+        return None
+    best = min(fits, key=lambda f: f[0])
+    return best[1], best[2]
+
+
+def _ways(kinds: Sequence[CardKind]) -> Iterator[tuple[CardKind, bool, float, float]]:
+    """Kinds that are told by their shape, and the sides (mm) along bottom and left of each way they may be put up."""
+    for kind in kinds:
+        for turned in (False, True):
+            if kind.target is None and not (kind.name[0].isdigit() and turned):
+                w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
+                yield kind, turned, w, h
