@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.camera import camera_prior
+from vision.geometry.card_seen import rough_surround
 from vision.geometry.cards import CardCandidate, CardFacts
 from vision.geometry.look import find_cards, look
 from vision.geometry.measure import Measured, measure_seen
@@ -23,7 +24,7 @@ from vision.geometry.one_thing import ends_at_corners, look_at, one_thing
 from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
 from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
-from vision.geometry.seeing import inside_polygon, rough_surround, see_photo
+from vision.geometry.seeing import inside_polygon, see_photo
 from vision.geometry.seen import Demands
 from vision.geometry.start import PlaneView, view_of_rectangle
 from vision.geometry.targets import find_targets

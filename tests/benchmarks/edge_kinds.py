@@ -34,11 +34,12 @@ from tests.benchmarks.edge_kind_list import ARRISES, CARDS, Array, Rng
 from tests.benchmarks.edge_pictures import CardPicture, Strip, card_picture, opening_strip
 from vision.errors import CannotMeasure
 from vision.geometry.camera import Camera, camera_prior
+from vision.geometry.card_seen import SEARCH_PX, corners_of_sides, roughly_alike
 from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, card_strips
 from vision.geometry.observe import Around, observe_card, observe_outline, rough_outline
-from vision.geometry.seeing import SEARCH_PX, corners_of_sides, require_outline, roughly_alike, rounded
+from vision.geometry.seeing import require_outline, rounded
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
 from vision.settings import CARD_KINDS, Settings

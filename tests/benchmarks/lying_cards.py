@@ -30,10 +30,10 @@ from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS, Scene, TrueCard
 from tests.benchmarks.sources import sources_digest
 from vision.errors import CannotMeasure
 from vision.geometry.assemble import assemble
+from vision.geometry.card_seen import REFINED_PX
 from vision.geometry.consistency import choose_cards
 from vision.geometry.measure import Measured, conclude, solve
 from vision.geometry.opening import SIZES
-from vision.geometry.seeing import REFINED_PX
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.shapes import match_kind
 from vision.geometry.unseen import reaches

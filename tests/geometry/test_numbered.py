@@ -33,12 +33,14 @@ def photo_of(kinds: list[str], stated: Demands) -> SeenPhoto:
 
 
 def test_cards_that_are_all_found_keep_what_is_stated_for_their_numbers() -> None:
+    """Nothing is in doubt."""
     stated = demands(*STATED)
     photo = photo_of(["letter", "letter"], stated)
     assert with_any_number([photo], stated) == [photo]
 
 
 def test_a_lone_card_of_two_stated_may_be_either_of_them() -> None:
+    """Means, and half of what the two differ by beside the stated sd."""
     stated = demands(*STATED)
     (card,) = with_any_number([photo_of(["letter"], stated)], stated)[0].cards
     assert card.spec.size_mm == pytest.approx((216.9, 280.0))
@@ -48,18 +50,21 @@ def test_a_lone_card_of_two_stated_may_be_either_of_them() -> None:
 
 
 def test_a_card_of_another_kind_than_the_one_that_is_missing_keeps_its_facts() -> None:
+    """The kind tells the two apart."""
     stated = demands(STATED[0], "a4#2=210.0x297.0mm+-0.15")
     photo = photo_of(["letter"], stated)
     assert with_any_number([photo], stated) == [photo]
 
 
 def test_a_card_that_has_moved_up_to_number_one_gets_the_facts_of_the_only_number_of_its_kind() -> None:
+    """Stated as the second, found as the first."""
     stated = demands(STATED[0], "a4#2=209.8x297.4mm+-0.15")
     (card,) = with_any_number([photo_of(["a4"], stated)], stated)[0].cards
     assert (card.spec.size_mm, card.spec.size_sd_mm) == ((209.8, 297.4), pytest.approx(0.15))
 
 
 def test_what_is_stated_for_the_whole_kind_holds_where_a_number_says_nothing() -> None:
+    """The offset of all, the size of the one."""
     stated = demands("letter@-0.2+-0.4", "letter#2=216.6x280.6mm+-0.15")
     (card,) = with_any_number([photo_of(["letter"], stated)], stated)[0].cards
     assert (card.spec.offset_mm, card.spec.offset_sd_mm) == (-0.2, pytest.approx(0.4))

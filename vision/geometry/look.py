@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
+from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import BORDER_PX, ROUGH_PX, CutCard, beyond, border_sides, cut_cards, cut_off, mm_per_unit
@@ -24,6 +25,7 @@ from vision.geometry.odd_shapes import odd_candidates
 from vision.geometry.shapes import match_kind, mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
+from vision.geometry.surround import alike, steps_at
 from vision.geometry.targets import beside_targets, find_targets, off_paper
 from vision.photo.intake import Photo
 from vision.settings import CardKind, Settings
@@ -79,6 +81,8 @@ class Look:
     """(n, 2, 2) px, ends of straight segments all over the picture, or None where no cue is asked for"""
     odd: tuple[CardLook, ...] = ()
     """patches put up like a card that are nearly of a kind and yet of none; nothing is measured by them"""
+    by_size: tuple[CardLook, ...] = ()
+    """rectangles of a card's size at the scale of the others, whatever they look like; most are nothing"""
 
 
 def look(
@@ -116,14 +120,17 @@ def look(
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
-    cards, strange = (
+    like_cards = [c for c in (*found, *stated) if c.known or alike(steps_at(photo.pixels, c.corners_px, [0, 1, 2, 3]))]
+    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds)
+    odd = [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
+    cards, strange, sized = (
         tuple(CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in some)
-        for some in ((*found, *stated), [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)])
+        for some in ((*found, *stated), odd, by_size)
     )
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange)
+    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

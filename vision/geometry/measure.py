@@ -18,8 +18,8 @@ from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
-from vision.geometry.numbered import missing_numbers, with_any_number
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
+from vision.geometry.numbered import missing_numbers, with_any_number
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of

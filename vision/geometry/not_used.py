@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
+from vision.geometry.card_seen import REFINED_PX, SEARCH_PX, corners_of_sides, one_surround, rough_surround, roughly_alike
 from vision.geometry.look import CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.odd_shapes import beside_opening
-from vision.geometry.seeing import REFINED_PX, SEARCH_PX, corners_of_sides, one_surround, rough_surround, roughly_alike
 from vision.geometry.seen import SeenPhoto, opening_width_by, squared_to_curb
 from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind
 from vision.settings import CardKind, Settings

@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.card_seen import LEAST_COSINE, rough_surround
 from vision.geometry.cards import CardCandidate
 from vision.geometry.look import CardLook, card_strips
-from vision.geometry.seeing import LEAST_COSINE, rough_surround
 from vision.geometry.surround import MOST_UNEVEN
 
 Array = NDArray[np.float64]

@@ -2,32 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
+from vision.geometry.card_seen import RefinedCard, refine_card
 from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
+from vision.geometry.further import further_cards
 from vision.geometry.lines import seen_lines
-from vision.geometry.look import SIDE_CORNERS, CardLook, Look
+from vision.geometry.look import Look
 from vision.geometry.observe import (
-    Around,
     clean_blur,
-    observe_card,
     observe_outline,
     observe_plumb,
     refined_corners,
     rough_outline,
     search_px,
 )
-from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
-from vision.geometry.shapes import match_kind
 from vision.geometry.start import view_of_rectangle
-from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
 from vision.geometry.targets import is_whole
 from vision.settings import Settings
 
@@ -36,26 +33,16 @@ CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
 USUAL_DISTANCE_MM = 2500.0
 """mm; for telling a card on the curb from one behind it only"""
-LEAST_COSINE = 0.6
-"""between a side's step in colour and the mean of all four"""
-MOST_RAGGED_PX = 0.35
-"""px; typical scatter of a side's points; what is more ragged than this is no card"""
 COLOUR_BLUR_PX = 1.0
 """px; what storing colour differences at half resolution adds to an edge's blur"""
 SOFTER = 1.2
 """ratio of blurs that edges of one sharp photo show anyway"""
-NEAR_PX = 10
-"""px; how far beside a rough side its surroundings are compared"""
 MOST_RAGGED_EDGE_PX = 1.3
 """px at 12 MP; scatter of an outline edge's points beyond which it is something else, or nothing, that was followed"""
 LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
 """px at 12 MP; sd of an edge's blur beyond which nothing under a centimetre can be said"""
-REFINED_PX = 0.7
-"""px; how far a refined side may be off where it is only a few blocks long"""
-SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
-"""px at 12 MP; how far a card's found or marked side may be off"""
 
 
 def see_photo(seen: Look, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
@@ -134,16 +121,16 @@ def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
 
 
 def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Settings) -> list[SeenCard]:
-    """Cards whose sides can be followed and, refined, still have a kind's aspect; numbered in the order of the look."""
+    """Cards whose sides can be followed and, refined, still have a kind's aspect, then those of a size that these tell.
+
+    Numbered from left to right, those that the user marked last.
+    """
+    found = [r for c in photo.look.cards if (r := refine_card(c, photo, demands, settings)) is not None]
+    found = sorted([*found, *further_cards(photo, found, demands, settings)], key=_place)
     out: list[SeenCard] = []
-    for card in photo.look.cards:
-        refined = refine_card(card, photo, demands, settings)
-        if refined is None:
-            continue
-        look, corners, sides = refined
-        kind, number = look.candidate.kind, first_number + len(out)
-        if kind is None:
-            continue
+    for number, (look, corners, sides) in enumerate(found, first_number):
+        kind = look.candidate.kind
+        assert kind is not None
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
         seen = SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
         inside = beyond(corners, photo.look.width, photo.look.height) is None
@@ -151,84 +138,9 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
     return out
 
 
-def refine_card(
-    card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings
-) -> tuple[CardLook, Array, tuple[EdgePoints | None, ...]] | None:
-    """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
-    candidate = card.candidate
-    if candidate.kind is None or (not candidate.known and not rough_surround(card)):
-        return None
-    reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
-    reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
-    passes = None if candidate.known else roughly_alike
-    around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
-    sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)
-    if candidate.target is None and sum(s is not None for s in sides) < (3 if candidate.stated else 4):
-        return None
-    corners = corners_of_sides(sides, candidate.corners_px)
-    if candidate.known:
-        return card, corners, sides
-    slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
-    match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance, slack)
-    if match is None or not one_surround(sides):
-        return None
-    return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
-
-
-def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, least_cosine: float = -0.2) -> bool:
-    """`one_surround` on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
-    centre = card.candidate.corners_px.mean(axis=0)
-    steps = []
-    for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
-        ends = card.candidate.corners_px[[i, j]]
-        at = strip.of_polyline(ends)
-        low, high = sorted(strip.extent(ends[0], ends[1]))
-        k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
-        if len(k) == 0:
-            return False
-        distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
-        light = features(strip.pixels[k])
-        plus, minus = (
-            np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
-            for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
-        )
-        inner = centre[1] if strip.transposed else centre[0]
-        steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
-    return alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
-
-
-def roughly_alike(steps: Array) -> bool:
-    """`one_surround` on rough steps (4, 3): what fails here fails there, and most tiles do before their sides are fitted."""
-    return alike(steps, 0.7 * FAINTEST_STEP, 1.4 * MOST_UNEVEN, 0.5)
-
-
-def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
-    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
-    seen = [s for s in sides if s is not None]
-    if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
-        return False
-    return alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
-
-
-def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
-    """Corners (4, 2) where the lines through neighbouring sides meet; the rough corner where a side is missing."""
-    lines: list[tuple[Array, float] | None] = []
-    for side in sides:
-        if side is None or len(side.points_px) < 3:
-            lines.append(None)
-            continue
-        m = side.points_px.mean(axis=0)
-        _, _, vt = np.linalg.svd(side.points_px - m, full_matrices=False)
-        n = np.array([-vt[0, 1], vt[0, 0]])
-        lines.append((n, float(n @ m)))
-    out = rough.astype(np.float64).copy()
-    for corner, (a, b) in enumerate(((3, 0), (0, 1), (1, 2), (2, 3))):
-        first, second = lines[a], lines[b]
-        if first is not None and second is not None:
-            M = np.stack([first[0], second[0]])
-            if abs(np.linalg.det(M)) > 0.1:
-                out[corner] = np.linalg.solve(M, [first[1], second[1]])
-    return out
+def _place(card: RefinedCard) -> tuple[bool, float, float]:
+    x, y = card[0].candidate.corners_px.mean(axis=0)
+    return card[0].candidate.stated, float(x), float(y)
 
 
 def inside_outline(photo: SeenPhoto, corners: Array) -> bool:

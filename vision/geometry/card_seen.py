@@ -1,0 +1,112 @@
+"""One card of one photo, refined: its sides followed to sub-pixel, its kind settled, told from tiles and other things."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.edges import EdgePoints
+from vision.geometry.look import SIDE_CORNERS, CardLook
+from vision.geometry.observe import Around, clean_blur, observe_card
+from vision.geometry.profiles import features
+from vision.geometry.seen import Demands, SeenPhoto
+from vision.geometry.shapes import match_kind
+from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
+from vision.settings import Settings
+
+Array = NDArray[np.float64]
+LEAST_COSINE = 0.6
+"""between a side's step in colour and the mean of all four"""
+MOST_RAGGED_PX = 0.35
+"""px; typical scatter of a side's points; what is more ragged than this is no card"""
+NEAR_PX = 10
+"""px; how far beside a rough side its surroundings are compared"""
+REFINED_PX = 0.7
+"""px; how far a refined side may be off where it is only a few blocks long"""
+SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
+"""px at 12 MP; how far a card's found or marked side may be off"""
+
+
+RefinedCard = tuple[CardLook, Array, tuple[EdgePoints | None, ...]]
+"""A card with its kind settled, its corners (4, 2) px and its sides"""
+
+
+def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
+    """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
+    candidate = card.candidate
+    if candidate.kind is None or (not candidate.known and not rough_surround(card)):
+        return None
+    reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
+    reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
+    passes = None if candidate.known else roughly_alike
+    around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
+    sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)
+    if candidate.target is None and sum(s is not None for s in sides) < (3 if candidate.stated else 4):
+        return None
+    corners = corners_of_sides(sides, candidate.corners_px)
+    if candidate.known:
+        return card, corners, sides
+    slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
+    match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance, slack)
+    if match is None or not one_surround(sides):
+        return None
+    return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
+
+
+def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, least_cosine: float = -0.2) -> bool:
+    """`one_surround` on whole strips either side of the rough sides: cheap, and enough to pass over most tiles."""
+    centre = card.candidate.corners_px.mean(axis=0)
+    steps = []
+    for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
+        ends = card.candidate.corners_px[[i, j]]
+        at = strip.of_polyline(ends)
+        low, high = sorted(strip.extent(ends[0], ends[1]))
+        k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
+        if len(k) == 0:
+            return False
+        distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
+        light = features(strip.pixels[k])
+        plus, minus = (
+            np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
+            for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
+        )
+        inner = centre[1] if strip.transposed else centre[0]
+        steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
+    return alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
+
+
+def roughly_alike(steps: Array) -> bool:
+    """`one_surround` on rough steps (4, 3): what fails here fails there, and most tiles do before their sides are fitted."""
+    return alike(steps, 0.7 * FAINTEST_STEP, 1.4 * MOST_UNEVEN, 0.5)
+
+
+def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
+    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
+    seen = [s for s in sides if s is not None]
+    if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
+        return False
+    return alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
+
+
+def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
+    """Corners (4, 2) where the lines through neighbouring sides meet; the rough corner where a side is missing."""
+    lines: list[tuple[Array, float] | None] = []
+    for side in sides:
+        if side is None or len(side.points_px) < 3:
+            lines.append(None)
+            continue
+        m = side.points_px.mean(axis=0)
+        _, _, vt = np.linalg.svd(side.points_px - m, full_matrices=False)
+        n = np.array([-vt[0, 1], vt[0, 0]])
+        lines.append((n, float(n @ m)))
+    out = rough.astype(np.float64).copy()
+    for corner, (a, b) in enumerate(((3, 0), (0, 1), (1, 2), (2, 3))):
+        first, second = lines[a], lines[b]
+        if first is not None and second is not None:
+            M = np.stack([first[0], second[0]])
+            if abs(np.linalg.det(M)) > 0.1:
+                out[corner] = np.linalg.solve(M, [first[1], second[1]])
+    return out
