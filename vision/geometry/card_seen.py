@@ -14,6 +14,7 @@ from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind
+from vision.geometry.strips import Strip
 from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
 from vision.settings import Settings
 
@@ -61,21 +62,28 @@ def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, leas
     centre = card.candidate.corners_px.mean(axis=0)
     steps = []
     for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
-        ends = card.candidate.corners_px[[i, j]]
-        at = strip.of_polyline(ends)
-        low, high = sorted(strip.extent(ends[0], ends[1]))
-        k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
-        if len(k) == 0:
+        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre)
+        if beside is None:
             return False
-        distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
-        light = features(strip.pixels[k])
-        plus, minus = (
-            np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
-            for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
-        )
-        inner = centre[1] if strip.transposed else centre[0]
-        steps.append(plus - minus if inner > float(at[k].mean()) else minus - plus)
+        steps.append(beside[0] - beside[1])
     return alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
+
+
+def light_beside(strip: Strip, ends: Array, centre: Array) -> tuple[Array, Array] | None:
+    """Light (3,) inside and outside of a rough side between two corners (2, 2) px, medians; None outside of the picture."""
+    at = strip.of_polyline(ends)
+    low, high = sorted(strip.extent(ends[0], ends[1]))
+    k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
+    if len(k) == 0:
+        return None
+    distance = strip.first[k][:, None] + np.arange(strip.pixels.shape[1])[None, :] - at[k][:, None]
+    light = features(strip.pixels[k])
+    plus, minus = (
+        np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
+        for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
+    )
+    inner = centre[1] if strip.transposed else centre[0]
+    return (plus, minus) if inner > float(at[k].mean()) else (minus, plus)
 
 
 def roughly_alike(steps: Array) -> bool:

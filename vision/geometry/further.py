@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_seen import MOST_RAGGED_PX, REFINED_PX, SEARCH_PX, RefinedCard, corners_of_sides
+from vision.geometry.card_seen import MOST_RAGGED_PX, REFINED_PX, SEARCH_PX, RefinedCard, corners_of_sides, light_beside
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.look import CardLook
+from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import is_square, mean_sides, same_place
@@ -30,6 +31,8 @@ RAGGED = 1.5
 """how much more ragged than a card that nothing else tells its sides may be: grain alone does that"""
 SIZED_PX = 3.0
 """px at 12 MP; how far the sides of a rectangle that was sought by its size may be off"""
+UNEVEN_WALL = 0.4
+"""of the step; by which the wall above and below may differ from that to the left and right"""
 SQUARE = 0.03
 """relative difference of opposite sides and cosine of angles in a first view"""
 
@@ -47,7 +50,11 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
     for card, search in looked:
         taken = (*(corners for _, corners in told), *(corners for _, corners, _ in out))
         rough = card.candidate.corners_px
-        if card.candidate.known or any(same_place(c, rough) or same_place(rough, c) for c in taken):
+        if (
+            card.candidate.known
+            or not _beside(photo.corners_px, rough)
+            or any(same_place(c, rough) or same_place(rough, c) for c in taken)
+        ):
             continue
         refined = _of_that_size(card, photo, kinds, unit, search, settings)
         out += [refined] if refined is not None else []
@@ -72,12 +79,36 @@ def _of_that_size(
         return None
     if min(float(np.linalg.norm(s.step)) for s in seen) < FAINTEST_STEP:
         return None
+    if not _one_wall(card, float(np.median([np.linalg.norm(s.step) for s in seen]))):
+        return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
     match = _kind_of_size(photo.view.on_plane(corners), kinds, mm, SIZE + slack)
     if match is None:
         return None
     return replace(card, candidate=replace(card.candidate, kind=match[0], turned=match[1])), corners, sides
+
+
+def _beside(outline: Array, corners: Array) -> bool:
+    """True where a patch (4, 2) px lies wholly outside of the outline (4, 2) px."""
+    shapes = [np.asarray(cv2.convexHull(c.astype(np.float32)), dtype=np.float32) for c in (outline, corners)]
+    return float(cv2.intersectConvexConvex(shapes[0], shapes[1])[0]) <= 0.0
+
+
+def _one_wall(card: CardLook, step: float) -> bool:
+    """True where what is round the patch is one surface, but for light that falls off evenly: no joint, band or wall's end.
+
+    `step`: that of its sides, linear light.
+    """
+    centre = card.candidate.corners_px.mean(axis=0)
+    outside = []
+    for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
+        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre)
+        if beside is None:
+            return False
+        outside.append(beside[1])
+    bottom, right, top, left = outside
+    return float(np.linalg.norm(bottom + top - left - right)) / 2 < UNEVEN_WALL * step
 
 
 def _kind_of_size(plane: Array, kinds: Sequence[CardKind], mm: float, limit: float) -> tuple[CardKind, bool] | None:
