@@ -38,7 +38,7 @@ BOX_PX = 2
 """px on either side of a line that are compared"""
 ALONG = 0.75
 """share of a side that is averaged: its corners are round, and its direction is good to a few degrees"""
-TURNS = np.radians(np.arange(-5.0, 5.5, 1.0))
+TURNS = np.radians([-4.0, -2.0, 0.0, 2.0, 4.0])
 """how askew a card may be against the opening"""
 OFF_SIZE, AROUND_PX = 0.025, 9.0
 """relative, how far a side may be off its length in a first view; px beside a place that are searched for its sides"""
@@ -54,7 +54,7 @@ def cards_by_size(
     out: list[CardCandidate] = []
     for unit in _scales(units):
         H = _image_of_plane(view, unit)
-        region = _region(view.on_plane(corners_px) * unit)
+        region = _region(view, corners_px, (pixels.shape[1], pixels.shape[0]), unit)
         pictures: dict[float, Image] = {}
         for kind, turned, w, h in _ways(kinds):
             per_mm = SHORT_SIDE_PX / min(w, h)
@@ -105,11 +105,16 @@ def _pixels(H: Array, points: Array) -> Array:
     return np.asarray(p[:, :2] / p[:, 2:])
 
 
-def _region(outline_mm: Array) -> tuple[Array, Array]:
-    """Lowest and highest x and y (mm) of where references are looked for."""
-    low, high = outline_mm.min(axis=0), outline_mm.max(axis=0)
+def _region(view: PlaneView, corners_px: Array, size_px: tuple[int, int], mm_per_unit: float) -> tuple[Array, Array]:
+    """Lowest and highest x and y (mm) of where references are looked for, as far as the picture shows it."""
+    outline = view.on_plane(corners_px) * mm_per_unit
+    low, high = outline.min(axis=0), outline.max(axis=0)
     beside = np.array(ROUND) * (high - low)
-    return low - beside, high + beside
+    border = view.on_plane(np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * (np.array(size_px) - 1.0)) * mm_per_unit
+    seen = np.nan_to_num(border, nan=np.inf)
+    return np.maximum(low - beside, np.minimum(seen.min(axis=0), low)), np.minimum(
+        high + beside, np.maximum(seen.max(axis=0), high)
+    )
 
 
 def _plane_picture(pixels: NDArray[np.uint8], H: Array, region: tuple[Array, Array], per_mm: float) -> Image:

@@ -14,7 +14,7 @@ from vision.geometry.look import CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.odd_shapes import beside_opening
 from vision.geometry.seen import SeenPhoto, opening_width_by, squared_to_curb
-from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind
+from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind, same_place
 from vision.settings import CardKind, Settings
 
 Array = NDArray[np.float64]
@@ -42,9 +42,10 @@ def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Pat
     """What each look took for a card, or nearly for one, and is none of its photo's cards; without tiles and their like."""
     out = []
     for i, photo in enumerate(photos):
-        used = {id(c.look.candidate.corners_px) for c in photo.cards}
         for card in (*photo.look.cards, *photo.look.odd):
-            patch = None if id(card.candidate.corners_px) in used else _patch(i, photo, card, settings)
+            rough = card.candidate.corners_px
+            there = any(same_place(c.corners_px, rough) or same_place(rough, c.corners_px) for c in photo.cards)
+            patch = None if there else _patch(i, photo, card, settings)
             out += [patch] if patch is not None else []
     return out
 

@@ -1,0 +1,85 @@
+"""Cards that only their size tells, beside one that is told by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.geometry.scenery import Patch, Picture, Wall, bank_card, picture
+from vision.geometry.cards import parse_cards
+from vision.geometry.look import Look, look
+from vision.geometry.seeing import see_photo
+from vision.geometry.seen import Demands, SeenPhoto
+from vision.photo.intake import Photo
+from vision.settings import CARD_KINDS, Settings
+
+SETTINGS = Settings()
+ID_1_MM = (85.6, 53.98)
+WALL = (176, 170, 160)
+WHITE, BLACK = (236, 236, 232), (30, 30, 34)
+PLAIN = bank_card(-120, 1500, BLACK)
+AT = (1660.0, 400.0)
+
+
+def printed(at: tuple[float, float] = AT, size: tuple[float, float] = ID_1_MM) -> tuple[Patch, ...]:
+    """A white card whose lower half is darker than the wall, up to its sides."""
+    (x, y), (w, h) = at, size
+    return Patch(at, size, WHITE, radius_mm=3.18), Patch((x, y - h / 4), (w, h / 2), BLACK, radius_mm=3.0)
+
+
+def look_of(of: Picture) -> Look:
+    photo = Photo("room.jpg", "0", of.pixels, of.shot.focal_35mm)
+    return look(photo, (CARD_KINDS["id-1"],), np.array(of.corners_px()), (), (), number=1, has_head=True, settings=SETTINGS)
+
+
+def photo_of(*patches: Patch) -> tuple[SeenPhoto, Picture]:
+    of = picture(Wall(wall=WALL, patches=patches))
+    demands = Demands(parse_cards(("id-1",), None, SETTINGS.cards), True, None, {}, (), 0.0)
+    return see_photo(look_of(of), 1, demands, SETTINGS), of
+
+
+def test_a_card_in_two_colours_is_found_beside_a_plain_one() -> None:
+    """Half lighter and half darker than the wall, it differs from it in no one way.
+
+    Its corners are right to 1.5 px: it is painted without the shadow that a card of its thickness is expected to have.
+    """
+    photo, of = photo_of(PLAIN, *printed())
+    assert [c.used for c in photo.cards] == [True, True]
+    off = photo.cards[1].corners_px - of.shot.to_px(Patch(AT, ID_1_MM).corners())
+    assert np.abs(off).max() < 1.5
+
+
+def test_cards_are_numbered_from_left_to_right_whichever_way_they_were_found() -> None:
+    """The plain one, found first, stands to the right here."""
+    photo, of = photo_of(bank_card(1660, 1500, BLACK), *printed((-130.0, 400.0)))
+    middles = [float(c.corners_px[:, 0].mean()) for c in photo.cards]
+    assert [c.number for c in photo.cards] == [1, 2]
+    assert middles == sorted(middles)
+
+
+def test_without_a_card_that_is_told_by_itself_size_tells_nothing() -> None:
+    """No scale, no size."""
+    photo, _ = photo_of(*printed())
+    assert photo.cards == ()
+
+
+@pytest.mark.parametrize("factor", [0.93, 1.08])
+def test_what_is_of_another_size_is_no_card(factor: float) -> None:
+    """Seven hundredths off are more than a first view may be."""
+    photo, _ = photo_of(PLAIN, *printed(size=(ID_1_MM[0] * factor, ID_1_MM[1] * factor)))
+    assert len(photo.cards) == 1
+
+
+def test_what_lies_inside_the_outline_or_across_it_is_not_taken_by_its_size() -> None:
+    """There is no wall face there to be stuck to."""
+    width = picture(Wall(patches=())).wall.width_mm
+    for x in (width / 2, width):
+        photo, _ = photo_of(PLAIN, *printed((x, 900.0)))
+        assert len(photo.cards) == 1
+
+
+def test_a_patch_between_two_surfaces_is_no_card() -> None:
+    """A band of another colour passes behind it: what is round a card is one wall."""
+    band = Patch((1660.0, 400.0), (85.6, 400.0), (70, 90, 120))
+    photo, _ = photo_of(PLAIN, band, *printed())
+    assert len(photo.cards) == 1
