@@ -39,10 +39,7 @@ def photo_of(*patches: Patch) -> tuple[SeenPhoto, Picture]:
 
 
 def test_a_card_in_two_colours_is_found_beside_a_plain_one() -> None:
-    """Half lighter and half darker than the wall, it differs from it in no one way.
-
-    Its corners are right to 1.5 px: it is painted without the shadow that a card of its thickness is expected to have.
-    """
+    """Half lighter and half darker than the wall; right to 1.5 px, as it is painted without a shadow, which a card has."""
     photo, of = photo_of(PLAIN, *printed())
     assert [c.used for c in photo.cards] == [True, True]
     off = photo.cards[1].corners_px - of.shot.to_px(Patch(AT, ID_1_MM).corners())
@@ -51,7 +48,7 @@ def test_a_card_in_two_colours_is_found_beside_a_plain_one() -> None:
 
 def test_cards_are_numbered_from_left_to_right_whichever_way_they_were_found() -> None:
     """The plain one, found first, stands to the right here."""
-    photo, of = photo_of(bank_card(1660, 1500, BLACK), *printed((-130.0, 400.0)))
+    photo, _ = photo_of(bank_card(1660, 1500, BLACK), *printed((-130.0, 400.0)))
     middles = [float(c.corners_px[:, 0].mean()) for c in photo.cards]
     assert [c.number for c in photo.cards] == [1, 2]
     assert middles == sorted(middles)

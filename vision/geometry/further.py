@@ -56,7 +56,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
             continue
-        refined = _of_that_size(card, photo, kinds, unit, search, settings)
+        refined = _of_that_size(card, photo, kinds, unit, settings, search=search)
         out += [refined] if refined is not None else []
     return out
 
@@ -66,7 +66,7 @@ def _kinds(told: Sequence[tuple[CardLook, Array]]) -> list[CardKind]:
 
 
 def _of_that_size(
-    card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, search: float, settings: Settings
+    card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings, *, search: float
 ) -> RefinedCard | None:
     """The patch with refined sides and corners, where all four sides can be followed and have a kind's lengths."""
     if _kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, 3 * SIZE) is None:
