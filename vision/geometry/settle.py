@@ -122,7 +122,8 @@ def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again:
         found = f"cards {numbers} that contradict each other: {_words(now, worst)}" if either else _words(now, worst)
         raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=REMEDY[code])
     told = _told(now, worst, "It was left out.", holds=count == 2)
-    gone = {n for n, k in now.assembly.models.items() if k == worst.model}
+    why = f"it contradicts {_words(now, worst).partition(' contradicts ')[2]}"
+    gone = {n: why for n, k in now.assembly.models.items() if k == worst.model}
     return _solved([p.leaving_out(gone) for p in now.photos], again, told.findings)
 
 
