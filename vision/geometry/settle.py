@@ -146,7 +146,7 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
         way = "in front of" if both["off"] > 0 else "behind"
         fact = f"as if it were {100 * abs(both['size']):.1f} % {larger}, or stood {abs(both['off']):.0f} mm {way} the wall"
     elif doubt.what == "ratio":
-        off = f"{100 * abs(amount):.1f} % (give or take {100 * sd:.1f})"
+        off = f"{200 * abs(amount):.1f} % (give or take {200 * sd:.1f})"
         fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
     elif doubt.what.startswith("tilt"):
         end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"
