@@ -11,7 +11,7 @@ and the photo goes through everything from the choice of cards on. Each scene en
     left out   the lying card carries nothing, and nobody says so
     harmless   nothing is said, and no width, height or diagonal is off by more than 3 stated sd
     unseen     nothing is said of the lie and one is, but the report says that one photo cannot show a lie of this amount
-    SILENT     nothing is said, and one is, and the photo should have shown it in four cases of five
+    SILENT     nothing is said, and one is, and 19 photos in 20 should have shown it
 and `worst` is the largest error in stated sd of those of which nothing is said (their median).
 """
 
@@ -39,7 +39,7 @@ from vision.geometry.opening import SIZES
 from vision.geometry.seeing import REFINED_PX
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.shapes import match_kind
-from vision.geometry.unseen import reaches
+from vision.geometry.unseen import edge_reach_mm, reaches
 from vision.settings import CARD_KINDS
 
 REACH = 3.0
@@ -59,7 +59,7 @@ class Lie:
     codes: frozenset[str]
     everybody: bool = False
     amount: Callable[[TrueCard, float], Mapping[str, float]] | None = None
-    """what of card_doubts.WHATS the lying card is by a step, and how much of each"""
+    """what of card_doubts.WHATS the lying card is by a step, and how much of each ("edge": mm that one is off the wall)"""
 
 
 def _scaled(card: TrueCard, percent: float) -> TrueCard:
@@ -99,7 +99,7 @@ def _off(_card: TrueCard, mm: float) -> Mapping[str, float]:
 
 
 def _end(what: str) -> Callable[[TrueCard, float], Mapping[str, float]]:
-    return lambda _card, degrees: {what: float(np.radians(degrees))}
+    return lambda card, degrees: {"edge": float(np.radians(degrees)) * card.sides_mm[what == "top"]}
 
 
 DISAGREE = frozenset({"cards-disagree"})
@@ -112,8 +112,8 @@ LIES: dict[str, Lie] = {
     "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}, amount=_sides),
     "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}, amount=_off),
     "all proud": Lie((10.0, 30.0, 60.0), "mm", _proud, DISAGREE | {"card-plane"}, everybody=True),
-    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("tilt top")),
-    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("tilt right")),
+    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("top")),
+    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("right")),
     "bulge": Lie((2.0, 5.0, 10.0), "mm", lambda c, mm: replace(c, bulge_mm=mm), DISAGREE | {"card-bent", "card-plane"}),
 }  # fmt: skip
 
@@ -158,9 +158,10 @@ def said_to_be_unseen(measured: Measured, made: Scene, lie: Lie, step: float) ->
     """Whether the report says of the first card that a lie of this kind and amount would not show."""
     if lie.everybody:
         return any("wrong alike" in line for line in measured.opening.unseen) or len(measured.assembly.models) == 1
-    of = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
-    if of is None or lie.amount is None:
+    found = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
+    if found is None or lie.amount is None:
         return False
+    of = found | {"edge": edge_reach_mm(found, made.cards[0].sides_mm)}
     nothing_shows = of["size"] > SETTINGS.doubts.wholly  # said of its plane too; the ratio of its sides has a limit
     amounts = {w: a for w, a in lie.amount(made.cards[0], step).items() if w == "ratio" or not nothing_shows}
     return math.hypot(*(a / of[w] for w, a in amounts.items())) < 1

@@ -33,7 +33,7 @@ def card_planes(solution: Solution, assembly: Assembly, names: tuple[str, ...], 
 
 
 def reaches(solution: Solution, assembly: Assembly, settings: DoubtSettings) -> dict[int, dict[str, float]]:
-    """By card (place in the model) and what it may be (card_doubts.WHATS): how much of it four photos in five would show."""
+    """By card (place in the model) and what it may be (card_doubts.WHATS): how much of it 19 photos in 20 would show."""
     out: dict[int, dict[str, float]] = {}
     for doubt in card_doubts(solution, assembly):
         out.setdefault(doubt.model, {})[doubt.what] = (settings.doubted_card_sd + settings.power) * doubt.sd
@@ -91,19 +91,25 @@ def _line(seen: _Seen, model: int, of: Mapping[str, float], settings: DoubtSetti
             f"one edge of it a millimetre off the wall by up to {edge:.1f} mm."
         )
     tilts = np.array([of[w] for w in TILTS])
-    edge_mm, changed = float((tilts * sides).max()), float((tilts * moved[3:]).max())
+    edge_mm, changed = edge_reach_mm(of, sides), float((tilts * moved[3:]).max())
     most = max(of[what] * by for what, by in zip(("size", "off", "ratio"), moved, strict=False))
     return (
         f"Whether card {number} is of another size by less than {100 * of['size']:.1f} %, has sides in another ratio by less "
         f"than {200 * of['ratio']:.1f} %, or stands off the wall by less than {of['off']:.0f} mm: any of these could stay unseen "
+        "(19 photos in 20 would show more) "
         f"and would change a size by up to {most:.0f} mm. One edge of it off the wall by less than {edge_mm:.0f} mm "
         f"could stay unseen too, and would change one by up to {changed:.0f} mm."
     )
 
 
+def edge_reach_mm(of: Mapping[str, float], sides_mm: tuple[float, float]) -> float:
+    """How far an edge of a card with these sides (along bottom, left) may stand off the wall, whichever it is, unseen."""
+    return max(of[what] * side for what, side in zip(TILTS, sides_mm, strict=True))
+
+
 def _most(of: Mapping[str, float]) -> str:
     """How much of another ratio of its sides would show; nothing where none would."""
-    return f" (more than {200 * of['ratio']:.0f} % would show)" if of["ratio"] < np.inf else ""
+    return f" (more than {200 * of['ratio']:.0f} % would show in 19 photos of 20)" if of["ratio"] < np.inf else ""
 
 
 def _all_alike(doubts: Mapping[int, object]) -> Iterator[str]:
