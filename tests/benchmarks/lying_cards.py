@@ -34,7 +34,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.assemble import assemble
 from vision.geometry.consistency import choose_cards
 from vision.geometry.measure import Measured, conclude, solve
-from vision.geometry.not_used import NEXT, Patch, not_used, require_a_card
+from vision.geometry.not_used import Patch, not_used, require_a_card, speaks_of_a_patch
 from vision.geometry.opening import SIZES
 from vision.geometry.seeing import REFINED_PX
 from vision.geometry.seen import SeenPhoto
@@ -174,14 +174,14 @@ def outcome(made: Scene, lie: Lie, step: float) -> tuple[str, str, float]:
     except CannotMeasure as problem:
         return ("named" if problem.code in lie.codes else "other"), problem.code, 0.0
     opening = measured.opening
-    said = [f for f in opening.findings if f.code.startswith(("card", "tilt", "scale")) and f.next != NEXT]
+    said = [f for f in opening.findings if f.code.startswith(("card", "tilt", "scale")) and not speaks_of_a_patch(f)]
     codes = " ".join(sorted({f.code for f in said}))
     if any(f.code in lie.codes for f in said):
         return "named", codes, 0.0
     if any(f.holds for f in said):
         return "other", codes, 0.0
     if not any(c.number == 1 and c.used for c in opening.cards) and not lie.everybody:
-        spoken = any(c.number == 1 and c.why for c in opening.cards) or any(f.next == NEXT for f in opening.findings)
+        spoken = any(c.number == 1 and c.why for c in opening.cards) or any(speaks_of_a_patch(f) for f in opening.findings)
         return ("set aside" if spoken else "left out"), codes, 0.0
     true = made.opening.quantities(made.at_mm)
     q = opening.quantities

@@ -11,7 +11,7 @@ from tests.geometry.scenery import LETTER_MM, Patch, Wall, bank_card, picture
 from tests.geometry.test_cut import WHOLE, checked
 from vision.check import CardCorners, CheckRequest, check
 from vision.errors import Finding
-from vision.geometry.not_used import NEXT
+from vision.geometry.not_used import speaks_of_a_patch
 from vision.geometry.shapes import nearly_of_a_kind
 from vision.report.record import Report, to_json
 from vision.settings import CARD_KINDS
@@ -27,7 +27,7 @@ def with_patch(*patches: Patch, **wall: float) -> Report:
 
 def said(report: Report) -> list[Finding]:
     assert report.opening is not None, report.cannot_measure
-    return [f for f in report.opening.findings if f.next == NEXT]
+    return [f for f in report.opening.findings if speaks_of_a_patch(f)]
 
 
 def test_a_folded_sheet_beside_a_whole_one_is_said_with_its_place_and_size() -> None:

@@ -38,6 +38,11 @@ class Patch:
     """the kind that the user marked it as"""
 
 
+def speaks_of_a_patch(finding: Finding) -> bool:
+    """Whether a finding says no more than that something which looks like a card is not used."""
+    return finding.next == NEXT
+
+
 def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Patch]:
     """What each look took for a card, or nearly for one, and is none of its photo's cards; without tiles and their like."""
     out = []
