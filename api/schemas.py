@@ -38,6 +38,7 @@ class CardOut(TypedDict):
     offset_mm: Annotated[float, Field(description="depth of the card's plane behind the opening plane")]
     u_offset_mm: Sd
     used: bool
+    why_not_used: NotRequired[Annotated[str, Field(description="only where it is not used")]]
 
 
 @with_config(CLOSED)

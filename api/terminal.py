@@ -252,7 +252,7 @@ def _height(data: Data) -> tuple[float, str]:
 
 
 def _card(card: Data) -> str:
-    used = "used" if card["used"] else "NOT used"
+    used = "used" if card["used"] else f"NOT used: {card['why_not_used']}"
     way = "in front of" if card["offset_mm"] < 0 else "behind"
     depth = f"{abs(card['offset_mm']):.1f} ± {card['u_offset_mm']:.1f} mm {way} the opening plane"
     return f"{card['number']}: {card['kind']} in photo {card['photo']}, {depth}, {used}"

@@ -20,6 +20,7 @@ from vision.geometry.card_seen import rough_surround
 from vision.geometry.cards import CardCandidate, CardFacts
 from vision.geometry.look import find_cards, look
 from vision.geometry.measure import Measured, measure_seen
+from vision.geometry.not_used import speaks_of_a_patch
 from vision.geometry.one_thing import ends_at_corners, look_at, one_thing
 from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
@@ -141,7 +142,8 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         code = AS_REASON.get(refused.code, "not-consistent")
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
-    facts["not-consistent"] = float(len({f.code for f in opening.findings} - NOT_FOR_CUSTOMERS))
+    against = {f.code for f in opening.findings if not speaks_of_a_patch(f)}
+    facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
     band = _band(measured)
     if band is not None:
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)

@@ -23,8 +23,8 @@ class DoubtSettings:
     """squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other"""
     harmless_sd: float = 1.0
     """stated standard deviations; a bulge that moves no size by as much is said but holds nothing"""
-    power: float = 0.84
-    """normal quantile of 0.80: how much more than the limit a lie must be to be found four times in five"""
+    power: float = 1.64
+    """normal quantile of 0.95: how much more than the limit a lie must be to be found 19 times in 20, as the report says"""
     wholly: float = 0.15
     """relative; a card may be wrong by as much in size and no one would say: then the photo shows nothing of it"""
     crooked_mm_per_m: float = 25.0

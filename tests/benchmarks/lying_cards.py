@@ -7,19 +7,21 @@ and the photo goes through everything from the choice of cards on. Each scene en
 
     named      a finding or refusal with a code that says what is wrong (CODES of the lie), the card's number in its text
     other      another finding or refusal that holds the order
+    set aside  the lying card carries nothing, and the report says that it is not used, and why
     left out   the lying card carries nothing, and nobody says so
     harmless   nothing is said, and no width, height or diagonal is off by more than 3 stated sd
     unseen     nothing is said of the lie and one is, but the report says that one photo cannot show a lie of this amount
-    SILENT     nothing is said, and one is, and the photo should have shown it in four cases of five
+    SILENT     nothing is said, and one is, and 19 photos in 20 should have shown it
 and `worst` is the largest error in stated sd of those of which nothing is said (their median).
 """
 
 from __future__ import annotations
 
 import argparse
+import math
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -33,15 +35,16 @@ from vision.geometry.assemble import assemble
 from vision.geometry.card_seen import REFINED_PX
 from vision.geometry.consistency import choose_cards
 from vision.geometry.measure import Measured, conclude, solve
+from vision.geometry.not_used import Patch, not_used, require_a_card, speaks_of_a_patch
 from vision.geometry.opening import SIZES
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.shapes import match_kind
-from vision.geometry.unseen import reaches
+from vision.geometry.unseen import edge_reach_mm, reaches
 from vision.settings import CARD_KINDS
 
 REACH = 3.0
 """stated standard deviations up to which an error is what the report says it may be"""
-COLUMNS = ("named", "other", "left out", "harmless", "unseen", "SILENT")
+COLUMNS = ("named", "other", "set aside", "left out", "harmless", "unseen", "SILENT")
 TABLE = Path(__file__).resolve().parent / "tables" / "lying_cards.txt"
 OWN = ("edge_truth.py", "edge_draws.py", "lying_cards.py")
 
@@ -55,8 +58,8 @@ class Lie:
     change: Callable[[TrueCard, float], TrueCard]
     codes: frozenset[str]
     everybody: bool = False
-    amount: Callable[[TrueCard, float], tuple[str, float]] | None = None
-    """what of card_doubts.WHATS a step is, and how much of it"""
+    amount: Callable[[TrueCard, float], Mapping[str, float]] | None = None
+    """what of card_doubts.WHATS the lying card is by a step, and how much of each ("edge": mm that one is off the wall)"""
 
 
 def _scaled(card: TrueCard, percent: float) -> TrueCard:
@@ -84,34 +87,33 @@ def _other_kind(card: TrueCard, _step: float) -> TrueCard:
     return replace(card, sides_mm=other)
 
 
-def _share(card: TrueCard, mm: float) -> tuple[str, float]:
-    return "size", abs(mm) / card.sides_mm[1]
+def _sides(card: TrueCard, _step: float) -> Mapping[str, float]:
+    """Sides other than what is stated of them, as a size and a ratio that are off."""
+    stated = card.spec.size_mm or (card.kind.width_mm, card.kind.height_mm)
+    a, b = (math.log(side / said) for side, said in zip(card.sides_mm, stated, strict=True))
+    return {"size": abs(a + b) / 2, "ratio": abs(a - b) / 2}
 
 
-def _percent(_card: TrueCard, percent: float) -> tuple[str, float]:
-    return "size", abs(percent) / 100
+def _off(_card: TrueCard, mm: float) -> Mapping[str, float]:
+    return {"off": mm}
 
 
-def _off(_card: TrueCard, mm: float) -> tuple[str, float]:
-    return "off", mm
-
-
-def _end(what: str) -> Callable[[TrueCard, float], tuple[str, float]]:
-    return lambda _card, degrees: (what, float(np.radians(degrees)))
+def _end(what: str) -> Callable[[TrueCard, float], Mapping[str, float]]:
+    return lambda card, degrees: {"edge": float(np.radians(degrees)) * card.sides_mm[what == "top"]}
 
 
 DISAGREE = frozenset({"cards-disagree"})
 TILTED = DISAGREE | {"card-plane", "card-bent"}
 LIES: dict[str, Lie] = {
     "nothing": Lie((0.0,), "", lambda card, _step: card, frozenset()),
-    "other kind": Lie((1.0,), "", _other_kind, DISAGREE | {"card-kind", "card-missing"}),
-    "scale": Lie((1.0, 2.0, 3.0, 6.0, -6.0), "%", _scaled, DISAGREE | {"card-kind", "card-plane"}, amount=_percent),
+    "other kind": Lie((1.0,), "", _other_kind, DISAGREE | {"card-kind", "card-missing"}, amount=_sides),
+    "scale": Lie((1.0, 2.0, 3.0, 6.0, -6.0), "%", _scaled, DISAGREE | {"card-kind", "card-plane"}, amount=_sides),
     "scale of all": Lie((2.0, 6.0), "%", _scaled, DISAGREE | {"card-kind"}, everybody=True),
-    "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}, amount=_share),
+    "folded": Lie((-1.0, -3.0, -6.0, -12.0), "mm", _longer, DISAGREE | {"card-kind", "card-bent", "card-missing"}, amount=_sides),
     "proud": Lie((10.0, 20.0, 40.0, 60.0, 100.0), "mm", _proud, DISAGREE | {"card-plane", "card-kind"}, amount=_off),
     "all proud": Lie((10.0, 30.0, 60.0), "mm", _proud, DISAGREE | {"card-plane"}, everybody=True),
-    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("tilt top")),
-    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("tilt right")),
+    "top off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _top_off, TILTED, amount=_end("top")),
+    "right off": Lie((2.0, 5.0, 10.0, 20.0), "deg", _right_off, TILTED, amount=_end("right")),
     "bulge": Lie((2.0, 5.0, 10.0), "mm", lambda c, mm: replace(c, bulge_mm=mm), DISAGREE | {"card-bent", "card-plane"}),
 }  # fmt: skip
 
@@ -124,7 +126,12 @@ def lied(made: Scene, lie: Lie, step: float, rng: np.random.Generator) -> Scene:
 
 def found_by_shape(made: Scene) -> SeenPhoto:
     """The photo without cards whose shape in the first view is none of the kinds asked for (what seeing would not find)."""
-    photo, kept = made.photo, []
+    return _by_shape(made)[0]
+
+
+def _by_shape(made: Scene) -> tuple[SeenPhoto, list[Patch]]:
+    """That photo, and what it lacks."""
+    photo, kept, gone = made.photo, [], []
     named = [k for k in CARD_KINDS.values() if k in {c.kind for c in made.cards}]
     for card in photo.cards:
         side = float(np.linalg.norm(np.roll(card.corners_px, -1, axis=0) - card.corners_px, axis=1).min())
@@ -132,25 +139,32 @@ def found_by_shape(made: Scene) -> SeenPhoto:
         fits = match_kind(plane, named, SETTINGS.cards.aspect_tolerance, REFINED_PX / side)
         if card.spec.kind.target is not None or fits is not None:
             kept.append(card)
-    return replace(photo, cards=tuple(kept))
+        else:
+            gone.append(Patch(0, card.corners_px))
+    return replace(photo, cards=tuple(kept)), gone
 
 
 def concluded(made: Scene) -> Measured:
     """All stages from the choice of cards on. Raises CannotMeasure."""
-    photos, refused = choose_cards([found_by_shape(made)])
+    photo, gone = _by_shape(made)
+    require_a_card(gone, [photo], made.demands.cards.kinds)
+    photos, refused = choose_cards([photo])
+    said = not_used(gone, photos, made.demands.cards.kinds, SETTINGS)
     assembly = assemble(photos, made.demands, SETTINGS)
-    return conclude(photos, assembly, solve(assembly), made.demands, SETTINGS, scale_refused=refused)
+    return conclude(photos, assembly, solve(assembly), made.demands, SETTINGS, findings=said, scale_refused=refused)
 
 
 def said_to_be_unseen(measured: Measured, made: Scene, lie: Lie, step: float) -> bool:
     """Whether the report says of the first card that a lie of this kind and amount would not show."""
     if lie.everybody:
         return any("wrong alike" in line for line in measured.opening.unseen) or len(measured.assembly.models) == 1
-    of = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
-    if of is None or lie.amount is None:
+    found = reaches(measured.solution, measured.assembly, SETTINGS.doubts).get(measured.assembly.models.get(1, -1))
+    if found is None or lie.amount is None:
         return False
-    what, amount = lie.amount(made.cards[0], step)
-    return of["size"] > SETTINGS.doubts.wholly or amount < of[what]
+    of = found | {"edge": edge_reach_mm(found, made.cards[0].sides_mm)}
+    nothing_shows = of["size"] > SETTINGS.doubts.wholly  # said of its plane too; the ratio of its sides has a limit
+    amounts = {w: a for w, a in lie.amount(made.cards[0], step).items() if w == "ratio" or not nothing_shows}
+    return math.hypot(*(a / of[w] for w, a in amounts.items())) < 1
 
 
 def outcome(made: Scene, lie: Lie, step: float) -> tuple[str, str, float]:
@@ -160,14 +174,15 @@ def outcome(made: Scene, lie: Lie, step: float) -> tuple[str, str, float]:
     except CannotMeasure as problem:
         return ("named" if problem.code in lie.codes else "other"), problem.code, 0.0
     opening = measured.opening
-    said = [f for f in opening.findings if f.code.startswith(("card", "tilt", "scale"))]
+    said = [f for f in opening.findings if f.code.startswith(("card", "tilt", "scale")) and not speaks_of_a_patch(f)]
     codes = " ".join(sorted({f.code for f in said}))
     if any(f.code in lie.codes for f in said):
         return "named", codes, 0.0
     if any(f.holds for f in said):
         return "other", codes, 0.0
     if not any(c.number == 1 and c.used for c in opening.cards) and not lie.everybody:
-        return "left out", codes, 0.0
+        spoken = any(c.number == 1 and c.why for c in opening.cards) or any(speaks_of_a_patch(f) for f in opening.findings)
+        return ("set aside" if spoken else "left out"), codes, 0.0
     true = made.opening.quantities(made.at_mm)
     q = opening.quantities
     worst = max(abs(q.value(n) - true[n]) / q.u(n) for n in SIZES if n in q.names and n in true)
@@ -192,7 +207,7 @@ def cell(layout: str, name: str, step: float, scenes: int, *, seed: int = 3) -> 
 
 def lines(layouts: Sequence[str], lies: Sequence[str], scenes: int) -> list[str]:
     """The table, printed as it grows."""
-    out = [f"{'layout':28} {'lie':13} {'step':>8} " + " ".join(f"{c:>8}" for c in COLUMNS) + f" {'worst':>6}  codes"]
+    out = [f"{'layout':28} {'lie':13} {'step':>8} " + " ".join(f"{c:>9}" for c in COLUMNS) + f" {'worst':>6}  codes"]
     print(out[0], flush=True)
     for layout in layouts:
         for name in lies:
@@ -200,7 +215,7 @@ def lines(layouts: Sequence[str], lies: Sequence[str], scenes: int) -> list[str]
                 continue
             for step in LIES[name].steps:
                 columns, codes, worst = cell(layout, name, step, scenes)
-                shares = " ".join(f"{100 * columns[c] / scenes:8.0f}" for c in COLUMNS)
+                shares = " ".join(f"{100 * columns[c] / scenes:9.0f}" for c in COLUMNS)
                 said = ", ".join(f"{c} {100 * n / scenes:.0f}" for c, n in codes.most_common() if c)
                 out.append(f"{layout:28} {name:13} {step:5g} {LIES[name].unit:>2} {shares} {worst:6.1f}  {said}")
                 print(out[-1], flush=True)

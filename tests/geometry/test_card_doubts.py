@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from tests.benchmarks.edge_draws import draw
-from tests.benchmarks.edge_truth import LAYOUTS
-from tests.benchmarks.lying_cards import LIES, concluded, lied
+from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS
+from tests.benchmarks.lying_cards import LIES, concluded, lied, outcome
 from vision.errors import CannotMeasure
 from vision.geometry.measure import Measured
+from vision.geometry.unseen import reaches
 
 LETTERS, FOUR, SHEET = "2 letters measured opposite", "4 id-1", "1 letter measured beside"
 
@@ -66,3 +67,34 @@ def test_of_several_cards_it_is_said_how_much_could_stay_unseen() -> None:
     unseen = with_lie(FOUR, "nothing", 0.0).opening.unseen
     assert len(unseen) == 5
     assert "all cards are wrong alike" in unseen[-1]
+
+
+def test_another_ratio_of_its_sides_is_spoken_of() -> None:
+    """By how much it could be off unseen, beside other cards; for a card alone, what each per cent of it does."""
+    several, alone = (with_lie(layout, "nothing", 0.0).opening.unseen[0] for layout in (FOUR, SHEET))
+    assert "has sides in another ratio by less than" in several
+    assert "each per cent in the ratio of its sides" in alone
+
+
+@pytest.mark.parametrize("layout", [FOUR, LETTERS])
+def test_a_lie_beyond_what_is_said_to_stay_unseen_is_shown(layout: str) -> None:
+    """Of 20 cards a tenth too much of another size at most one stays within no word of the report (by its own limits)."""
+    without_word = 0
+    for seed in range(20):
+        rng = np.random.default_rng([8, list(LAYOUTS).index(layout), seed])
+        made, state = draw(layout, rng), rng.bit_generator.state
+        honest = concluded(lied(made, LIES["nothing"], 0.0, rng))
+        limit = reaches(honest.solution, honest.assembly, SETTINGS.doubts)[honest.assembly.models[1]]["size"]
+        rng.bit_generator.state = state
+        lying = lied(made, LIES["scale"], 110 * limit, rng)
+        without_word += outcome(lying, LIES["scale"], 110 * limit)[0] in ("SILENT", "left out")
+    assert without_word <= 1
+
+
+def test_a_ratio_that_is_off_is_told_as_the_ratio_of_the_sides() -> None:
+    """Of 279.4 mm 6 are folded away: the amount in the text is that of width over height, not half of it."""
+    findings = with_lie(LETTERS, "folded", -6.0).opening.findings
+    texts = [f.text for f in findings if "the ratio of its sides is off by" in f.text]
+    assert texts
+    told = float(texts[0].split("off by ")[1].split(" %")[0])
+    assert told == pytest.approx(100 * 6 / 279.4, abs=0.4)

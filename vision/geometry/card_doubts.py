@@ -24,7 +24,8 @@ from vision.geometry.model import card_size
 
 Array = NDArray[np.float64]
 WHATS = ("size", "ratio", "off", "tilt right", "tilt top", "bulge across", "bulge along")
-"""size and ratio relative, off and bulges in mm (away from the wall), tilts in rad (that end away from the wall)"""
+"""size relative; ratio relative, one pair of sides longer and the other shorter by it, so that the ratio of the sides is off by
+twice as much; off and bulges in mm (away from the wall), tilts in rad (that end away from the wall)"""
 UNSEEN = 1e-9
 """relative; a direction of which the adjustment leaves no more than this cannot be seen at all"""
 

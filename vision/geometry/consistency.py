@@ -26,6 +26,7 @@ HOPELESS = 40
 """margins; a tilt that is worse by as much, and gains under one in a step, does not come back in the steps that are left"""
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
+PLANE_UNKNOWN = "it is seen inside the opening, and how far behind its plane is not stated"
 SAME_SIZE = 0.01
 """relative; two tilts that give the same sizes to this are one"""
 
@@ -44,8 +45,8 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
             needed="a flat card or sheet of known size in the opening's plane",
             remedy="tape a sheet or a bank-size blank flat beside the opening, or mark the card's corners",
         )
-    unknown = {c.number for c in cards if c.plane_unknown}
-    floating = {c.number for c in cards if c.floats}
+    unknown = {c.number: PLANE_UNKNOWN for c in cards if c.plane_unknown}
+    floating = {c.number: "it is seen inside the opening, where nothing lies in its plane" for c in cards if c.floats}
     if len(unknown | floating) < len(cards):  # beside a card on the wall, what floats in the opening is something else
         unknown |= floating
     refused = len(unknown) == len(cards)
@@ -53,8 +54,8 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
     return [p.leaving_out(_wild_cards(kept)) for p in kept], refused
 
 
-def _wild_cards(photos: Sequence[SeenPhoto]) -> set[int]:
-    """Cards whose implied scale is far from that of most others: a picture frame is no card."""
+def _wild_cards(photos: Sequence[SeenPhoto]) -> dict[int, str]:
+    """Cards whose implied scale is far from that of most others, and by how much: a picture frame is no card."""
     implied = [(c, opening_width_by(c, p)) for p in photos for c in p.used]
     widths = np.array([w for _, w in implied])
 
@@ -72,7 +73,8 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> set[int]:
             needed="cards that agree on the scale",
             remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners",
         )
-    return {implied[i][0].number for i in far}
+    said = "by it the opening would be {:.0f} mm wide, by most others {:.0f}: another size, off the wall, or no card"
+    return {implied[i][0].number: said.format(widths[i], widths[best]) for i in far}
 
 
 def _points(solution: Solution) -> int:

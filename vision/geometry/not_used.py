@@ -38,6 +38,11 @@ class Patch:
     """the kind that the user marked it as"""
 
 
+def speaks_of_a_patch(finding: Finding) -> bool:
+    """Whether a finding says no more than that something which looks like a card is not used."""
+    return finding.next == NEXT
+
+
 def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Patch]:
     """What each look took for a card, or nearly for one, and is none of its photo's cards; without tiles and their like."""
     out = []
@@ -70,32 +75,36 @@ def _patch(i: int, photo: SeenPhoto, card: CardLook, settings: Settings) -> Patc
 def not_used(
     patches: Sequence[Patch], photos: Sequence[SeenPhoto], kinds: Sequence[CardKind], settings: Settings
 ) -> list[Finding]:
-    """A finding, which holds nothing, for each patch that is a reference by size and place at the scale of the cards used."""
-    widths = [opening_width_by(c, p) for p in photos for c in p.used]
-    if not widths:
-        return []
-    width, out = float(np.median(widths)), []
+    """A finding, which holds nothing, for each patch that is a reference by place, and by size at the scale of the cards used.
+
+    Where their plane is not known, the patch may have any size.
+    """
+    widths = [opening_width_by(c, p) for p in photos for c in p.used if not c.plane_unknown]
+    width, out = float(np.median(widths)) if widths else None, []
     for patch in patches:
         view, corners = squared_to_curb(photos[patch.photo])
-        what = _words(patch, view.on_plane(patch.corners_px) * (width / float(corners[1, 0])), kinds, settings)
+        scale = None if width is None else width / float(corners[1, 0])
+        what = _words(patch, view.on_plane(patch.corners_px), scale, kinds, settings)
         out += [Finding("card-kind", f"{what} It was not used.", NEXT, holds=False)] if what is not None else []
     return out
 
 
-def _words(patch: Patch, plane_mm: Array, kinds: Sequence[CardKind], settings: Settings) -> str | None:
-    """What the patch is, by its corners on the wall (4, 2) mm; None where it has no reference's size."""
+def _words(patch: Patch, plane: Array, mm_per_unit: float | None, kinds: Sequence[CardKind], settings: Settings) -> str | None:
+    """What the patch is, by its corners on the wall (4, 2); None where it has no reference's size."""
     where = _where(patch)
     if patch.marked is not None:
         return f"The {patch.marked} card marked {where} has too few sides that can be followed."
-    match = nearly_of_a_kind(plane_mm, kinds, 1.0)
+    match = nearly_of_a_kind(plane, kinds, mm_per_unit)
     if match is None:
         return None
-    a, b = (float(v) for v in mean_sides(plane_mm))
-    what = f"Something {where} looks like a card put up on the wall, some {a:.0f} x {b:.0f} mm"
+    what = f"Something {where} looks like a card put up on the wall"
+    if mm_per_unit is not None:
+        a, b = (float(v) * mm_per_unit for v in mean_sides(plane))
+        what = f"{what}, some {a:.0f} x {b:.0f} mm"
     if patch.sides < 4:
         return f"{what}, but only {patch.sides} of its four sides can be followed."
     slack = REFINED_PX / float(np.linalg.norm(np.roll(patch.corners_px, -1, axis=0) - patch.corners_px, axis=1).min())
-    if match_kind(plane_mm, kinds, settings.cards.aspect_tolerance, slack) is not None:
+    if match_kind(plane, kinds, settings.cards.aspect_tolerance, slack) is not None:
         return f"{what}, but its outline is too unclear to be sure of its kind ({match[0].name}?)."
     return f"{what}, but its shape is that of no kind looked for (nearest: {match[0].name}): {CAUSES}."
 

@@ -43,6 +43,8 @@ class CardSeen:
     """depth of the card's plane behind the opening plane"""
     u_offset_mm: float
     used: bool
+    why: str = ""
+    """where it is not used: why not"""
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
+from vision.geometry.consistency import PLANE_UNKNOWN
 from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
@@ -190,7 +191,8 @@ def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
 def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
     sd = float(np.hypot(card.offset_sd_mm(settings.cards), settings.cards.offset_own_sd_mm))
     used = card.used and not card.plane_unknown
-    return CardSeen(card.number, card.photo, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used)
+    why = card.why or ("" if used else PLANE_UNKNOWN)
+    return CardSeen(card.number, card.photo, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used, why)
 
 
 def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: Solution) -> PhotoGeometry:

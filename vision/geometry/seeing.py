@@ -133,8 +133,10 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
         assert kind is not None
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
         seen = SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
-        inside = beyond(corners, photo.look.width, photo.look.height) is None
-        out.append(replace(seen, used=inside and is_whole(look.candidate, corners, sides)))
+        border = beyond(corners, photo.look.width, photo.look.height)
+        why = "" if is_whole(look.candidate, corners, sides) else "an edge of its printed frame is covered or cut off"
+        why = why if border is None else f"it is cut off by the {border} border of the picture"
+        out.append(replace(seen, used=not why, why=why))
     return out
 
 

@@ -35,6 +35,8 @@ class SeenCard:
     alone: bool = False
     """True where it has control lengths of its own and shares no size error"""
     used: bool = True
+    why: str = ""
+    """where it is not used: why not"""
 
     @property
     def offset_mm(self) -> float:
@@ -74,9 +76,12 @@ class SeenPhoto:
         """The cards that take part."""
         return tuple(c for c in self.cards if c.used)
 
-    def leaving_out(self, numbers: set[int]) -> SeenPhoto:
-        """The photo with some cards set aside."""
-        return replace(self, cards=tuple(replace(c, used=c.used and c.number not in numbers) for c in self.cards))
+    def leaving_out(self, reasons: Mapping[int, str]) -> SeenPhoto:
+        """The photo with some cards set aside, by number, and why."""
+        gone = {n: why for n, why in reasons.items() if any(c.used and c.number == n for c in self.cards)}
+        return replace(
+            self, cards=tuple(replace(c, used=False, why=gone[c.number]) if c.number in gone else c for c in self.cards)
+        )
 
 
 @dataclass(frozen=True)

@@ -122,7 +122,8 @@ def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again:
         found = f"cards {numbers} that contradict each other: {_words(now, worst)}" if either else _words(now, worst)
         raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=REMEDY[code])
     told = _told(now, worst, "It was left out.", holds=count == 2)
-    gone = {n for n, k in now.assembly.models.items() if k == worst.model}
+    why = f"it contradicts {_words(now, worst).partition(' contradicts ')[2]}"
+    gone = {n: why for n, k in now.assembly.models.items() if k == worst.model}
     return _solved([p.leaving_out(gone) for p in now.photos], again, told.findings)
 
 
@@ -145,7 +146,7 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
         way = "in front of" if both["off"] > 0 else "behind"
         fact = f"as if it were {100 * abs(both['size']):.1f} % {larger}, or stood {abs(both['off']):.0f} mm {way} the wall"
     elif doubt.what == "ratio":
-        off = f"{100 * abs(amount):.1f} % (give or take {100 * sd:.1f})"
+        off = f"{200 * abs(amount):.1f} % (give or take {200 * sd:.1f})"
         fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
     elif doubt.what.startswith("tilt"):
         end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"

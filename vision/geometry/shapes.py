@@ -13,8 +13,9 @@ from vision.settings import CardKind
 Array = NDArray[np.float64]
 SQUARENESS = 0.03
 """relative difference of opposite sides, and cosine of the angle, that a rough tilt may show"""
-ASKEW = 0.2
-"""the same of a reference that is tilted by 20 degrees or folded askew; more than that nobody puts up (by judgement)"""
+ASKEW = 0.25
+"""the same of a reference that stands off the wall by 20 degrees, seen 36 degrees from straight on (sin 20 tan 36); what is
+further off nobody would call flat (by judgement)"""
 OWN_SIDE = 0.1
 """relative; how far the side that a fold leaves whole, or a tilt turns about, may be off in a first view"""
 OTHER_SIDE = (0.5, 1.1)

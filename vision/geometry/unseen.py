@@ -33,7 +33,7 @@ def card_planes(solution: Solution, assembly: Assembly, names: tuple[str, ...], 
 
 
 def reaches(solution: Solution, assembly: Assembly, settings: DoubtSettings) -> dict[int, dict[str, float]]:
-    """By card (place in the model) and what it may be (card_doubts.WHATS): how much of it four photos in five would show."""
+    """By card (place in the model) and what it may be (card_doubts.WHATS): how much of it 19 photos in 20 would show."""
     out: dict[int, dict[str, float]] = {}
     for doubt in card_doubts(solution, assembly):
         out.setdefault(doubt.model, {})[doubt.what] = (settings.doubted_card_sd + settings.power) * doubt.sd
@@ -79,24 +79,37 @@ def crooked(quantities: Gaussian, settings: DoubtSettings) -> list[Finding]:
 def _line(seen: _Seen, model: int, of: Mapping[str, float], settings: DoubtSettings) -> str:
     solution, assembly, jacobian = seen
     number = min(n for n, k in assembly.models.items() if k == model)
-    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off", *TILTS])).max(axis=0)
+    moved = np.abs(effects(solution, assembly, jacobian, model, ["size", "off", "ratio", *TILTS])).max(axis=0)
     sides = card_size(assembly.nominal.cards[model], solution.state)
     if of["size"] > settings.wholly:
-        edge = float((moved[2:] / sides).max())
+        edge = float((moved[3:] / sides).max())
         return (
             f"Whether card {number} has the size it is taken to have and lies in its plane: nothing else in the photo shows it. "
             f"Each per cent of its size would change a size by up to {settings.step * moved[0]:.0f} mm, "
+            f"each per cent in the ratio of its sides by up to {settings.step / 2 * moved[2]:.0f} mm{_most(of)}, "
             f"each {settings.step_mm:.0f} mm off the wall by up to {settings.step_mm * moved[1]:.0f} mm, "
             f"one edge of it a millimetre off the wall by up to {edge:.1f} mm."
         )
     tilts = np.array([of[w] for w in TILTS])
-    edge_mm, changed = float((tilts * sides).max()), float((tilts * moved[2:]).max())
+    edge_mm, changed = edge_reach_mm(of, sides), float((tilts * moved[3:]).max())
+    most = max(of[what] * by for what, by in zip(("size", "off", "ratio"), moved, strict=False))
     return (
-        f"Whether card {number} is of another size by less than {100 * of['size']:.1f} %, or stands off the wall by less than "
-        f"{of['off']:.0f} mm: either could stay unseen and would change a size by up to "
-        f"{max(of['size'] * moved[0], of['off'] * moved[1]):.0f} mm. One edge of it off the wall by less than {edge_mm:.0f} mm "
+        f"Whether card {number} is of another size by less than {100 * of['size']:.1f} %, has sides in another ratio by less "
+        f"than {200 * of['ratio']:.1f} %, or stands off the wall by less than {of['off']:.0f} mm: any of these could stay unseen "
+        "(19 photos in 20 would show more) "
+        f"and would change a size by up to {most:.0f} mm. One edge of it off the wall by less than {edge_mm:.0f} mm "
         f"could stay unseen too, and would change one by up to {changed:.0f} mm."
     )
+
+
+def edge_reach_mm(of: Mapping[str, float], sides_mm: tuple[float, float]) -> float:
+    """How far an edge of a card with these sides (along bottom, left) may stand off the wall, whichever it is, unseen."""
+    return max(of[what] * side for what, side in zip(TILTS, sides_mm, strict=True))
+
+
+def _most(of: Mapping[str, float]) -> str:
+    """How much of another ratio of its sides would show; nothing where none would."""
+    return f" (more than {200 * of['ratio']:.0f} % would show in 19 photos of 20)" if of["ratio"] < np.inf else ""
 
 
 def _all_alike(doubts: Mapping[int, object]) -> Iterator[str]:

@@ -103,6 +103,7 @@ def outward(opening: Opening | None) -> Gaussian | None:
 
 def _card(card: CardSeen) -> dict[str, Any]:
     return {
+        **({} if card.used else {"why_not_used": card.why}),
         "number": card.number,
         "photo": card.photo,
         "kind": card.kind,
