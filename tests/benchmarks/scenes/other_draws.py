@@ -214,7 +214,7 @@ def development(rng: Rng, hue: np.ndarray, upright: bool) -> Development:
     return replace(
         made,
         exposure=float(np.clip(rng.normal(-0.1, 0.25), -0.7, 0.1)),
-        noise=float(np.exp(rng.uniform(np.log(0.005), np.log(0.04)))),
+        noise=float(np.exp(rng.uniform(np.log(0.005), np.log(0.03)))),
         sharpening=float(rng.uniform(0.05, 0.8)),
         blur_px=float(rng.uniform(0.6, 1.15)),
         shading=float(rng.uniform(0, 0.3)),

@@ -15,8 +15,9 @@ Rng = np.random.Generator
 Triple = tuple[float, float, float]
 BULB, WARM, DAY, SKY = (np.array(c) for c in ((1.0, 0.66, 0.34), (1.0, 0.82, 0.6), (1.0, 0.96, 0.9), (0.74, 0.88, 1.0)))
 HEDGE = np.array([0.6, 0.9, 0.5])
-FLUX = 3.4
-"""radiance times area of a usual room's lamps, mm^2 times 1e-6, as in the first family"""
+FLUX = 13.6
+"""radiance times area of a usual room's lamps, m^2: four times the first family's, so that the renderer's limit for a single path
+(3.0) cuts off fireflies and burnt parts alone"""
 SUN_FAR_MM, SUN_RADIUS_MM = 9000.0, 42.0  # half a degree across, as the sun is
 
 
@@ -106,13 +107,13 @@ def _flash(rng: Rng, at: Place) -> Light:
     """A flash beside the lens and a little light from elsewhere; it gives the wall about four times the rest."""
     beside = np.array([rng.uniform(8, 18) * rng.choice([-1, 1]), rng.uniform(4, 16), 2.0])
     radius, far = 4.0, at.eye[2]
-    power = 1.1 * far**2 / (np.pi * radius**2)
+    power = 4.0 * far**2 / (np.pi * radius**2)
     rest = _overhead(rng, at, 0.25 * FLUX * WARM)
     return Light((rest,), (Ball(at.eye + beside, radius, power * DAY),), DAY, "a flash on the camera")
 
 
 def _inside(rng: Rng, at: Place) -> Light:
-    return Light((_overhead(rng, at, 0.12 * FLUX * WARM),), (), WARM, "light from behind the opening only")
+    return Light((_overhead(rng, at, 0.3 * FLUX * WARM),), (), WARM, "light mostly from behind the opening")
 
 
 def _sun(rng: Rng, at: Place) -> Light:
@@ -127,7 +128,7 @@ def _sun(rng: Rng, at: Place) -> Light:
     way = (middle - aim) / np.linalg.norm(middle - aim)
     wide, tall = float(rng.uniform(90, 260)), float(rng.uniform(500, 650))
     hole = (float(z - wide / 2), float(z + wide / 2), float(middle[1] - tall / 2), float(middle[1] + tall / 2))
-    strength = float(rng.uniform(1.2, 2.4)) * SUN_FAR_MM**2 / (np.pi * SUN_RADIUS_MM**2)
+    strength = float(rng.uniform(4.0, 7.0)) * SUN_FAR_MM**2 / (np.pi * SUN_RADIUS_MM**2)
     sun = Ball(middle + SUN_FAR_MM * way, SUN_RADIUS_MM, strength * DAY)
     lamps = (_overhead(rng, at, 0.7 * FLUX * SKY, 900.0),)
     return Light(lamps, (sun,), 0.7 * SKY + 0.3 * DAY, "a stripe of sun across the wall", hole, right)
@@ -162,8 +163,8 @@ KINDS: dict[str, Callable[[Rng, Place], Light]] = {
 
 def behind(rng: Rng, at: Place, kind: str) -> tuple[Lamp, ...]:
     """What shines behind the opening: over the tray, in the passage, or outside the window."""
-    share = {"inside": 1.6, "flash": 0.05}.get(kind, float(np.exp(rng.uniform(np.log(0.12), np.log(0.7)))))
-    colour = share * (WARM if rng.random() < 0.6 else SKY)
+    share = {"inside": 1.2, "flash": 0.05}.get(kind, float(np.exp(rng.uniform(np.log(0.12), np.log(0.7)))))
+    colour = 4 * share * (WARM if rng.random() < 0.6 else SKY)
     deep, of = at.world.alcove_depth_mm, at.opening
     if at.world.kind == "window":
         if at.world.panes is not None:
@@ -171,7 +172,7 @@ def behind(rng: Rng, at: Place, kind: str) -> tuple[Lamp, ...]:
         z, area = -at.world.reveal_mm - 350.0, (of.width_mm + 900) * (of.height_mm + 900) * 1e-6
         low = of.corners[:, 1].min() - 450
         half = (of.height_mm + 900) * float(rng.uniform(0.3, 0.55))
-        glow = {"inside": 0.9, "flash": 0.02}.get(kind, float(rng.uniform(0.2, 0.5))) * area
+        glow = {"inside": 3.6, "flash": 0.08}.get(kind, float(rng.uniform(0.8, 2.0))) * area
         rest, wide = of.height_mm + 900 - half, of.width_mm + 900
         hedge = panel((at.middle, low + half / 2, z), (0, 0, 1), (wide, half), 0.25 * glow * HEDGE)
         return hedge, panel((at.middle, low + half + rest / 2, z), (0, 0, 1), (wide, rest), glow * SKY)
@@ -179,4 +180,5 @@ def behind(rng: Rng, at: Place, kind: str) -> tuple[Lamp, ...]:
         place = (float(at.middle + rng.uniform(-400, 400)), at.top, float(-at.world.reveal_mm - rng.uniform(0.3, 0.7) * deep))
         return (panel(place, (0, -1, 0), (400, 300), 1.3 * colour),)
     place = (float(at.middle + rng.uniform(-0.25, 0.25) * of.width_mm), at.top, float(rng.uniform(-0.7, -0.35) * deep))
-    return (panel(place, (0, -1, 0), (180, 180), colour),)
+    side = 480.0 if kind == "inside" else 180.0
+    return (panel(place, (0, -1, 0), (side, 0.8 * side), colour),)

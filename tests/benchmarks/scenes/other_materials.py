@@ -13,6 +13,8 @@ import numpy as np
 from studio.surfaces import RGB, Surface, _bitmap, _noise
 
 Rng = np.random.Generator
+LEAST_WAVE_MM = 0.03
+"""a relief without any slope over a wall whose pattern runs along the room's z makes Mitsuba 3.6 lose its shading frame (NaN)"""
 
 
 @dataclass(frozen=True)
@@ -72,8 +74,8 @@ def _parts(how: Laid, rng: Rng) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     speck = 1 + 0.04 * rng.standard_normal((ny, nx, 1))
     picture = np.clip(glaze * (1 - grout[..., None]) + np.array(how.grout_rgb) * speck * grout[..., None], 0.01, 0.9)
     height = how.bevel_mm * np.clip((joint - how.grout_mm / 2) / 8.0, 0, 1)
-    if how.wave_mm:
-        height = height + how.wave_mm * _field(rng, (ny, nx), 14.0 * how.px_per_mm)
+    if how.wave_mm or how.bevel_mm:
+        height = height + max(how.wave_mm, LEAST_WAVE_MM) * _field(rng, (ny, nx), 14.0 * how.px_per_mm)
     return picture, grout, height
 
 
@@ -92,7 +94,7 @@ def _marble(rng: Rng, shape: tuple[int, int], how: Laid, where: tuple[np.ndarray
     side = 1024
     bent = _noise(rng, side, 50.0) + 0.45 * _noise(rng, side, 14.0)
     fine = _noise(rng, side, 30.0) + 0.5 * _noise(rng, side, 8.0)
-    block = 1 + how.veins * (0.25 * _noise(rng, side, 40.0) - 2.0 * np.exp(-((bent / 0.05) ** 2)) - np.exp(-((fine / 0.03) ** 2)))
+    block = 1 + how.veins * (0.15 * _noise(rng, side, 40.0) - 2.0 * np.exp(-((bent / 0.05) ** 2)) - np.exp(-((fine / 0.03) ** 2)))
     row, column = where
     moves = rng.integers(0, side, (2, row.max() + 1, column.max() + 1))
     y, x = np.mgrid[0 : shape[0], 0 : shape[1]]

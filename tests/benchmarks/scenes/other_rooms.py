@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import cv2
+import drjit as dr
 import mitsuba as mi
 import numpy as np
 
@@ -36,6 +37,7 @@ from studio.things import hang_plumb_line  # noqa: E402
 
 GROUP, SEED = "other", 3157
 ROOMS = 8
+TRIAL = 500  # pixels, the height of a picture that is traced only to count paths
 ORIGIN = "rendered for this project with Mitsuba 3 by tests/benchmarks/scenes/other_rooms.py from this seed; no real place"
 EDGE_TAKEN = "the arris: where the flat of the wall face ends"
 NUMBERED = {"shower": "shower", "tub": "bath", "door": "doorway", "window": "window"}
@@ -133,10 +135,27 @@ def expose(room: Drawn, samples: int, scale: float, per_pass: int) -> np.ndarray
     worst, said = rooms.hidden(shot, scene, centre)
     camera = smaller(shot.camera, scale)
     eye = replace(camera, position_mm=camera.position_mm - centre)
+    lost = broken_paths(scene, smaller(eye, TRIAL / eye.height), shot.seed)
     linear = trace.expose(scene, eye, samples, shot.seed, per_pass)
-    took = time.monotonic() - started
-    print(f"{shot.name}: {took:.0f} s, truth against the renderer {worst:.4f} mm; covered: {said or 'nothing'}", flush=True)
+    print(
+        f"{shot.name}: {time.monotonic() - started:.0f} s, truth against the renderer {worst:.4f} mm; "
+        f"covered: {said or 'nothing'}; light paths without a value {lost:.2%}",
+        flush=True,
+    )
     return linear
+
+
+def broken_paths(scene: mi.Scene, eye: Camera, seed: int) -> float:
+    """The share of light paths that come back as no number; trace.expose would count each as white. One path a pixel."""
+    integrator = mi.load_dict({"type": "path", "max_depth": trace.BOUNCES, "rr_depth": 5})
+    count = eye.width * eye.height
+    sampler = mi.load_dict({"type": "independent", "sample_count": 1})
+    sampler.seed(seed, count)
+    pixel = dr.arange(mi.UInt32, count)
+    way = eye.directions(mi.Float(pixel % eye.width), mi.Float(pixel // eye.width))
+    start = mi.Point3f(*(float(p) for p in eye.position_mm))
+    colour, _, _ = integrator.sample(scene, sampler, mi.RayDifferential3f(start, dr.normalize(mi.Vector3f(*way))))
+    return float(np.mean(~np.isfinite(np.array(colour)).all(axis=0)))
 
 
 def metered_stops(linear: np.ndarray, camera: Camera, shot: Shot) -> float:
