@@ -31,6 +31,7 @@ class World(Room):
     rim_leg_mm: float = 0.0  # how far the rim's surface runs inward
     ease_mm: float = 0.0  # rounding (or chamfer) at the arris, from the end of the flat
     chamfer: bool = False
+    joint: Surface | None = None  # what a chamfer is filled with; None: the rim's or the reveal's own finish
     reveal_mm: float = 150.0  # of door and window: how deep the reveal is
     panes: Surface | None = None  # None: daylight behind them
     frame: Surface | None = None
@@ -134,7 +135,7 @@ class Face:
     def _profile(self) -> list[tuple[float, float, Surface]]:
         """Steps from the end of the flat into the opening: (across, inward, surface)."""
         world, r = self.world, self.world.ease_mm
-        surface = world.rim or world.finish.alcove
+        surface = world.joint or world.rim or world.finish.alcove
         angles = np.radians(np.linspace(0, 90, 2 if world.chamfer else 13))
         found = [
             (r * (np.sin(b) - np.sin(a)), r * (np.cos(a) - np.cos(b)), surface) for a, b in itertools.pairwise(angles) if r > 0
@@ -145,11 +146,16 @@ class Face:
 
     def _level(self, a: np.ndarray, b: np.ndarray, deep: float, surface: Surface) -> None:
         """Underside of the head or top of the ledge, with the rim's leg."""
-        leg = self.world.rim_leg_mm if self.world.rim is not None and (a is self.tl or self.windowed) else 0.0
-        for z0, z1, of in ((0.0, -leg, self.world.rim), (-leg, -deep, surface)):
-            if z0 > z1 and of is not None:
-                corners = np.array([[*a, z1], [*b, z1], [*b, z0], [*a, z0]])
-                self.build.quad(corners, of, np.array([[z1, a[0]], [z1, b[0]], [z0, b[0]], [z0, a[0]]]))
+        way = -1 if a is self.tl else 1
+        parts = [*self._profile(), (0.0, 0.0, surface)] if a is self.tl or self.windowed else [(0.0, 0.0, surface)]
+        z = 0.0
+        for n, (dy, dz, of) in enumerate(parts):
+            end = -deep if n == len(parts) - 1 else z - dz
+            shift = np.array([0.0, way * dy])
+            c, d = a + shift, b + shift
+            corners = np.array([[*c, end], [*d, end], [*b, z], [*a, z]])
+            self.build.quad(corners, of, np.array([[end, a[0]], [end, b[0]], [z, b[0]], [z, a[0]]]))
+            a, b, z = c, d, end
 
     def _flat(self, first: np.ndarray, second: np.ndarray, surface: Surface) -> None:
         a, b = (np.column_stack([line, np.zeros(len(line))]) for line in (first, second))

@@ -149,7 +149,8 @@ def _edge(rng: Rng, kinds: Recipe, bands: tuple[tuple[float, Surface], ...]) -> 
         return {"rim": coat, "rim_mm": wide, "rim_leg_mm": 60.0, "ease_mm": ease}, words
     if kind == "mitre":
         size = float(rng.uniform(0.6, 1.2))
-        return {"ease_mm": size, "chamfer": True}, f"mitred, chamfer {size:.1f} mm"
+        joint = plain(finish.grout(rng))
+        return {"ease_mm": size, "chamfer": True, "joint": joint}, f"mitred, a joint of {size:.1f} mm on the edge"
     if kind == "eased":
         size = float(rng.uniform(1.0, 2.5))
         return {"ease_mm": size}, f"arrises rounded {size:.1f} mm"
