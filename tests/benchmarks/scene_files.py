@@ -25,7 +25,7 @@ from vision.geometry.opening import SIZES
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = (ROOT / "sample_images", ROOT / "tests" / "benchmarks" / "scenes")
-SUMS = ROOT / "tests" / "benchmarks" / "scenes" / "rooms.sha256"
+SUMS = tuple(ROOT / "tests" / "benchmarks" / "scenes" / name for name in ("rooms.sha256", "other_rooms.sha256"))
 ROUGH_PX = 15.0
 DIAGONAL_12MP_PX = 5040.0
 ROOMS = ("sheet", "opposite", "four", "letters")
@@ -144,13 +144,13 @@ def scenes(names: Sequence[str] = (), folders: Sequence[Path] = ()) -> list[Scen
 
 
 def differences(folders: Sequence[Path]) -> list[str]:
-    """What these folders lack of the rooms that rooms.sha256 lists, or have otherwise; a set is listed by its folder's name."""
+    """What these folders lack of the rooms that SUMS list, or have otherwise; a set is listed by its folder's name."""
     out: list[str] = []
-    listed = dict(reversed(line.split()) for line in SUMS.read_text().splitlines())
+    listed = dict(reversed(line.split()) for path in SUMS for line in path.read_text().splitlines())
     for folder in folders:
         its = {name: digest for name, digest in listed.items() if name.split("/")[0] == folder.name}
         if not its:
-            out.append(f"{folder}: no set of this name in {SUMS.name}, so nothing is checked")
+            out.append(f"{folder}: no set of this name in {' or '.join(path.name for path in SUMS)}, so nothing is checked")
         for name, digest in its.items():
             path = folder / name.split("/")[1]
             if not path.exists():

@@ -38,7 +38,7 @@ def clutter(rng: Rng, of: Opening, around: Room, eye: np.ndarray, cards: tuple[C
     for _ in range(rng.integers(0, 3)):
         x, z, tall = rng.uniform(80, of.width_mm - 80), -rng.uniform(500, 750), float(rng.uniform(140, 240))
         found.append(Thing("bottle", (x, 0, z), (x, 0, z), _bottle(float(x), floor + 35, float(z), wall_rgb(rng), tall)))
-    found += [t for t in _in_front(rng, of, around, floor) if rng.random() < 0.55 and not _hides(t, of, eye, cards)]
+    found += [t for t in _in_front(rng, of, around, floor) if rng.random() < 0.55 and not hides(t, of, eye, cards)]
     return found
 
 
@@ -75,7 +75,7 @@ def _in_front(rng: Rng, of: Opening, around: Room, floor: float) -> list[Thing]:
     return found
 
 
-def _hides(thing: Thing, of: Opening, eye: np.ndarray, cards: tuple[Card, ...]) -> bool:
+def hides(thing: Thing, of: Opening, eye: np.ndarray, cards: tuple[Card, ...]) -> bool:
     """Whether its box, seen from the camera, comes near an edge of the opening or a card on the wall face."""
     corners = np.array(list(itertools.product(*zip(thing.low, thing.high, strict=True))))
     on_wall = eye + (corners - eye) * (eye[2] / (eye[2] - corners[:, 2]))[:, None]
