@@ -112,7 +112,7 @@ def _cells(picture: Picture) -> Float32:
 def _inside(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Where both sides of an edge lie in what is seen (h, w), for each CELL of rows, (n, w)."""
     h, w = seen.shape
-    whole = seen[: h // CELL * CELL].reshape(-1, CELL, w).all(axis=1)
+    whole = np.asarray(seen[: h // CELL * CELL].reshape(-1, CELL, w).all(axis=1), dtype=np.bool_)
     inside = np.zeros(whole.shape, np.bool_)
     inside[:, BOX : w - BOX] = whole[:, : w - 2 * BOX] & whole[:, 2 * BOX - 1 : w - 1]
     return inside

@@ -105,7 +105,8 @@ class Ended:
         h, w = self.view.square.small.shape[:2]
 
         def at(y: Array) -> tuple[Array, Array]:
-            return tuple(wall[:, 0] + wall[:, 1] * (y - h / 2) for wall in (self.left, self.right))  # type: ignore[return-value]
+            left, right = (np.asarray(wall[:, 0] + wall[:, 1] * (y - h / 2)) for wall in (self.left, self.right))
+            return left, right
 
         left, right = at(self.lines[:, 0])
         y = self.lines[:, 0] + self.lines[:, 1] * ((left + right) / 2 - w / 2)
@@ -171,8 +172,8 @@ def _each(of: Callable[[Ended], Array], betweens: Sequence[Between], lines: Sequ
     if not betweens:
         return []
     ended = [between.ending(ones) for between, ones in zip(betweens, lines, strict=True)]
-    every = (np.concatenate([getattr(e, name) for e in ended]) for name in ("lines", "left", "right"))
-    found = of(Ended(betweens[0].view, *every, betweens[0].inward))
+    every, left, right = (np.concatenate(of_all) for of_all in zip(*((e.lines, e.left, e.right) for e in ended), strict=True))
+    found = of(Ended(betweens[0].view, every, left, right, betweens[0].inward))
     return np.split(found, np.cumsum([len(ones) for ones in lines])[:-1])
 
 
