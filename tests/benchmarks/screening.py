@@ -18,6 +18,7 @@ import json
 import signal
 import zlib
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
 
@@ -31,6 +32,7 @@ from tests.benchmarks.screening_hostile import hostile
 from tests.benchmarks.screening_tally import Row, Screened, off_sds, tell
 from tests.benchmarks.screening_warps import Made
 from vision.check import AGAIN, ScreenRequest, Settings, screen
+from vision.errors import CannotMeasure
 from vision.geometry.cards import parse_cards
 from vision.photo.intake import read_photo
 from vision.screening_sight import measured_sight
@@ -47,8 +49,9 @@ def screened(scene: Scene, data: bytes, made: Made | None = None) -> Screened:
     band = said.band
     if said.verdict == AGAIN or band is None or band.how != "measured":
         cards = parse_cards(asked.cards, None, SETTINGS.cards)
-        photo = read_photo("photo.jpg", data, SETTINGS.intake)
-        band = measured_sight(photo, np.array(corners), cards, SETTINGS, head=asked.head).band
+        with suppress(CannotMeasure):  # a file that is refused is one that the check does not measure
+            photo = read_photo("photo.jpg", data, SETTINGS.intake)
+            band = measured_sight(photo, np.array(corners), cards, SETTINGS, head=asked.head).band
     levels = {r.code: r.level for r in said.reasons}
     off = None if band is None else off_sds(band.width_mm, band.u_width_mm, scene)
     told = None if said.band is None else off_sds(said.band.width_mm, said.band.u_width_mm, scene)

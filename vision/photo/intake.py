@@ -133,7 +133,7 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
             whole = _require_whole(name, image, times)
             pixels = _upright_rgb(image)
             if whole and times == 1 and image.mode == "RGB":
-                _require_unbroken(name, _as_stored(pixels, image.getexif().get(ORIENTATION, 1)))
+                _require_unbroken(name, _as_stored(pixels, image.getexif().get(ORIENTATION, 1)), _coarsest(image))
     except CannotMeasure:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
@@ -165,9 +165,15 @@ def _require_whole(name: str, image: Image.Image, times: int) -> bool:
     return True
 
 
-def _require_unbroken(name: str, stored: NDArray[np.uint8]) -> None:
+def _coarsest(image: Image.Image) -> float:
+    """Codes to which a JPEG rounds the mean of a block: its coefficient is eight times that (T.81, A.3.3)."""
+    tables = getattr(image, "quantization", None) or {0: [0]}
+    return float(max(table[0] for table in tables.values())) / 8
+
+
+def _require_unbroken(name: str, stored: NDArray[np.uint8], coarsest: float) -> None:
     """Refuse a picture (height, width, 3), as stored, with a break right across it."""
-    if row := broken_row(stored):
+    if row := broken_row(stored, coarsest):
         where = f"{name}: a break right across the picture at row {row}"
         raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
 
