@@ -26,6 +26,11 @@ does so over as much of the width as it takes, where it is sharp and level to a 
 to a quarter of it; at least 0.82 in 36 of 45 with one to thirty bytes changed (0.6 and less in the nine others, fainter steps)"""
 
 
+SPREAD, LEAST_PART = 0.75, 0.05
+"""share of a step that the rows beside it may have, since colours at half resolution are spread over three rows; and the share of
+the width that must then step in either row: an edge of the room, blurred by a lens, is spread alike, but not broken in two"""
+
+
 def broken_row(pixels: NDArray[np.uint8], coarsest: float = 0.0) -> int:
     """The row (from 0) of uint8 RGB (height, width, 3), as stored, at which the picture is broken; 0 where it is whole.
 
@@ -35,14 +40,23 @@ def broken_row(pixels: NDArray[np.uint8], coarsest: float = 0.0) -> int:
     if not len(at):
         return 0
     step = np.diff(pixels[:, ::COLUMNS][at[:, None] + np.arange(-1, 3)].astype(np.int16), axis=1)
-    worst, where = 0.0, 0
+    least, found = STEP_CODES + COARSE * coarsest, []
     for sign in (1, -1):
-        before, there, after = np.moveaxis(sign * step > STEP_CODES + COARSE * coarsest, 1, 0)
-        alone = there & ~before & ~after
-        for on in (n for n in ROWS_ON if n < len(at)):
-            share = (alone[:-on] | alone[on:]).mean(axis=1)
-            row, channel = np.unravel_index(int(np.argmax(share)), share.shape)
-            if share[row, channel] > worst:
-                larger = row if alone[row, :, channel].sum() >= alone[row + on, :, channel].sum() else row + on
-                worst, where = float(share[row, channel]), int(at[larger]) + 1
-    return where if worst > BROKEN_SHARE else 0
+        before, there, after = np.moveaxis(sign * step, 1, 0)
+        beside, clear = np.maximum(before, after), there > least
+        found += [_widest(clear & (beside <= least), 0.0), _widest(clear & (beside < SPREAD * there), LEAST_PART)]
+    share, worst = max(found)
+    return int(at[worst]) + 1 if share > BROKEN_SHARE else 0
+
+
+def _widest(breaks: NDArray[np.bool_], least_part: float) -> tuple[float, int]:
+    """Of columns that break (rows of blocks, columns, channels): the largest share of the width in two rows together that have
+    `least_part` each, and the one of them with more."""
+    best = (0.0, 0)
+    for on in (n for n in ROWS_ON if n < len(breaks)):
+        first, second = breaks[:-on].mean(axis=1), breaks[on:].mean(axis=1)
+        share = np.where(np.minimum(first, second) >= least_part, (breaks[:-on] | breaks[on:]).mean(axis=1), 0.0)
+        row, channel = np.unravel_index(int(np.argmax(share)), share.shape)
+        larger = row if first[row, channel] >= second[row, channel] else row + on
+        best = max(best, (float(share[row, channel]), int(larger)))
+    return best
