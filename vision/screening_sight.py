@@ -141,7 +141,9 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
     facts["not-consistent"] = float(len({f.code for f in opening.findings} - NOT_FOR_CUSTOMERS))
-    band = _band(measured)
+    band = (
+        None if facts.get("card-plane") else _band(measured)
+    )  # whoever stated a plane for all of a kind has not seen this photo
     if band is not None:
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
     elif opening.scale_refused:

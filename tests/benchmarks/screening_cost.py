@@ -11,6 +11,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 from PIL import Image
 
@@ -102,6 +103,7 @@ def camera_like(data: bytes) -> bytes:
 
 def cost(folders: list[Path], most: int) -> None:
     """Prints what a screening costs in decodes of the same file by Pillow, stage by stage, without and with a traced outline."""
+    cv2.setNumThreads(1)
     print(f"{'decodes of the file':35s} {'MB':>4s} {'decode':>8s} " + " ".join(f"{c:>10s}" for c in COLUMNS))
     costs: list[Cost] = []
     for scene in scenes((), folders)[:most]:
