@@ -41,6 +41,12 @@ UNSURE = Reason(
 )
 """patches of a reference's shape are there, but without an outline and a closer look they may be anything"""
 
+UNFOLLOWED = Reason(
+    "needs-corners", "rough", None, None, "", "the check's own condition",
+    "an edge of the proposed outline cannot be followed: mark its four corners",
+)  # fmt: skip
+"""it may be the outline that is wrong and not the photo: whoever marks it will see"""
+
 UNSIZED = Reason("uncertain", "rough", None, None, "", "the check's own condition", "no width came out of the measurement")
 """a photo of which no size can be told is not called good, whatever else it is"""
 
@@ -182,11 +188,18 @@ def _with_outline(
     level = seen.level(settings)
     if how == "marked" or level is None:
         photo = small.full or read_photo(request.name, request.data, settings.intake)
-        return _after(seen, measured_sight(photo, corners, cards, settings, head=request.head), small)
+        sight = measured_sight(photo, corners, cards, settings, head=request.head)
+        return _after(seen, sight if how == "marked" else _as_proposed(sight), small)
     if level == "rough":
         sight = estimated_sight(small.size_px, small.photo.focal_35mm, corners, found.sure, settings, head=request.head)
         return replace(_after(seen, sight, small), extra=doubt)
     return seen
+
+
+def _as_proposed(sight: Sight) -> Sight:
+    """What is said of a photo whose outline nobody has looked at: that an edge of it is hidden is no reason for another photo."""
+    refused = tuple(UNFOLLOWED if reason.code == "edge-hidden" else reason for reason in sight.refused)
+    return replace(sight, refused=refused)
 
 
 def _corners(request: ScreenRequest, small: Reduced, tracer: Tracer | None) -> tuple[Array | None, str]:

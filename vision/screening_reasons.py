@@ -121,7 +121,7 @@ def outline_facts(seen: SeenPhoto, photo: Photo) -> Facts:
     if used:
         yield "card-bent", max(bend_of(c.sides) for c in used)
         yield "card-burnt", max(burnt_share(photo.pixels, c.look.candidate.corners_px, seen.look.scale) for c in used)
-        yield "card-plane", float(all(c.plane_unknown for c in used))
+        yield "card-plane", float(all(c.plane_unknown or c.floats for c in used))
 
 
 def oblique_deg(seen: SeenPhoto) -> float:

@@ -144,7 +144,8 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
     opening = measured.opening
     against = {f.code for f in opening.findings if not speaks_of_a_patch(f)}
     facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
-    band = _band(measured)
+    # whoever stated a plane for all of a kind has not seen this photo
+    band = None if facts.get("card-plane") else _band(measured)
     if band is not None:
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
     elif opening.scale_refused:

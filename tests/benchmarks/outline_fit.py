@@ -91,7 +91,7 @@ def level_group(one: Seen, kind: str) -> Group | None:
     middle = (max(one.true[2:, 1].max(), 4) + min(one.true[:2, 1].min(), h - 5)) / 2
     rows = (4.0, middle - CLEARANCE * h) if kind == "head" else (middle + CLEARANCE * h, h - 5.0)
     between = Between(one.view, *walls, rows, kind == "head")  # type: ignore[arg-type]
-    lines, _, clues = closely(between, *judged(between, [scored.line for scored in level_lines(between)]))
+    ((lines, _, clues),) = closely([between], judged([between], [[scored.line for scored in level_lines(between)]]))
     i, j = (3, 2) if kind == "head" else (0, 1)
     off = [max(abs(float(across(line, one.true[k, 0], w)) - one.true[k, 1]) for k in (i, j)) for line in lines]
     right = np.array(off) <= LEVEL_PX

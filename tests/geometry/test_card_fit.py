@@ -21,8 +21,9 @@ from vision.geometry.side_model import (
     TILT,
     UNKNOWNS,
     Levels,
+    Prediction,
     Setting,
-    predicted,
+    together,
 )
 
 Array = NDArray[np.float64]
@@ -43,7 +44,7 @@ def setting(face: float, wall: float, foot: float = -0.2) -> Setting:
 def drawn(of: Setting, q: Array, way: str, rng: np.random.Generator) -> Samples:
     """A side with these unknowns and noise; distances vary within their bins."""
     x = np.broadcast_to(BINS, (7, len(BINS))) + rng.uniform(-0.2, 0.2, (7, len(BINS)))
-    code, _ = predicted(x, q, of, slopes=False)
+    code = np.moveaxis(Prediction(x, q[None], together([of])).code, 0, -1)
     count = np.full(x.shape, 6.0)
     return Samples(code + rng.normal(0, NOISE, code.shape), count, x, np.full(3, NOISE * np.sqrt(6.0)), of, way)
 
@@ -55,12 +56,26 @@ def test_slopes_are_those_of_the_prediction(foot: float, levels: tuple[float, fl
     of, rng = setting(*levels, foot), np.random.default_rng(1)
     x = BINS + rng.uniform(-0.2, 0.2, (7, len(BINS)))
     q = TRUE + np.array([0.2, 0.1, 0.05, -0.1, 0.03, 0.02, 0.1, 0.1, 0.1, 0.0, 0.05])
-    _, J = predicted(x, q, of)
+    J, sides = Prediction(x, q[None], together([of])).slopes, together([of])
     for i in range(UNKNOWNS):
         d = np.zeros(UNKNOWNS)
         d[i] = 1e-5
-        up, down = (predicted(x, q + sign * d, of, slopes=False)[0] for sign in (1, -1))
+        up, down = (Prediction(x, (q + sign * d)[None], sides).code for sign in (1, -1))
         assert np.allclose(J[i], (up - down) / 2e-5, atol=2e-5), i
+
+
+def test_sides_seen_together_are_what_each_is_alone() -> None:
+    """Two sides with other levels, feet and places, in one pass and in two: the same codes and slopes to rounding."""
+    ofs, rng = [setting(0.7, 0.4, 0.4), setting(0.05, 0.5, -0.3)], np.random.default_rng(2)
+    x = BINS + rng.uniform(-0.2, 0.2, (14, len(BINS)))
+    q = np.stack([TRUE, TRUE])
+    q[1, [SHIFT, TILT, LAMP, TANGENT]] = 0.4, 0.2, 0.1, 0.5
+    both = Prediction(x, q, together(ofs))
+    for i, of in enumerate(ofs):
+        block = slice(7 * i, 7 * i + 7)
+        alone = Prediction(x[block], q[i : i + 1], together([of]))
+        assert np.allclose(both.code[:, block], alone.code, atol=1e-12)
+        assert np.allclose(both.slopes[:, :, block], alone.slopes, atol=1e-9)
 
 
 def test_even_shade_ends_far_from_the_foot() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from vision.geometry.edge_shape import Shape
-from vision.geometry.step_model import step_model
+from vision.geometry.step_model import StepModel
 
 V = np.linspace(-7, 7, 57)
 ROOT = np.linspace(0.2, 1.0, 57)
@@ -25,13 +25,13 @@ def test_residuals_are_those_of_the_shape(side: int) -> None:
     q, z = parameters(side), np.sin(V)
     shape = Shape(q[1], q[4], q[5], side) if side else Shape(q[1])
     expected = (q[2] + (q[3] - q[2]) * shape.step(V - q[0]) - z) * ROOT
-    assert step_model(V, z, ROOT, side)(q)[0] == pytest.approx(expected, abs=1e-12)
+    assert StepModel(V, z, ROOT, side).residuals(q) == pytest.approx(expected, abs=1e-12)
 
 
 @pytest.mark.parametrize("side", [-1, 0, 1])
 def test_derivatives_are_those_of_the_residuals(side: int) -> None:
     """Against central differences, parameter by parameter."""
-    model, q = step_model(V, np.zeros_like(V), ROOT, side), parameters(side)
+    model, q = StepModel(V, np.zeros_like(V), ROOT, side), parameters(side)
     for k, step in enumerate(np.eye(len(q)) * STEP):
-        by_difference = (model(q + step)[0] - model(q - step)[0]) / (2 * STEP)
-        assert model(q)[1][:, k] == pytest.approx(by_difference, abs=CLOSE)
+        by_difference = (model.residuals(q + step) - model.residuals(q - step)) / (2 * STEP)
+        assert model.slopes(q)[:, k] == pytest.approx(by_difference, abs=CLOSE)

@@ -60,6 +60,23 @@ def test_a_step_of_one_row_is_told_only_where_blocks_begin() -> None:
     assert broken_row(pixels[:7]) == 0
 
 
+def test_a_sharp_edge_over_less_than_the_width_is_no_break() -> None:
+    """A level head takes 55 % of the width; what was shifted from some block on has the rest a row of blocks earlier or later."""
+    pixels = np.full((400, 600, 3), 90, dtype=np.uint8)
+    pixels[200:, :330] = 140
+    assert broken_row(pixels) == 0
+    pixels[192:, 330:] = 140
+    assert broken_row(pixels) == 200
+
+
+def test_steps_that_a_coarse_file_makes_are_no_break() -> None:
+    """Two neighbours rounded apart by one unit of 80 / 8 codes each; a fine file has no such step."""
+    pixels = np.full((400, 600, 3), 90, dtype=np.uint8)
+    pixels[200:] = 110
+    assert broken_row(pixels, 10.0) == 0
+    assert broken_row(pixels, 0.4) == 200
+
+
 def test_the_error_says_where() -> None:
     """Row, what is needed, what to do."""
     pixels = np.full((400, 600, 3), 90, dtype=np.uint8)

@@ -147,7 +147,9 @@ class Problem:
             r[rows] = residuals[at] + self._basis[i] @ state.nuisance[i]
             J[rows, self.layout.cameras[seen.photo]] = by_camera[at]
             for column, derivative in curve[2]:
-                J[rows, column] += np.einsum("nj,nj->n", world[at], derivative)
+                J[rows, column] += (
+                    world[at] @ derivative if derivative.ndim == 1 else np.einsum("nj,nj->n", world[at], derivative)
+                )
 
     def _foot_points(self, seen: _Seen, state: State, camera: Camera) -> Array:
         """Curve parameters of the points nearest to those observed, all edges of a photo at once.

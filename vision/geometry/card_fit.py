@@ -21,10 +21,11 @@ from vision.geometry.side_model import (
     LAMP,
     OWN,
     SHIFT,
-    TILT,
     UNKNOWNS,
+    Prediction,
     Setting,
-    predicted,
+    Sides,
+    together,
 )
 
 Array = NDArray[np.float64]
@@ -90,6 +91,36 @@ class FittedCard:
 
 
 @dataclass(frozen=True)
+class _Alike:
+    """Sides whose bins are the same, seen together: which they are (s,), and their blocks (r) one after another: codes and noise
+    (3, r, m), (3, r, 1), counts, distances (r, m), reach inward (r, 1) px.
+    """
+
+    which: tuple[int, ...]
+    sides: Sides
+    code: Array
+    noise: Array
+    count: Array
+    x: Array
+    inward: Array
+
+    @classmethod
+    def of(cls, sides: Sequence[Samples], which: Sequence[int]) -> _Alike:
+        """Those sides together."""
+        chosen = [sides[i] for i in which]
+        blocks = [len(s.x) for s in chosen]
+        return cls(
+            tuple(which),
+            together([s.setting for s in chosen]),
+            np.moveaxis(np.concatenate([s.code for s in chosen]), -1, 0).copy(),
+            np.repeat(np.array([s.noise for s in chosen]).T, blocks, axis=1)[..., None],
+            np.concatenate([s.count for s in chosen]),
+            np.concatenate([s.x for s in chosen]),
+            np.repeat([s.setting.reach[0] for s in chosen], blocks)[:, None],
+        )
+
+
+@dataclass(frozen=True)
 class _Prior:
     """Means and sds of all unknowns (n,), which of them are asked (n,), and their limits."""
 
@@ -98,6 +129,10 @@ class _Prior:
     free: NDArray[np.bool_]
     least: Array
     most: Array
+
+
+_Seen = list[Prediction]
+"""what is expected of each group of sides"""
 
 
 def fit_card(sides: Sequence[Samples], blur_px: float, thick_px: float) -> FittedCard:
@@ -114,6 +149,8 @@ class _Fit:
         self.reach = WALL_REACH_PX + 3 * blur_px
         first = OWN * len(self.sides)
         self.columns = [np.r_[OWN * i : OWN * i + OWN, first : first + SHARED] for i in range(len(self.sides))]
+        sizes = [s.x.shape[1] for s in sides]
+        self.alike = [_Alike.of(self.sides, [i for i, m in enumerate(sizes) if m == size]) for size in sorted(set(sizes))]
         self.may_be_shadow = sides[0].way != PRINTED and not sides[0].setting.levels.face_brighter
         self.weights = [np.ones(len(s.x)) for s in self.sides]
         self.counted = [3.0 * (s.count > 0).sum(axis=1) for s in self.sides]
@@ -121,26 +158,30 @@ class _Fit:
     def solved(self) -> FittedCard:
         """Three rounds; between them a block with something else in it is made to count less."""
         q = self.prior.mean.copy()
+        seen = self._predicted(q)
         for turn in range(3):
-            q, parts, cost = self._least_squares(q, STEPS if turn == 2 else STEPS // 2)
+            q, seen, cost = self._least_squares(q, seen, STEPS if turn == 2 else STEPS // 2)
             if turn == 1 and self.may_be_shadow:
-                q, parts = self._other_courses(q, parts, cost)
+                q, seen = self._other_courses(q, seen, cost)
             if turn < 2:
-                for i, (r, _) in enumerate(parts):
-                    misfit = (r**2).sum(axis=(1, 2)) / (self.counted[i] * np.maximum(self.weights[i], 1e-3))
+                for i, r in enumerate(self._residuals(seen)):
+                    misfit = (r**2).sum(axis=(0, 2)) / (self.counted[i] * np.maximum(self.weights[i], 1e-3))
                     self.weights[i] = 1 / (1 + np.maximum(misfit / max(float(np.median(misfit)), 0.5) - 1.5, 0.0) ** 2)
-        misfits = [max(1.0, float((r**2).sum() / (c * w).sum())) for (r, _), c, w in self._with(parts)]
+        parts = self._parts(seen)
+        misfits = [
+            max(1.0, float((r**2).sum() / (c * w).sum())) for (r, _), c, w in zip(parts, self.counted, self.weights, strict=True)
+        ]
         normal = self._normal([(r / np.sqrt(m), J / np.sqrt(m)) for (r, J), m in zip(parts, misfits, strict=True)], q)[0]
         places = np.arange(len(self.sides)) * OWN + SHIFT
         fitted = []
         for i, ((r, J), m) in enumerate(zip(parts, misfits, strict=True)):
-            information = np.maximum((J[SHIFT] ** 2).sum(axis=(1, 2)), 1e-9)
-            own = np.clip(-(J[SHIFT] * r).sum(axis=(1, 2)) / information, -3.0, 3.0)
+            information = np.maximum((J[SHIFT] ** 2).sum(axis=(0, 2)), 1e-9)
+            own = np.clip(-(J[SHIFT] * r).sum(axis=(0, 2)) / information, -3.0, 3.0)
             sd = np.sqrt(m / information / np.maximum(self.weights[i], 1e-3))
             fitted.append(FittedSide(q[self.columns[i]], own, sd))
         return FittedCard(tuple(fitted), np.asarray(np.linalg.inv(normal)[np.ix_(places, places)], dtype=np.float64))
 
-    def _other_courses(self, q: Array, parts: list[tuple[Array, Array]], cost: float) -> tuple[Array, list[tuple[Array, Array]]]:
+    def _other_courses(self, q: Array, seen: _Seen, cost: float) -> tuple[Array, _Seen]:
         """The best of the fit and of those that read one side otherwise: its edge taken for a shadow's, or back."""
         for i in range(len(self.sides)):
             trial, height = q.copy(), float(np.exp(q[OWN * len(self.sides) + HEIGHT - OWN]))
@@ -148,30 +189,53 @@ class _Fit:
             shadow = lamp * tangent > DEEP
             new = (shift + height * tangent, 0.0, 0.05, 0.2) if shadow else (shift - height * OTHER[1], 0.0, *OTHER)
             trial[OWN * i : OWN * i + OWN] = new
-            trial, fresh, less = self._least_squares(np.clip(trial, self.prior.least, self.prior.most), 2)
+            trial = np.clip(trial, self.prior.least, self.prior.most)
+            trial, fresh, less = self._least_squares(trial, self._predicted(trial), 2)
             if less < cost + HOPEFUL:
-                trial, fresh, less = self._least_squares(trial, STEPS // 2)
+                trial, fresh, less = self._least_squares(trial, fresh, STEPS // 2)
             if less < cost - EARNS:
-                q, parts, cost = trial, fresh, less
-        return q, parts
+                q, seen, cost = trial, fresh, less
+        return q, seen
 
-    def _with(self, parts: list[tuple[Array, Array]]) -> zip[tuple[tuple[Array, Array], Array, Array]]:
-        return zip(parts, self.counted, self.weights, strict=True)
+    def _predicted(self, q: Array) -> _Seen:
+        """What the sides look like by these unknowns."""
+        return [Prediction(g.x, np.array([q[self.columns[i]] for i in g.which]), g.sides) for g in self.alike]
 
-    def _parts(self, q: Array, *, slopes: bool) -> tuple[float, list[tuple[Array, Array]]]:
-        """Cost with priors, and each side's weighted residuals (b, m, 3) with their slopes (11, b, m, 3)."""
+    def _roots(self, seen: _Seen) -> list[Array]:
+        """Roots (3, r, m) of the weights of each group's samples."""
+        out = []
+        for group, one in zip(self.alike, seen, strict=True):
+            weight = np.concatenate([self.weights[i] for i in group.which])[:, None]
+            near = 1 + _twelfth(one.off / np.where(one.off < 0, group.inward, self.reach))
+            out.append(np.sqrt(group.count * weight / near) / group.noise)
+        return out
+
+    def _cost(self, q: Array, seen: _Seen) -> float:
+        """The sum of weighted squares, with the priors'."""
         off = ((q - self.prior.mean) / self.prior.sd)[self.prior.free]
-        cost, parts = float(off @ off), []
-        for side, weight, columns in zip(self.sides, self.weights, self.columns, strict=True):
-            own = q[columns]
-            code, J = predicted(side.x, own, side.setting, slopes=slopes)
-            x = side.x - own[SHIFT] - own[TILT] * side.setting.along[:, None]
-            near = 1 / (1 + (x / np.where(x < 0, side.setting.reach[0], self.reach)) ** 12)
-            root = np.sqrt(side.count * weight[:, None] * near)[..., None] / side.noise
-            r = (side.code - code) * root
-            cost += float(np.sum(r * r))
-            parts.append((r, -J * root))
-        return cost, parts
+        return float(off @ off) + sum(
+            float(np.sum(((g.code - one.code) * root) ** 2))
+            for g, one, root in zip(self.alike, seen, self._roots(seen), strict=True)
+        )
+
+    def _residuals(self, seen: _Seen) -> list[Array]:
+        """Each side's weighted residuals (3, b, m)."""
+        return self._of_sides([(g.code - s.code) * root for g, s, root in zip(self.alike, seen, self._roots(seen), strict=True)])
+
+    def _parts(self, seen: _Seen) -> list[tuple[Array, Array]]:
+        """Each side's weighted residuals (3, b, m) with their slopes (11, 3, b, m)."""
+        slopes = self._of_sides([s.slopes * -root for s, root in zip(seen, self._roots(seen), strict=True)])
+        return list(zip(self._residuals(seen), slopes, strict=True))
+
+    def _of_sides(self, groups: Sequence[Array]) -> list[Array]:
+        """What groups hold of all their blocks (..., r, m), side by side (..., b, m)."""
+        out = [np.zeros(0)] * len(self.sides)
+        for group, values in zip(self.alike, groups, strict=True):
+            first = 0
+            for i in group.which:
+                out[i] = values[..., first : first + len(self.sides[i].x), :]
+                first += len(self.sides[i].x)
+        return out
 
     def _normal(self, parts: Sequence[tuple[Array, Array]], q: Array) -> tuple[Array, Array]:
         """Normal matrix and gradient with the priors; what is not asked is held."""
@@ -185,26 +249,33 @@ class _Fit:
         A[held, held] = 1.0
         return A, g
 
-    def _least_squares(self, q: Array, steps: int) -> tuple[Array, list[tuple[Array, Array]], float]:
-        """Damped Gauss-Newton within the limits; the parts and the cost at its end."""
-        damping, (cost, parts) = 1e-3, self._parts(q, slopes=True)
+    def _least_squares(self, q: Array, seen: _Seen, steps: int) -> tuple[Array, _Seen, float]:
+        """Damped Gauss-Newton within the limits; what is seen, and the cost, at its end."""
+        damping, cost = 1e-3, self._cost(q, seen)
         for _ in range(steps):
-            A, g = self._normal(parts, q)
+            A, g = self._normal(self._parts(seen), q)
             for _ in range(5):
                 step = np.clip(-np.linalg.solve(A + damping * np.diag(np.diag(A)), g), -0.6, 0.6)
                 trial = np.clip(q + step, self.prior.least, self.prior.most)
                 trial = np.where(self.prior.free, trial, q)
-                new, fresh = self._parts(trial, slopes=True)
+                fresh = self._predicted(trial)
+                new = self._cost(trial, fresh)
                 if new <= cost + 1e-9:
                     break
                 damping *= 5
             else:
                 break
             done = float(np.abs(trial - q).max()) < CLOSE or cost - new < 0.05
-            q, parts, cost, damping = trial, fresh, new, max(damping / 5, 1e-6)
+            q, seen, cost, damping = trial, fresh, new, max(damping / 5, 1e-6)
             if done:
                 break
-        return q, parts, cost
+        return q, seen, cost
+
+
+def _twelfth(x: Array) -> Array:
+    """x to the twelfth power."""
+    fourth = np.square(np.square(x))
+    return np.asarray(fourth * fourth * fourth)
 
 
 def _prior(sides: Sequence[Samples], blur_px: float, thick_px: float) -> _Prior:

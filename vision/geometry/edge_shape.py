@@ -10,7 +10,7 @@ from scipy.optimize import least_squares
 from scipy.special import ndtr
 
 from vision.geometry.second_step import second_step
-from vision.geometry.step_model import step_model
+from vision.geometry.step_model import StepModel
 
 Array = NDArray[np.float64]
 LINE_STEADY = 0.1
@@ -154,15 +154,9 @@ def fit_shape(
 
 def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> tuple[Fitted, float]:
     """The best shape and its squared misfit, 0 where a plain step fits so well that there is nothing else to look for."""
-    models = {side: step_model(vm, zm, root, side) for side in (0, *sides)}
-
-    def misfit(q: Array, side: int) -> Array:
-        return models[side](q)[0]
-
-    def slopes(q: Array, side: int) -> Array:
-        return models[side](q)[1]
-
-    plain = least_squares(misfit, [0, 1.0, 0, 1], jac=slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]), args=(0,))
+    models = {side: StepModel(vm, zm, root, side) for side in (0, *sides)}
+    step = models[0]
+    plain = least_squares(step.residuals, [0, 1.0, 0, 1], jac=step.slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]))
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return Fitted(shape), 0.0
@@ -171,11 +165,10 @@ def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> t
             start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
             bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
             trial = least_squares(
-                misfit,
-                jac=slopes,
+                models[side].residuals,
+                jac=models[side].slopes,
                 x0=np.clip(start, np.array(bound[0]) + 1e-6, np.array(bound[1]) - 1e-6),
                 bounds=bound,
-                args=(side,),
             )
             if trial.cost < min(0.67 * best, earns * float(plain.cost)):
                 best, shape = float(trial.cost), Shape(float(trial.x[1]), float(trial.x[4]), float(trial.x[5]), side)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -212,16 +213,15 @@ def _rival(found: Sequence[Guess], chances: Sequence[float], apart_px: float) ->
 
 def _followed(difference: Array, shift: Array) -> tuple[Array, Array]:
     """Saturated sizes (n, groups) of mean differences along each of n courses (n, blocks) px, and the share that is seen (n,)."""
-    blocks = shift.shape[1]
-    index = np.clip(np.round(shift + difference.shape[1] // 2).astype(np.int64), 0, difference.shape[1] - 1)
-    taken = difference[np.arange(blocks)[None, :], index]
-    valid = np.isfinite(taken[..., 0])
+    blocks, n = shift.shape[1], difference.shape[1]
+    seen = np.isfinite(difference[..., :1])
+    table = np.concatenate([np.where(seen, difference, 0.0), seen], axis=2).reshape(-1, 4)  # what is not seen adds nothing
+    index = np.clip(np.round(shift.T + n // 2).astype(np.int64), 0, n - 1) + (np.arange(blocks) * n)[:, None]
     groups = max(min(blocks // 4, 12), 1)
-    bounds = (np.arange(groups) * blocks) // groups
-    sums = np.add.reduceat(np.where(valid[..., None], taken, 0.0), bounds, axis=1)
-    counts = np.add.reduceat(valid.astype(np.float64), bounds, axis=1)
-    size = np.linalg.norm(sums / np.maximum(counts, 1)[..., None], axis=2)
-    return np.asarray(size / (size + CLEAR_STEP)), np.asarray(valid.mean(axis=1))
+    bounds = (np.arange(groups + 1) * blocks) // groups
+    sums = np.stack([table.take(index[i:j], axis=0).sum(axis=0) for i, j in pairwise(bounds)], axis=1)
+    size = np.sqrt(np.sum(sums[..., :3] ** 2, axis=2)) / np.maximum(sums[..., 3], 1)
+    return np.asarray(size / (size + CLEAR_STEP)), np.asarray(sums[..., 3].sum(axis=1) / blocks)
 
 
 def _plausible(shift: Array, reach: float) -> Array:

@@ -134,7 +134,8 @@ def _rows(step: Array, slices: list[slice], shape: tuple[int, ...]) -> Array:
 
 
 Derivatives = list[tuple[int, Array]]
-"""Pairs of a parameter's column and the derivative of the world points by it, shape (n, 3)"""
+"""Pairs of a parameter's column and the derivative of the world points by it, shape (n, 3), or (3,) where it is that of all"""
+ACROSS, UP, OUTWARD = np.eye(3)
 
 
 def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
@@ -148,35 +149,31 @@ def world_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     if edge[0] == "line":
         return line_points(edge[2], t, state.lines[edge[1]], nominal.lines[edge[1]].lying, layout.lines[edge[1]].start)
     o, base = state.opening, layout.opening.start
-    n, one, zero = len(t), np.ones_like(t), np.zeros_like(t)
+    n = len(t)
     if edge[0] == "curb":
-        return np.stack([t, zero, zero], axis=1), np.tile([1.0, 0, 0], (n, 1)), []
+        return _points(n, t, 0.0, 0.0), _points(n, 1.0, 0.0, 0.0), []
     if edge[0] == "head":
-        return (
-            np.stack([t, o[H0] + o[SH] * t, zero], axis=1),
-            np.tile([1.0, o[SH], 0.0], (n, 1)),
-            [(base + H0, np.stack([zero, one, zero], axis=1)), (base + SH, np.stack([zero, t, zero], axis=1))],
-        )
+        X, dt = _points(n, t, o[H0] + o[SH] * t, 0.0), _points(n, 1.0, o[SH], 0.0)
+        return X, dt, [(base + H0, UP), (base + SH, _points(n, 0.0, t, 0.0))]
     return _wall_points(edge[0] == "left", t, state, nominal, layout)
 
 
 def _wall_points(left: bool, t: Array, state: State, nominal: Nominal, layout: Layout) -> tuple[Array, Array, Derivatives]:
     """A wall's arris: a parabola that stands before or behind the plane by half the step between the arrises."""
-    o, base = state.opening, layout.opening.start
-    one, zero = np.ones_like(t), np.zeros_like(t)
+    o, base, n = state.opening, layout.opening.start, len(t)
     slope, bow = (BL, CL) if left else (BR, CR)
     half = 0.5 if left else -0.5
     chord = o[H0] if nominal.has_head else nominal.chord_mm
     tau = t / chord
-    X = np.stack([o[slope] * t + o[bow] * 4 * tau * (1 - tau) + (0.0 if left else o[W0]), t, half * o[STEP] * one], axis=1)
-    dt = np.stack([o[slope] + o[bow] * 4 * (1 - 2 * tau) / chord, one, zero], axis=1)
+    X = _points(n, o[slope] * t + o[bow] * 4 * tau * (1 - tau) + (0.0 if left else o[W0]), t, half * o[STEP])
+    dt = _points(n, o[slope] + o[bow] * 4 * (1 - 2 * tau) / chord, 1.0, 0.0)
     derivatives = [
         (base + slope, _along_x(t)),
         (base + bow, _along_x(4 * tau * (1 - tau))),
-        (base + STEP, np.stack([zero, zero, half * one], axis=1)),
+        (base + STEP, half * OUTWARD),
     ]
     if not left:
-        derivatives.append((base + W0, _along_x(one)))
+        derivatives.append((base + W0, ACROSS))
     if nominal.has_head:
         derivatives.append((base + H0, _along_x(-o[bow] * 4 * (1 - 2 * tau) * tau / chord)))
     return X, dt, derivatives
@@ -224,32 +221,37 @@ def _card_points(edge: Edge, t: Array, state: State, nominal: Nominal, layout: L
     x, y, angle, own = state.cards[edge[1]]
     a, b = card_size(card, state)
     c, s = np.cos(angle), np.sin(angle)
-    one = np.ones_like(t)
-    side = edge[2]
+    side, n = edge[2], len(t)
     sign = 1.0 if side in (1, 2) else -1.0
     flat = side in (0, 2)
-    lx, ly = (t * a / 2, sign * b / 2 * one) if flat else (sign * a / 2 * one, t * b / 2)
-    dlx_da, dly_db = (t / 2, sign / 2 * one) if flat else (sign / 2 * one, t / 2)
+    lx, ly = (t * a / 2, sign * b / 2) if flat else (sign * a / 2, t * b / 2)
+    dlx_da, dly_db = (t / 2, sign / 2) if flat else (sign / 2, t / 2)
     depth = card.side * state.opening[STEP] - (card.offset_mm + own + state.offsets[card.offset_group])
-    X = np.stack([x + c * lx - s * ly, y + s * lx + c * ly, depth * one], axis=1)
-    dt = np.tile([c * a / 2, s * a / 2, 0.0] if flat else [-s * b / 2, c * b / 2, 0.0], (len(t), 1))
+    X = _points(n, x + c * lx - s * ly, y + s * lx + c * ly, depth)
+    dt = _points(n, *((c * a / 2, s * a / 2) if flat else (-s * b / 2, c * b / 2)), 0.0)
     at, size = layout.cards[edge[1]].start, layout.sizes[card.size_group].start
     first, second = (1, 0) if card.turned else (0, 1)
-    zero = np.zeros_like(t)
     return (
         X,
         dt,
         [
-            (at, np.tile([1.0, 0, 0], (len(t), 1))),
-            (at + 1, np.tile([0, 1.0, 0], (len(t), 1))),
-            (at + 2, np.stack([-s * lx - c * ly, c * lx - s * ly, zero], axis=1)),
-            (at + 3, np.tile([0, 0, -1.0], (len(t), 1))),
-            (layout.offsets[card.offset_group], np.tile([0, 0, -1.0], (len(t), 1))),
-            (layout.opening.start + STEP, np.tile([0, 0, card.side], (len(t), 1))),
-            (size + first, np.stack([c * dlx_da, s * dlx_da, zero], axis=1)),
-            (size + second, np.stack([-s * dly_db, c * dly_db, zero], axis=1)),
+            (at, ACROSS),
+            (at + 1, UP),
+            (at + 2, _points(n, -s * lx - c * ly, c * lx - s * ly, 0.0)),
+            (at + 3, -OUTWARD),
+            (layout.offsets[card.offset_group], -OUTWARD),
+            (layout.opening.start + STEP, card.side * OUTWARD),
+            (size + first, _points(n, c * dlx_da, s * dlx_da, 0.0)),
+            (size + second, _points(n, -s * dly_db, c * dly_db, 0.0)),
         ],
     )
+
+
+def _points(n: int, x: Array | float, y: Array | float, z: Array | float) -> Array:
+    """Points (n, 3) of coordinates (n,) or alike for all."""
+    out = np.empty((n, 3))
+    out[:, 0], out[:, 1], out[:, 2] = x, y, z
+    return out
 
 
 def _plumb_points(index: int, t: Array, state: State, layout: Layout) -> tuple[Array, Array, Derivatives]:

@@ -12,8 +12,10 @@ sharpened, the colour differences are blurred once more, as files store them at 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,30 +68,64 @@ class Setting:
     along: Array
     reach: tuple[float, float]
 
-    @cached_property
-    def soft(self) -> Array:
-        """Blur of the samples by the sharpening's kernel, (m, m)."""
-        return _kernel(self.bins, OVERSHOOT_PX)
-
-    @cached_property
-    def far(self) -> Array:
-        """Bins in which the wall's level was read."""
-        return np.asarray(self.bins[self.bins > self.reach[1]])
-
 
 @dataclass(frozen=True)
-class _Mixed:
-    """Shares of the face's and the wall's light at the samples, the wall's lost share where it was read; and their slopes.
+class Sides:
+    """Sides (s) of one card with the same bins (m,), their blocks (r) one after another: which side each block is of (r,), its
+    place along (r,), the levels' light (3, r, 1), and of each side: the foot (s, 1) px, whether its face is brighter (s, 1), what
+    stands at full scale (s,), the share of each bin in the wall's level (s, m). `soft` (m, m): the sharpening's blur.
+    """
 
-    `dface`, `dwall` (8, b, m) and `dlost` (8,): by the unknowns up to FLANK.
+    row: NDArray[np.intp]
+    bins: Array
+    along: Array
+    face: Array
+    wall: Array
+    foot: Array
+    bright: NDArray[np.bool_]
+    face_clipped: NDArray[np.bool_]
+    wall_clipped: NDArray[np.bool_]
+    far: Array
+    soft: Array
+
+
+def together(settings: Sequence[Setting]) -> Sides:
+    """Sides of the same bins in one."""
+    levels, bins = [s.levels for s in settings], settings[0].bins
+    far = np.array([bins > s.reach[1] for s in settings], dtype=np.float64)
+    return Sides(
+        np.repeat(np.arange(len(settings)), [len(s.along) for s in settings]),
+        bins,
+        np.concatenate([s.along for s in settings]),
+        np.concatenate([v.face for v in levels]).T[..., None],
+        np.concatenate([v.wall for v in levels]).T[..., None],
+        np.array([[s.foot] for s in settings]),
+        np.array([[v.face_brighter] for v in levels]),
+        np.array([v.face_clipped for v in levels]),
+        np.array([v.wall_clipped for v in levels]),
+        far / far.sum(axis=1, keepdims=True),
+        _kernel(bins, OVERSHOOT_PX),
+    )
+
+
+class _Mixed(NamedTuple):
+    """Shares (r, m) of the face's and the wall's light at the samples, and the wall's lost share (s,) where it was read.
+
+    What they were made from is kept for their slopes: weights of the steps at the nodes (s, 12) and how they change with the
+    tangent, places of the nodes from the samples (r, 12, m) px and the shares passed there, which of the nodes move with the
+    height (s, 12) px, and the shades where the wall's level was read, there and a little further on (2, 3, s).
     """
 
     face: Array
     wall: Array
-    lost: float
-    dface: Array
-    dwall: Array
-    dlost: Array
+    lost: Array
+    weights: Array
+    lamp: Array
+    by_tangent: Array
+    d: Array
+    passed: Array
+    free: Array
+    far: Array
 
 
 def _kernel(bins: Array, sd: float) -> Array:
@@ -101,72 +137,94 @@ def _bell(z: Array) -> Array:
     return np.asarray(np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi))
 
 
-def _half_shadow(tangent: float) -> float:
+def _half_shadow(tangent: Array) -> Array:
     return 0.1 + 0.25 * tangent
 
 
-def _lamp(tangent: float) -> Array:
-    """Mean between the nodes of Phi((t - u) / p)."""
-    p = _half_shadow(tangent)
-    z = (tangent - NODES) / p
-    return np.asarray(np.diff(-p * (z * ndtr(z) + _bell(z))) / np.diff(NODES))
+def _lamp(tangent: Array) -> Array:
+    """Mean between the nodes of Phi((t - u) / p), (..., 11) of tangents (...)."""
+    p = _half_shadow(tangent)[..., None]
+    z = (tangent[..., None] - NODES) / p
+    return np.asarray(np.diff(-p * (z * ndtr(z) + _bell(z)), axis=-1) / np.diff(NODES))
 
 
-def _far_shade(log_height: float, tangent: float, setting: Setting) -> Array:
-    """Means of h and of the lamp's shade where the wall's level was read, (2,)."""
-    u = np.maximum((setting.far - setting.foot) / np.exp(log_height), 0.0)
-    return np.array([np.mean(1 - u / np.sqrt(1 + u * u)), np.mean(ndtr((tangent - u) / _half_shadow(tangent)))])
+def _far_shade(log_height: Array, tangent: Array, sides: Sides) -> Array:
+    """Means of h and of the lamp's shade where the wall's level was read, (2, n, s) of heights and tangents (n, s)."""
+    u = np.maximum((sides.bins - sides.foot) / np.exp(log_height)[..., None], 0.0)
+    lamp = ndtr((tangent[..., None] - u) / _half_shadow(tangent)[..., None])
+    return np.stack([(sides.far * (1 - u / np.sqrt(1 + u * u))).sum(axis=-1), (sides.far * lamp).sum(axis=-1)])
 
 
 def _steps(shade: Array) -> Array:
-    """Weights of the steps at the nodes that make up this shade between them."""
-    return np.asarray(np.append(0.0, shade) - np.append(shade, 0.0))
+    """Weights (..., 12) of the steps at the nodes that make up this shade (..., 11) between them."""
+    none = np.zeros((*shade.shape[:-1], 1))
+    return np.asarray(np.concatenate([none, shade], axis=-1) - np.concatenate([shade, none], axis=-1))
 
 
-def _mixed(x: Array, q: Array, setting: Setting) -> _Mixed:
-    """Light at distances x (b, m) with all slopes; x has the edge's shift and tilt taken off already."""
-    s, c, w, a = np.exp(q[BLUR]), q[DEPTH], np.exp(q[HEIGHT]), q[LAMP]
-    lamp = _lamp(q[TANGENT])
-    lamp_by_tangent = (_lamp(q[TANGENT] + DIFFERENCE) - lamp) / DIFFERENCE
+def _mixed(x: Array, q: Array, sides: Sides) -> _Mixed:
+    """Light at distances x (r, m), the edge's shift and tilt taken off already, by the unknowns q (s, 11)."""
+    s, c, w, row = np.exp(q[0, BLUR]), q[0, DEPTH], np.exp(q[0, HEIGHT]), sides.row
+    a = q[:, LAMP, None]
+    lamp, ahead = _lamp(np.stack([q[:, TANGENT], q[:, TANGENT] + DIFFERENCE]))
     weights = _steps(c * HIDES + a * lamp)
-    weights[0] += 1.0
-    start, place = max(setting.foot, 0.0), setting.foot + w * NODES
-    free, place = place > start, np.maximum(place, start)
-    d = x[None] - place[:, None, None]
-    passed, slope = ndtr(d / s), _bell(d / s) / s
-    beyond, bell = ndtr(x / s), _bell(x / s) / s
+    weights[:, 0] += 1.0
+    start, place = np.maximum(sides.foot, 0.0), sides.foot + w * NODES
+    d = x[:, None] - np.maximum(place, start)[row][..., None]
+    passed = ndtr(d / s)
+    face, wall = 1 - ndtr(x / s), (weights[row][:, None] @ passed)[:, 0]
+    if (sides.foot > 0).any():
+        strip, (of_face, of_wall) = _flank(x, s, sides), _flank_levels(q, sides)
+        face, wall = face + of_face * strip, wall + of_wall * strip
+    moved = DIFFERENCE * np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])[..., None]
+    far = _far_shade(q[:, HEIGHT] + moved[:, 0], q[:, TANGENT] + moved[:, 1], sides)
+    lost = np.minimum(c * far[0, 0] + q[:, LAMP] * far[1, 0], 0.6)
+    free = np.where(place > start, w * NODES, 0.0)
+    return _Mixed(face, wall, lost, weights, lamp, a * (ahead - lamp) / DIFFERENCE, d, passed, free, far)
+
+
+def _slopes(x: Array, q: Array, sides: Sides, mixed: _Mixed) -> tuple[Array, Array, Array]:
+    """Slopes of the shares of face and wall (8, r, m) each and of the lost share (8, s) by the unknowns up to FLANK."""
+    s, row, weights = np.exp(q[0, BLUR]), sides.row, mixed.weights
+    slope, bell = _bell(mixed.d / s) / s, _bell(x / s) / s
+    even = np.broadcast_to(_steps(HIDES), weights.shape)
+    shares = np.stack([_steps(mixed.lamp), even, _steps(mixed.by_tangent)], axis=1)[row] @ mixed.passed
+    pushed = np.stack([weights, weights * mixed.free], axis=1)[row] @ slope
     dface, dwall = np.zeros((FLANK + 1, *x.shape)), np.zeros((FLANK + 1, *x.shape))
-    dface[SHIFT], dwall[SHIFT] = bell, -np.tensordot(weights, slope, 1)
-    dface[BLUR], dwall[BLUR] = bell * x, -np.tensordot(weights, slope * d, 1)
-    dwall[LAMP], dwall[DEPTH] = np.tensordot(_steps(lamp), passed, 1), np.tensordot(_steps(HIDES), passed, 1)
-    dwall[TANGENT] = np.tensordot(_steps(a * lamp_by_tangent), passed, 1)
-    dwall[HEIGHT] = -np.tensordot(weights * np.where(free, w * NODES, 0.0), slope, 1)
-    face, wall = 1 - beyond, np.tensordot(weights, passed, 1)
-    if setting.foot > 0:
-        face, wall = _with_flank(x, q, setting, (face, wall, dface, dwall))
-    dface[TILT], dwall[TILT] = dface[SHIFT] * setting.along[:, None], dwall[SHIFT] * setting.along[:, None]
-    far = _far_shade(q[HEIGHT], q[TANGENT], setting)
-    by_height = (_far_shade(q[HEIGHT] + DIFFERENCE, q[TANGENT], setting) - far) / DIFFERENCE
-    by_tangent = (_far_shade(q[HEIGHT], q[TANGENT] + DIFFERENCE, setting) - far) / DIFFERENCE
-    amounts, dlost = np.array([c, a]), np.zeros(FLANK + 1)
-    dlost[[DEPTH, LAMP, HEIGHT, TANGENT]] = far[0], far[1], amounts @ by_height, amounts @ by_tangent
-    return _Mixed(face, wall, min(float(amounts @ far), 0.6), dface, dwall, dlost)
+    dface[SHIFT], dface[BLUR] = bell, bell * x
+    dwall[SHIFT], dwall[HEIGHT] = -pushed[:, 0], -pushed[:, 1]
+    dwall[BLUR] = -(weights[row][:, None] @ (slope * mixed.d))[:, 0]
+    dwall[LAMP], dwall[DEPTH], dwall[TANGENT] = shares[:, 0], shares[:, 1], shares[:, 2]
+    if (sides.foot > 0).any():
+        _add_flank(x, q, sides, dface, dwall)
+    dface[TILT], dwall[TILT] = dface[SHIFT] * sides.along[:, None], dwall[SHIFT] * sides.along[:, None]
+    amounts, dlost = np.stack([np.full(len(q), q[0, DEPTH]), q[:, LAMP]])[:, None], np.zeros((FLANK + 1, len(q)))
+    dlost[[DEPTH, LAMP]] = mixed.far[:, 0]
+    dlost[[HEIGHT, TANGENT]] = (amounts * (mixed.far[:, 1:] - mixed.far[:, :1]) / DIFFERENCE).sum(axis=0)
+    return dface, dwall, dlost
 
 
-def _with_flank(x: Array, q: Array, setting: Setting, light: tuple[Array, Array, Array, Array]) -> tuple[Array, Array]:
-    """The shares with the flank's light added; the slopes are changed in place."""
-    face, wall, dface, dwall = light
-    s, f = np.exp(q[BLUR]), q[FLANK]
-    at, far = x / s, (x - setting.foot) / s
-    strip = ndtr(at) - ndtr(far)
-    by_shift, by_blur = (_bell(far) - _bell(at)) / s, _bell(far) * far - _bell(at) * at
-    bright = setting.levels.face_brighter
-    for share, by_flank, slopes in ((f if bright else 1 - f, 1.0 if bright else -1.0, dface), (0.0 if bright else f, 1.0, dwall)):
+def _flank(x: Array, s: float, sides: Sides) -> Array:
+    """Share (r, m) of a sample that the flank takes, where it is seen."""
+    return np.where((sides.foot > 0)[sides.row], ndtr(x / s) - ndtr((x - sides.foot[sides.row]) / s), 0.0)
+
+
+def _flank_levels(q: Array, sides: Sides) -> tuple[Array, Array]:
+    """What of the face's and of the wall's light the flank sends (r, 1): a bright card's its face's, a dark one's of both."""
+    bright, f = sides.bright[sides.row], q[0, FLANK]
+    return np.where(bright, f, 1 - f), np.where(bright, 0.0, f)
+
+
+def _add_flank(x: Array, q: Array, sides: Sides, dface: Array, dwall: Array) -> None:
+    """The flanks' part of the slopes, in place."""
+    s, row = np.exp(q[0, BLUR]), sides.row
+    seen, bright, strip = (sides.foot > 0)[row], sides.bright[row], _flank(x, s, sides)
+    at, far = x / s, (x - sides.foot[row]) / s
+    by_shift = np.where(seen, (_bell(far) - _bell(at)) / s, 0.0)
+    by_blur = np.where(seen, _bell(far) * far - _bell(at) * at, 0.0)
+    for share, slopes in zip(_flank_levels(q, sides), (dface, dwall), strict=True):
         slopes[SHIFT] += share * by_shift
         slopes[BLUR] += share * by_blur
-        if slopes is dface or not bright:
-            slopes[FLANK] = by_flank * strip
-    return np.asarray(face + (f if bright else 1 - f) * strip), np.asarray(wall + (0.0 if bright else f) * strip)
+    dface[FLANK], dwall[FLANK] = np.where(bright, strip, -strip), np.where(bright, 0.0, strip)
 
 
 def light_of(codes: Array) -> Array:
@@ -186,33 +244,43 @@ def _coded(light: Array) -> tuple[Array, Array]:
 
 
 def _stored(code: Array, sharpening: Array, colour: Array) -> Array:
-    """Luma and colour differences (..., m, 3) of codes (..., m, 3), through two linear maps (m, m) along the samples."""
-    luma = code @ LUMA
-    differences = np.stack([0.5 * (code[..., 2] - luma), 0.5 * (code[..., 0] - luma)], axis=-1)
-    return np.concatenate([(luma @ sharpening.T)[..., None], np.matmul(colour, differences)], axis=-1)
+    """Luma and colour differences (..., 3, r, m) of codes (..., 3, r, m), through two linear maps (m, m) along the samples."""
+    red, green, blue = code[..., 0, :, :], code[..., 1, :, :], code[..., 2, :, :]
+    luma = LUMA[0] * red + LUMA[1] * green + LUMA[2] * blue
+    return np.stack([luma @ sharpening.T, 0.5 * (blue - luma) @ colour.T, 0.5 * (red - luma) @ colour.T], axis=-3)
 
 
-def predicted(x: Array, q: Array, setting: Setting, *, slopes: bool = True) -> tuple[Array, Array]:
-    """Stored codes (b, m, 3) at distances x (b, m) from the rough edge, and their slopes by the unknowns (11, b, m, 3)."""
-    levels, mixed = setting.levels, _mixed(x - q[SHIFT] - q[TILT] * setting.along[:, None], q, setting)
-    over = float(np.exp(max(q[EXCESS], 0.0)))
-    B = levels.face * (over if levels.face_clipped else 1.0)
-    A = levels.wall * (over if levels.wall_clipped else 1.0) / (1 - mixed.lost)
-    of_face, of_wall = mixed.face[..., None] * B[:, None, :], mixed.wall[..., None] * A[:, None, :]
-    code, slope = _coded(of_face + of_wall)
-    sharpening = (1 + q[SHARP]) * np.eye(len(setting.bins)) - q[SHARP] * setting.soft
-    width = max(float(q[COLOUR_BLUR]), 0.2)
-    colour = _kernel(setting.bins, width)
-    out = _stored(code, sharpening, colour)
-    if not slopes:
-        return out, np.zeros((0, *out.shape))
-    J = np.zeros((UNKNOWNS, *out.shape))
-    by_wall = mixed.dwall + mixed.wall * (mixed.dlost / (1 - mixed.lost))[:, None, None]
-    light = slope * (mixed.dface[..., None] * B[None, :, None, :] + by_wall[..., None] * A[None, :, None, :])
-    J[: FLANK + 1] = _stored(light, sharpening, colour)
-    wider = (_kernel(setting.bins, width + DIFFERENCE) - colour) / DIFFERENCE
-    J[COLOUR_BLUR] = _stored(code, np.zeros_like(wider), wider)
-    clipped = of_face * levels.face_clipped + of_wall * levels.wall_clipped
-    J[EXCESS] = _stored(slope * clipped, sharpening, colour)
-    J[SHARP, ..., 0] = (code @ LUMA) @ (np.eye(len(setting.bins)) - setting.soft).T
-    return out, J
+class Prediction:
+    """Stored codes `code` (3, r, m) at distances x (r, m) from the rough edges, by the unknowns q (s, 11) of sides; those that
+    sides share are the same in all rows of q. `off` (r, m): the distances from the edges themselves."""
+
+    def __init__(self, x: Array, q: Array, sides: Sides) -> None:
+        self._q, self._sides, row, shared = q, sides, sides.row, q[0]
+        self.off = x - q[row, SHIFT, None] - q[row, TILT, None] * sides.along[:, None]
+        self._mixed = mixed = _mixed(self.off, q, sides)
+        over = float(np.exp(max(shared[EXCESS], 0.0)))
+        self._face = sides.face * np.where(sides.face_clipped, over, 1.0)[row, None]
+        self._wall = sides.wall * np.where(sides.wall_clipped, over, 1.0)[row, None] / (1 - mixed.lost)[row, None]
+        self._code, self._slope = _coded(mixed.face * self._face + mixed.wall * self._wall)
+        self._width = max(float(shared[COLOUR_BLUR]), 0.2)
+        self._sharpening = (1 + shared[SHARP]) * np.eye(len(sides.bins)) - shared[SHARP] * sides.soft
+        self._colour = _kernel(sides.bins, self._width)
+        self.code = _stored(self._code, self._sharpening, self._colour)
+
+    @cached_property
+    def slopes(self) -> Array:
+        """Slopes (11, 3, r, m) of the codes by the unknowns."""
+        sides, mixed, row = self._sides, self._mixed, self._sides.row
+        dface, dwall, dlost = _slopes(self.off, self._q, sides, mixed)
+        by_wall = dwall + mixed.wall * (dlost / (1 - mixed.lost))[:, row, None]
+        light = dface[:, None] * (self._slope * self._face) + by_wall[:, None] * (self._slope * self._wall)
+        J = np.zeros((UNKNOWNS, *self.code.shape))
+        J[: FLANK + 1] = _stored(light, self._sharpening, self._colour)
+        wider = (_kernel(sides.bins, self._width + DIFFERENCE) - self._colour) / DIFFERENCE
+        J[COLOUR_BLUR] = _stored(self._code, np.zeros_like(wider), wider)
+        if sides.face_clipped.any() or sides.wall_clipped.any():
+            clipped = mixed.face * self._face * sides.face_clipped[row, None]
+            clipped = clipped + mixed.wall * self._wall * sides.wall_clipped[row, None]
+            J[EXCESS] = _stored(self._slope * clipped, self._sharpening, self._colour)
+        J[SHARP, 0] = np.tensordot(LUMA, self._code, 1) @ (np.eye(len(sides.bins)) - sides.soft).T
+        return J

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
-from vision.geometry.locate import locate_edge
+from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
 from vision.geometry.trace_cards import references, with_references
@@ -85,7 +85,9 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     if confidence <= settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
     names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
-    fine = _refined(photo, candidates[0], names, settings)
+    fine, twice = _refined(photo, candidates[0], names, settings)
+    if twice and confidence / 2 <= settings.trace.confidence:
+        return Outline(number, "program", None, confidence / 2, f"which of two lines is the {EDGES[twice[0]]}'s", candidates)
     return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, best.quad, photo.name))
 
 
@@ -129,11 +131,12 @@ def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:
     return max(against, key=lambda words: against[words])
 
 
-def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Settings) -> Array:
-    """The corners where the edges cross that can be followed in the photo itself."""
+def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Settings) -> tuple[Array, list[str]]:
+    """The corners where the edges cross that can be followed in the photo itself; and the edges beside which another line is as
+    clear, within what a rough corner may be off: there the check does not know which of them is meant either."""
     scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
     half = max(round(settings.edges.strip_px * scale), 24)
-    lines = {}
+    lines, twice = {}, []
     for name, (i, j) in OUTLINE_CORNERS.items():
         start, end = corners[i], corners[j]
         lines[name] = np.stack([start, end])
@@ -142,13 +145,17 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
         strip = take_strip(photo.pixels, start, end, half, half)
         extent = strip.extent(start, end)
         reach, box = max(settings.trace.search_px * scale, 3.0), max(round(6 * scale), 3)
-        rough = strip.of_polyline(lines[name])
-        curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=max(3 * scale, 1.0), box_px=box, surfaces=True)
-        if curve is not None:
-            ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
-            lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
+        rough, sag = strip.of_polyline(lines[name]), max(3 * scale, 1.0)
+        curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True)
+        if curve is None:
+            continue
+        ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
+        lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
+        wide, apart = max(settings.edges.search_px * scale, 8.0), RIVAL_PX * max(scale, 0.5)
+        around = locate_course(strip, curve, extent, search_px=wide, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
+        twice += [name] if around is not None and around.rival_px and name != "curb" else []
     pairs = (("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))
-    return np.array([_crossing(lines[a], lines[b]) for a, b in pairs])
+    return np.array([_crossing(lines[a], lines[b]) for a, b in pairs]), twice
 
 
 def _crossing(a: Array, b: Array) -> Array:

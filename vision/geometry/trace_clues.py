@@ -90,12 +90,11 @@ def _into_depth(view: View, lines: Array, left: Array, right: Array) -> tuple[Ar
 
 def _start(view: View, corner: Array) -> Array:
     """Colour step (n,) across the line from each corner to the depth, of the fainter half of its first 17 px."""
-    d, o = np.arange(3.0, 20.0, 0.5), np.arange(1.0, 3.6, 0.5)
+    d, o = np.arange(3.0, 20.0, 0.5), np.arange(1.0, 3.6, 0.5)[:, None, None, None]
     u = view.square.depth - corner
-    u = u / np.linalg.norm(u, axis=1, keepdims=True)
-    along = corner[:, :, None, None] + u[:, :, None, None] * d[:, None]
-    aside = np.stack([-u[:, 1], u[:, 0]], axis=1)[:, :, None, None] * o
-    a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=2) for p in (along + aside, along - aside))
+    u = (u / np.linalg.norm(u, axis=1, keepdims=True)).T
+    along, aside = corner.T[..., None] + u[..., None] * d, np.stack([-u[1], u[0]])[..., None] * o
+    a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=0) for p in (along + aside, along - aside))
     halves = (a - b).reshape(len(corner), 2, -1, 3).mean(axis=2)
     mean = halves.mean(axis=1)
     mean = mean / np.maximum(np.linalg.norm(mean, axis=-1, keepdims=True), 1e-9)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
+from vision.geometry.running_median import running_median
 from vision.geometry.trace_frame import FINE, Picture, Squared
 
 Array = NDArray[np.float64]
@@ -23,6 +25,8 @@ HALF_STEP = 0.03
 """of full range; a colour step of this size counts half"""
 SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))
 """how far out of plumb or level an edge may be: 13 mm/m, twice what makes a wall a problem (common practice, no source)"""
+SHARE = (np.arange(256) / np.float32(255)).astype(np.float64)
+"""of full range, of the 256 codes"""
 WORTH = 0.35
 """a stretch of line whose score is under this takes more away from the line than it adds"""
 
@@ -71,10 +75,11 @@ class View(NamedTuple):
 
 def view_of(square: Squared) -> View:
     """Everything that is computed once per picture."""
-    turned = np.ascontiguousarray(square.small.transpose(1, 0, 2))
-    upright = _steps(square.small, square.seen)
-    level = _steps(turned, np.ascontiguousarray(square.seen.T))
-    return View(square, upright, level, _steps(square.small, square.seen, joints=False))
+    turned, seen = np.ascontiguousarray(square.small.transpose(1, 0, 2)), np.ascontiguousarray(square.seen.T)
+    rows, inside = _cells(square.small), _inside(square.seen)
+    h, w = square.small.shape[:2]
+    plain = running_median(rows, WITHOUT_JOINTS)
+    return View(square, _steps(rows, inside, h), _steps(_cells(turned), _inside(seen), w), _steps(plain, inside, h))
 
 
 def across(line: Line, along: Array | float, length: float) -> Array:
@@ -91,25 +96,35 @@ def saturated(difference: Array) -> Array:
 def sampled(square: Squared, x: Array, y: Array) -> Array:
     """Colours (..., 3), 0 to 1, of the fine picture at points of the small one; the nearest pixel, the border's beyond it."""
     h, w = square.fine.shape[:2]
-    column = np.clip(np.round((x + 0.5) * FINE - 0.5).astype(np.int64), 0, w - 1)
-    row = np.clip(np.round((y + 0.5) * FINE - 0.5).astype(np.int64), 0, h - 1)
-    return np.asarray(square.fine[row, column] / np.float32(255), dtype=np.float64)
+    column = np.minimum(np.maximum(np.rint((x + 0.5) * FINE - 0.5).astype(np.int64), 0), w - 1)
+    row = np.minimum(np.maximum(np.rint((y + 0.5) * FINE - 0.5).astype(np.int64), 0), h - 1)
+    return np.asarray(SHARE.take(square.fine.reshape(-1, 3).take(row * w + column, axis=0)))
 
 
-def _steps(picture: Picture, seen: NDArray[np.bool_], *, joints: bool = True) -> Steps:
-    """Steps across upright lines of a picture (h, w, 3), with or without its joints."""
+def _cells(picture: Picture) -> Float32:
+    """Mean colours, 0 to 1, of a picture (h, w, 3) over each CELL of rows, (n, w, 3)."""
     h, w = picture.shape[:2]
-    n = h // CELL
-    rows = picture[: n * CELL].reshape(n, CELL, w, 3).mean(axis=1, dtype=np.float32) / np.float32(255)
-    if not joints:
-        rows = median_filter(rows, size=(1, WITHOUT_JOINTS, 1), mode="nearest")
-    total = np.concatenate([np.zeros((n, 1, 3), np.float32), np.cumsum(rows, axis=1)], axis=1)
-    x = np.arange(BOX, w - BOX)
+    cells = picture[: h // CELL * CELL].reshape(-1, CELL, w * 3)
+    total = [cv2.reduce(cell, 0, cv2.REDUCE_SUM, dtype=cv2.CV_32F) for cell in cells]
+    return np.asarray(np.array(total, dtype=np.float32).reshape(-1, w, 3) / np.float32(CELL) / np.float32(255), dtype=np.float32)
+
+
+def _inside(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Where both sides of an edge lie in what is seen (h, w), for each CELL of rows, (n, w)."""
+    h, w = seen.shape
+    whole = np.asarray(seen[: h // CELL * CELL].reshape(-1, CELL, w).all(axis=1), dtype=np.bool_)
+    inside = np.zeros(whole.shape, np.bool_)
+    inside[:, BOX : w - BOX] = whole[:, : w - 2 * BOX] & whole[:, 2 * BOX - 1 : w - 1]
+    return inside
+
+
+def _steps(rows: Float32, inside: NDArray[np.bool_], h: int) -> Steps:
+    """Steps across upright lines of a picture of height h, of its cells' colours (n, w, 3)."""
+    n, w = rows.shape[:2]
+    total = np.zeros((n, w + 1, 3), np.float32)
+    np.cumsum(rows, axis=1, out=total[:, 1:])
     difference = np.zeros((n, w, 3), np.float32)
-    difference[:, x] = (total[:, x + BOX] - 2 * total[:, x] + total[:, x - BOX]) / BOX
-    whole = np.asarray(seen[: n * CELL].reshape(n, CELL, w).all(axis=1), dtype=np.bool_)
-    inside = np.zeros((n, w), np.bool_)
-    inside[:, x] = whole[:, x - BOX] & whole[:, x + BOX - 1]
+    difference[:, BOX : w - BOX] = (total[:, 2 * BOX : w] - 2 * total[:, BOX : w - BOX] + total[:, : w - 2 * BOX]) / BOX
     difference[~inside] = 0
     size = np.sqrt(np.einsum("ijk,ijk->ij", difference, difference))
     size /= size + np.float32(HALF_STEP)
@@ -125,8 +140,10 @@ def uprights(view: View, keep: int, shortest: float) -> list[Upright]:
     """
     out: list[Upright] = []
     for steps, most in ((view.upright, keep), (view.plain, 2 * keep)):
-        for line, top, bottom in _strongest(steps, keep + 3, int(shortest * steps.score.shape[1])):
-            fine = polished(view.square, line, (top, bottom), upright=True)
+        strongest = _strongest(steps, keep + 3, int(shortest * steps.score.shape[1]))
+        extents = [(top, bottom) for _, top, bottom in strongest]
+        finer = all_polished(view.square, [line for line, _, _ in strongest], extents, upright=True)
+        for fine, (top, bottom) in zip(finer, extents, strict=True):
             if len(out) < most and not any(_same(fine, (top, bottom), other, view.square) for other in out):
                 out.append(Upright(fine, top, bottom))
     return out
@@ -172,27 +189,38 @@ PARTS, SAMPLES, STEP = 12, 8, 0.5
 
 def polished(square: Squared, line: Line, extent: tuple[float, float], *, upright: bool, reach: float = 4.0) -> Line:
     """The line moved by up to `reach` px at either end to where the colour changes most, in the fine picture."""
-    a, b = extent
-    length = square.small.shape[0 if upright else 1]
-    t = np.linspace(a + 0.03 * (b - a), b - 0.03 * (b - a), PARTS * SAMPLES)
+    return all_polished(square, [line], [extent], upright=upright, reach=reach)[0]
+
+
+def all_polished(
+    square: Squared, lines: Sequence[Line], extents: Sequence[tuple[float, float]], *, upright: bool, reach: float = 4.0
+) -> list[Line]:
+    """Several lines polished at once."""
+    if not lines:
+        return []
+    k, length = len(lines), square.small.shape[0 if upright else 1]
+    a, b = (e[:, None] for e in np.array(extents, dtype=np.float64).T)
+    first, slopes = (v[:, None] for v in np.array(lines).T)
+    t = np.linspace(a[:, 0] + 0.03 * (b - a)[:, 0], b[:, 0] - 0.03 * (b - a)[:, 0], PARTS * SAMPLES, axis=1)
     offset = np.arange(-reach - 2.5, reach + 2.51, STEP)
-    place, along = across(line, t, length)[:, None] + offset, np.repeat(t[:, None], len(offset), axis=1)
+    place = (first + slopes * (t - length / 2))[..., None] + offset
+    along = np.broadcast_to(t[..., None], place.shape)
     colours = sampled(square, place, along) if upright else sampled(square, along, place)
-    mean = colours.reshape(PARTS, SAMPLES, len(offset), 3).mean(axis=1)
-    total = np.concatenate([np.zeros((PARTS, 1, 3)), np.cumsum(mean, axis=1)], axis=1)
-    box = 3
-    i = np.arange(box, len(offset) - box + 1)
-    score = saturated((total[:, i + box] - 2 * total[:, i] + total[:, i - box]) / box)
-    at = (offset[i] + offset[i - 1]) / 2
-    u = (t.reshape(PARTS, SAMPLES).mean(axis=1) - a) / (b - a)
+    mean = colours.reshape(k, PARTS, SAMPLES, len(offset), 3).mean(axis=2)
+    total = np.concatenate([np.zeros((k, PARTS, 1, 3)), np.cumsum(mean, axis=2)], axis=2)
+    box, m = 3, len(offset)
+    score = saturated((total[:, :, 2 * box :] - 2 * total[:, :, box : m - box + 1] + total[:, :, : m - 2 * box + 1]) / box)
+    at = (offset[box : m - box + 1] + offset[box - 1 : m - box]) / 2
+    u = (t.reshape(k, PARTS, SAMPLES).mean(axis=2) - a) / (b - a)
     ends = np.arange(-reach, reach + 0.01, STEP)
-    A, B = np.meshgrid(ends, ends, indexing="ij")
-    index = np.clip(np.round((A[..., None] * (1 - u) + B[..., None] * u - at[0]) / STEP).astype(np.int64), 0, len(at) - 1)
-    value = score[np.arange(PARTS), index].mean(axis=-1) - 0.004 * (np.abs(A) + np.abs(B))
-    p, q = np.unravel_index(int(value.argmax()), value.shape)
-    start, end = float(across(line, a, length)) + ends[p], float(across(line, b, length)) + ends[q]
-    slope = (end - start) / (b - a)
-    return Line(float(start + slope * (length / 2 - a)), float(slope))
+    A, B = (x.ravel() for x in np.meshgrid(ends, ends, indexing="ij"))
+    where = A[:, None] * (1 - u[:, None]) + B[:, None] * u[:, None]
+    index = np.clip(np.round((where - at[0]) / STEP).astype(np.int64), 0, len(at) - 1)
+    value = score[np.arange(k)[:, None, None], np.arange(PARTS), index].mean(axis=2) - 0.004 * (np.abs(A) + np.abs(B))
+    best = value.argmax(axis=1)
+    start, end = ((first + slopes * (e - length / 2))[:, 0] + v[best] for e, v in ((a, A), (b, B)))
+    slope = (end - start) / (b - a)[:, 0]
+    return [Line(float(s + g * (length / 2 - e)), float(g)) for s, g, e in zip(start, slope, a[:, 0], strict=True)]
 
 
 def crossing(square: Squared, upright: Line, level: Line) -> Array:

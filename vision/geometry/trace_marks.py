@@ -7,6 +7,7 @@ the walls, a joint has the same colour on both sides.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.trace_clues import further_clues
-from vision.geometry.trace_lines import CELL, SLOPES, Line, Steps, View, across, polished, sampled, saturated
+from vision.geometry.trace_lines import CELL, SLOPES, Line, Steps, View, across, all_polished, sampled, saturated
 from vision.geometry.trace_weights import CURB, HEAD, Weights
 
 Array = NDArray[np.float64]
@@ -83,45 +84,97 @@ class Between:
         h = self.view.square.small.shape[0]
         return across(self.left, y, h), across(self.right, y, h)
 
+    def ending(self, lines: Sequence[Line]) -> Ended:
+        """These level lines with the walls that they end at."""
+        left, right = (np.tile(np.array(wall), (len(lines), 1)) for wall in (self.left, self.right))
+        return Ended(self.view, np.array(lines).reshape(-1, 2), left, right, self.inward)
 
-def levels(between: Between, *, roughly: bool = False) -> list[Level]:
-    """The level lines by their odds, best first; `roughly` the clearest few, to two pixels."""
-    lines = level_lines(between)
+
+@dataclass(frozen=True)
+class Ended:
+    """Level lines (n, 2) of heads or of curbs, each with its walls (n, 2) and (n, 2): positions at the middle and slopes."""
+
+    view: View
+    lines: Array
+    left: Array
+    right: Array
+    inward: int
+
+    def walls(self) -> tuple[Array, Array, Array]:
+        """y of the lines half way between their walls, and x of both walls there, each (n,)."""
+        h, w = self.view.square.small.shape[:2]
+
+        def at(y: Array) -> tuple[Array, Array]:
+            left, right = (np.asarray(wall[:, 0] + wall[:, 1] * (y - h / 2)) for wall in (self.left, self.right))
+            return left, right
+
+        left, right = at(self.lines[:, 0])
+        y = self.lines[:, 0] + self.lines[:, 1] * ((left + right) / 2 - w / 2)
+        return (y, *at(y))
+
+
+Judged = tuple[list[Line], Array, Array]
+"""Level lines with their CLUES (n, 10) and rough log odds (n,)"""
+
+
+def levels(betweens: Sequence[Between], *, roughly: bool = False) -> list[list[Level]]:
+    """Of several pairs of walls, all for heads or all for curbs, the level lines by their odds, best first.
+
+    `roughly` the clearest few, to two pixels.
+    """
+    lines = [level_lines(between) for between in betweens]
     if roughly:
-        lines = sorted(sorted(lines, key=lambda line: -line.score)[:ROUGHLY_MOST], key=lambda line: line.line.at)
-    if not lines:
-        return []
-    found, clues, odds = judged(between, [line.line for line in lines])
-    if not roughly:
-        found, clues, more = closely(between, found, clues, odds)
-        odds = more @ np.array((HEAD if between.head else CURB).last)
+        lines = [sorted(sorted(of, key=lambda one: -one.score)[:ROUGHLY_MOST], key=lambda one: one.line.at) for of in lines]
+    rough = judged(betweens, [[one.line for one in of] for of in lines])
+    if roughly:
+        return [_ordered(*one) for one in rough]
+    last = np.array((HEAD if betweens[0].head else CURB).last) if betweens else np.zeros(0)
+    return [_ordered(found, clues, more @ last) for found, clues, more in closely(betweens, rough)]
+
+
+def _ordered(found: list[Line], clues: Array, odds: Array) -> list[Level]:
     hidden = hidden_by(clues)
     return [Level(found[i], float(odds[i]), float(hidden[i])) for i in np.argsort(-odds)]
 
 
-def judged(between: Between, lines: list[Line]) -> tuple[list[Line], Array, Array]:
-    """The lines with their CLUES (n, 10) and rough log odds (n,)."""
-    weights = HEAD if between.head else CURB
-    clues = clues_of(between, lines)
-    more = second_clues(clues, np.array([line.at for line in lines]), between.inward, weights)
-    return lines, clues, more @ np.array(weights.second) + weights.second_constant
+def judged(betweens: Sequence[Between], lines: Sequence[list[Line]]) -> list[Judged]:
+    """The lines of each pair of walls with their CLUES and rough log odds."""
+    out = []
+    for between, of, clues in zip(betweens, lines, _each(clues_of, betweens, lines), strict=True):
+        weights = HEAD if between.head else CURB
+        more = second_clues(clues, np.array([line.at for line in of]), between.inward, weights)
+        out.append((of, clues, more @ np.array(weights.second) + weights.second_constant))
+    return out
 
 
-def closely(between: Between, lines: list[Line], clues: Array, odds: Array) -> tuple[list[Line], Array, Array]:
+def closely(betweens: Sequence[Between], rough: Sequence[Judged]) -> list[tuple[list[Line], Array, Array]]:
     """Of the likeliest lines, drawn once more: the lines, their CLUES (m, 10), and all clues (m, 20) that `last` weighs."""
-    weights = HEAD if between.head else CURB
-    first = np.argsort(-odds)[:CLOSELY_MOST]
-    middle = np.array([lines[i].at for i in first])
-    ends = np.stack(between.walls(middle), axis=1)
-    fine = [
-        polished(between.view.square, lines[i], (float(a), float(b)), upright=False, reach=2.5)
-        for i, (a, b) in zip(first, ends, strict=True)
-    ]
-    anew = clues_of(between, fine)
-    every, y = clues.copy(), np.array([line.at for line in lines])
-    every[first], y[first] = anew, [line.at for line in fine]
-    more = second_clues(every, y, between.inward, weights)[first]
-    return fine, anew, np.column_stack([more, last_clues(between, fine)])
+    firsts = [np.argsort(-odds)[:CLOSELY_MOST] for _, _, odds in rough]
+    fine = [_finer(between, [of[i] for i in first]) for between, (of, _, _), first in zip(betweens, rough, firsts, strict=True)]
+    out = []
+    anew, last = _each(clues_of, betweens, fine), _each(last_clues, betweens, fine)
+    for k, (between, (lines, clues, _), first) in enumerate(zip(betweens, rough, firsts, strict=True)):
+        every, y = clues.copy(), np.array([line.at for line in lines])
+        every[first], y[first] = anew[k], [line.at for line in fine[k]]
+        more = second_clues(every, y, between.inward, HEAD if between.head else CURB)[first]
+        out.append((fine[k], anew[k], np.column_stack([more, last[k]])))
+    return out
+
+
+def _finer(between: Between, lines: list[Line]) -> list[Line]:
+    """The lines drawn once more between the walls."""
+    ends = np.stack(between.walls(np.array([line.at for line in lines])), axis=1)
+    return all_polished(between.view.square, lines, [(float(a), float(b)) for a, b in ends], upright=False, reach=2.5)
+
+
+def _each(of: Callable[[Ended], Array], betweens: Sequence[Between], lines: Sequence[list[Line]]) -> list[Array]:
+    """What is measured of the lines of each pair of walls, all at once: a picture is asked in few large pieces."""
+    if not betweens:
+        return []
+    ended = [between.ending(ones) for between, ones in zip(betweens, lines, strict=True)]
+    every, left, right = (np.concatenate(of_all) for of_all in zip(*((e.lines, e.left, e.right) for e in ended), strict=True))
+    found = of(Ended(betweens[0].view, every, left, right, betweens[0].inward))
+    return np.split(found, np.cumsum([len(ones) for ones in lines])[:-1])
 
 
 def level_lines(between: Between) -> list[Scored]:
@@ -138,19 +191,17 @@ def level_lines(between: Between) -> list[Scored]:
     return [Scored(Line(float(y), float(SLOPES[slope[y]])), float(best[y])) for y in peaks]
 
 
-def clues_of(between: Between, lines: list[Line]) -> Array:
+def clues_of(ended: Ended) -> Array:
     """CLUES of each line, shape (n, 10)."""
-    view, inward = between.view, between.inward
-    array = np.array(lines)
-    y = _crossed(between, array)
-    left, right = between.walls(y)
+    view, inward, array = ended.view, ended.inward, ended.lines
+    y, left, right = ended.walls()
     depth = view.square.depth
     weight = np.maximum(np.stack([depth[0] - left, right - depth[0]]), 2.0)
     weight = weight / weight.sum(axis=0)
-    out = np.empty((len(lines), len(CLUES)))
+    out = np.empty((len(array), len(CLUES)))
     out[:, 0:3] = _along(view, array, left, right)
-    out[:, 3] = _wall_scores(between, y, 4, 64, view.upright)
-    out[:, 4] = _wall_scores(between, y, -44, -4, view.upright)
+    out[:, 3] = _wall_scores(ended, y, 4, 64, view.upright)
+    out[:, 4] = _wall_scores(ended, y, -44, -4, view.upright)
     ends = [_at_wall(view, array, (x, y), side, inward) for x, side in ((left, 1), (right, -1))]
     for column, k in ((5, 0), (6, 1), (9, 3)):
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
@@ -167,7 +218,9 @@ def second_clues(clues: Array, y: Array, inward: int, weights: Weights) -> Array
     apart = (y[None] - y[:, None]) * inward
     near = (np.abs(apart) > PARTNER_PX[0]) & (np.abs(apart) < PARTNER_PX[1])
     inside, outside = near & (apart > 0), near & (apart < 0)
-    more = [np.max(np.where(m, v[None], 0.0), axis=1) for m, v in ((inside, likely), (outside, likely), (outside, clear))]
+    more = [
+        np.max(np.where(m, v[None], 0.0), axis=1, initial=0.0) for m, v in ((inside, likely), (outside, likely), (outside, clear))
+    ]
     return np.column_stack([clues, *more, clear])
 
 
@@ -176,19 +229,11 @@ def hidden_by(clues: Array) -> Array:
     return np.asarray(clues[:, 8] - clues[:, 4])
 
 
-def last_clues(between: Between, lines: list[Line]) -> Array:
+def last_clues(ended: Ended) -> Array:
     """FURTHER of lines, shape (n, 6)."""
-    array = np.array(lines)
-    y = _crossed(between, array)
-    plain = between.view.plain
-    walls = [_wall_scores(between, y, near, far, plain) for near, far in ((4.0, 64.0), (-44.0, -4.0))]
-    return np.column_stack([further_clues(between.view, array, *between.walls(y)), *walls])
-
-
-def _crossed(between: Between, lines: Array) -> Array:
-    """y of lines (n, 2) half way between the walls."""
-    left, right = between.walls(lines[:, 0])
-    return np.asarray(lines[:, 0] + lines[:, 1] * ((left + right) / 2 - between.view.square.small.shape[1] / 2))
+    y, left, right = ended.walls()
+    walls = [_wall_scores(ended, y, near, far, ended.view.plain) for near, far in ((4.0, 64.0), (-44.0, -4.0))]
+    return np.column_stack([further_clues(ended.view, ended.lines, left, right), *walls])
 
 
 def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
@@ -207,14 +252,15 @@ def _along(view: View, lines: Array, left: Array, right: Array) -> Array:
     return np.stack([np.where(within, score, 0.0).sum(axis=1) / count, lowest.sum(axis=1) / quarter, outside], axis=1)
 
 
-def _wall_scores(between: Between, y: Array, near: float, far: float, steps: Steps) -> Array:
+def _wall_scores(ended: Ended, y: Array, near: float, far: float, steps: Steps) -> Array:
     """Mean score of both walls from `near` to `far` px inward of y."""
-    score = steps.along(np.array([between.left, between.right])).mean(axis=0)
-    total = np.concatenate([[0.0], np.cumsum(score)])
-    ends = np.sort(np.stack([y + between.inward * near, y + between.inward * far]), axis=0) / CELL
-    a = np.clip(np.round(ends[0]).astype(np.int64), 0, len(score) - 1)
-    b = np.clip(np.round(ends[1]).astype(np.int64), a + 1, len(score))
-    return np.asarray((total[b] - total[a]) / (b - a))
+    score = (steps.along(ended.left) + steps.along(ended.right)) / 2
+    total = np.concatenate([np.zeros((len(score), 1)), np.cumsum(score, axis=1)], axis=1)
+    ends = np.sort(np.stack([y + ended.inward * near, y + ended.inward * far]), axis=0) / CELL
+    a = np.clip(np.round(ends[0]).astype(np.int64), 0, score.shape[1] - 1)
+    b = np.clip(np.round(ends[1]).astype(np.int64), a + 1, score.shape[1])
+    row = np.arange(len(score))
+    return np.asarray((total[row, b] - total[row, a]) / (b - a))
 
 
 def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, inward: int) -> tuple[Array, ...]:
@@ -225,13 +271,10 @@ def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, i
     x = corner[0]
     w = view.square.small.shape[1]
 
-    def course(offsets: Array) -> Array:
-        return np.asarray(lines[:, :1] + lines[:, 1:] * (x[:, None] + side * offsets - w / 2))
-
     def mean(dx: Array, dy: Array) -> Array:
-        xs = np.broadcast_to((x[:, None] + side * dx)[:, None, :], (len(x), len(dy), len(dx)))
-        ys = course(dx)[:, None, :] + dy[None, :, None]
-        return np.asarray(sampled(view.square, xs, ys).mean(axis=(1, 2)))
+        xs = x + side * dx[:, None]
+        ys = lines[:, 0] + lines[:, 1] * (xs - w / 2) + dy[:, None, None]
+        return np.asarray(sampled(view.square, np.broadcast_to(xs, ys.shape), ys).mean(axis=(0, 1)))
 
     strip, beside, rows = np.arange(1.25, 4.0, 0.5), np.arange(14.0, 24.0, 1.0), np.arange(4.5, 12.0, 0.5)
     inside, outside = (saturated(mean(strip, q * rows) - mean(beside, q * rows)) for q in (inward, -inward))
@@ -245,14 +288,14 @@ def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, i
 def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
     """How clearly a line runs inward from the corners towards the depth; 0.5 where neither reveal is seen."""
     depth, w = view.square.depth, view.square.small.shape[1]
-    d, o = np.arange(5, 27, 0.5)[:, None], np.array([1.5, 2, 2.5, 3, 3.5])
+    d, o = np.arange(5, 27, 0.5), np.array([1.5, 2, 2.5, 3, 3.5])[:, None, None, None]
     total, weights = np.zeros(len(lines)), np.zeros(len(lines))
     for x, side in ((left, 1), (right, -1)):
-        corner = np.stack([x, lines[:, 0] + lines[:, 1] * (x - w / 2)], axis=1)
-        u = depth - corner
-        u = (u / np.linalg.norm(u, axis=1, keepdims=True))[:, :, None, None]
-        along, aside = corner[:, :, None, None] + u * d, np.stack([-u[:, 1], u[:, 0]], axis=1) * o
-        a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=2) for p in (along + aside, along - aside))
+        corner = np.stack([x, lines[:, 0] + lines[:, 1] * (x - w / 2)])
+        u = depth[:, None] - corner
+        u = u / np.linalg.norm(u, axis=0)
+        along, aside = corner[..., None] + u[..., None] * d, np.stack([-u[1], u[0]])[..., None] * o
+        a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=0) for p in (along + aside, along - aside))
         score = saturated((a - b).reshape(len(lines), 4, -1, 3).mean(axis=2)).mean(axis=1)
         weight = np.where((depth[0] - x) * side > 8, np.abs(depth[0] - x), 0.0)
         total, weights = total + weight * score, weights + weight

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -31,6 +32,10 @@ RAISED = 3
 """head lines, the likeliest, whose front edge is looked for"""
 CLEARANCE = 0.1
 """of the picture's height; head and curb keep so far from the middle of the walls"""
+
+
+Pair = tuple[tuple[Line, Line], tuple[float, float]]
+"""Two walls' edges and the rows between which both are seen"""
 
 
 @dataclass(frozen=True)
@@ -64,13 +69,12 @@ class Quad:
 def quads(view: View, *, has_head: bool) -> list[Quad]:
     """The likeliest candidates, each judged closely, best first."""
     pairs = _pairs(view, uprights(view, KEEP, SHORTEST_WALL))
-    found = [_between(view, walls, rows, has_head, roughly=True) for walls, rows in pairs]
-    ranked = sorted((q for q in found if q is not None), key=lambda q: -q.value)
-    again = [_again(view, q, has_head) for q in ranked[:LOOKED_AT_AGAIN]]
-    return sorted((q for q in again if q is not None), key=lambda q: -q.value)
+    ranked = sorted(_between(view, pairs, has_head, roughly=True), key=lambda q: -q.value)
+    again = [_again(view, q) for q in ranked[:LOOKED_AT_AGAIN]]
+    return sorted(_between(view, again, has_head, roughly=False), key=lambda q: -q.value)
 
 
-def _pairs(view: View, lines: list[Upright]) -> list[tuple[tuple[Line, Line], tuple[float, float]]]:
+def _pairs(view: View, lines: list[Upright]) -> list[Pair]:
     """Pairs of upright lines that may be the two walls with the rows that both are seen in, the clearest first."""
     h, w = view.square.small.shape[:2]
     pairs = []
@@ -84,29 +88,30 @@ def _pairs(view: View, lines: list[Upright]) -> list[tuple[tuple[Line, Line], tu
     return [(walls, rows) for _, walls, rows in pairs[:MOST_PAIRS]]
 
 
-def _between(view: View, walls: tuple[Line, Line], rows: tuple[float, float], has_head: bool, *, roughly: bool) -> Quad | None:
-    """The best curb and head between two walls that are both seen between these rows."""
+def _between(view: View, pairs: Sequence[Pair], has_head: bool, *, roughly: bool) -> list[Quad]:
+    """The best curb and head of each pair of walls that has both."""
     h = view.square.small.shape[0]
-    middle = sum(rows) / 2
-    curb = levels(Between(view, *walls, (middle + CLEARANCE * h, h - 5.0), False), roughly=roughly)
-    if not curb:
-        return None
-    above = Between(view, *walls, (4.0, middle - CLEARANCE * h), True)
-    head = levels(above, roughly=roughly) if has_head else []
-    if not roughly:
-        head = [with_front_edge(above, level) for level in head[:RAISED]] + head[RAISED:]
-    if has_head and not head:
-        return None
-    top = head[0].line.at if head else rows[0]
-    return Quad(*walls, tuple(curb), tuple(head), _scores(view, walls, top, curb[0].line.at), top)
+    below = [Between(view, *walls, (sum(rows) / 2 + CLEARANCE * h, h - 5.0), False) for walls, rows in pairs]
+    above = [Between(view, *walls, (4.0, sum(rows) / 2 - CLEARANCE * h), True) for walls, rows in pairs]
+    curbs = levels(below, roughly=roughly)
+    heads = levels(above, roughly=roughly) if has_head else [list[Level]() for _ in pairs]
+    out = []
+    for (walls, rows), between, curb, head in zip(pairs, above, curbs, heads, strict=True):
+        if not curb or (has_head and not head):
+            continue
+        if not roughly:
+            head = [with_front_edge(between, level) for level in head[:RAISED]] + head[RAISED:]
+        top = head[0].line.at if head else rows[0]
+        out.append(Quad(*walls, tuple(curb), tuple(head), _scores(view, walls, top, curb[0].line.at), top))
+    return out
 
 
-def _again(view: View, quad: Quad, has_head: bool) -> Quad | None:
-    """The candidate with its walls drawn once more between its corners, and head and curb judged by them."""
+def _again(view: View, quad: Quad) -> Pair:
+    """The candidate's walls drawn once more between its corners, and the rows between these."""
     bl, br, tr, tl = quad.corners(view)
     left = polished(view.square, quad.left, (float(tl[1]), float(bl[1])), upright=True, reach=3.0)
     right = polished(view.square, quad.right, (float(tr[1]), float(br[1])), upright=True, reach=3.0)
-    return _between(view, (left, right), (max(tl[1], tr[1]), min(bl[1], br[1])), has_head, roughly=False)
+    return (left, right), (max(tl[1], tr[1]), min(bl[1], br[1]))
 
 
 def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> tuple[float, float, float, float]:

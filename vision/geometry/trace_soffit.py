@@ -39,18 +39,19 @@ def with_front_edge(between: Between, rear: Level) -> Level:
     raised = Line(rear.line.at - float(up[k[best]]), rear.line.slope)
     left, right = (float(across(line, raised.at, h)) for line in walls)
     front = polished(view.square, raised, (left, right), upright=False, reach=2.0)
-    return Level(front, rear.odds, float(hidden_by(clues_of(between, [front]))[0]))
+    return Level(front, rear.odds, float(hidden_by(clues_of(between.ending([front])))[0]))
 
 
 def _wall_step(view: View, line: Line, y: Array) -> Array:
     """Steps across a wall's edge at rows y, each averaged over three rows."""
     h = view.square.small.shape[0]
-    x = across(line, y, h)[:, None]
+    x = across(line, y, h)
     reveal, face = np.arange(1.25, 4.1, 0.5), -np.arange(1.25, 4.1, 0.5)
-    rows = np.arange(-1.0, 1.1, 0.5)
+    rows = y + np.arange(-1.0, 1.1, 0.5)[:, None, None]
 
     def mean(offsets: Array) -> Array:
-        xs = np.broadcast_to((x + offsets)[:, None], (len(y), len(rows), len(offsets)))
-        return np.asarray(sampled(view.square, xs, np.broadcast_to((y[:, None] + rows)[..., None], xs.shape)).mean(axis=(1, 2)))
+        xs = x + offsets[:, None]
+        shape = (len(rows), *xs.shape)
+        return np.asarray(sampled(view.square, np.broadcast_to(xs, shape), np.broadcast_to(rows, shape)).mean(axis=(0, 1)))
 
     return saturated(mean(reveal) - mean(face))

@@ -127,10 +127,13 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
                 raise _too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
             metadata = read_metadata(image, settings.gravity_tolerance)
             if long_side_px is not None:
-                times = max(max(width, height) // long_side_px, 1)
-                image.draft(None, (max(width // times, 1), max(height // times, 1)))
-            _require_whole(name, image, width // image.size[0])
+                wanted = max(max(width, height) // long_side_px, 1)
+                image.draft(None, (max(width // wanted, 1), max(height // wanted, 1)))
+            times = width // image.size[0]
+            whole = _require_whole(name, image, times)
             pixels = _upright_rgb(image)
+            if whole and times == 1 and image.mode == "RGB":
+                _require_unbroken(name, _as_stored(pixels, image.getexif().get(ORIENTATION, 1)), _coarsest(image))
     except CannotMeasure:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
@@ -144,22 +147,33 @@ def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata
     return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
 
 
-def _require_whole(name: str, image: Image.Image, times: int) -> None:
+def _require_whole(name: str, image: Image.Image, times: int) -> bool:
     """Refuse a JPEG whose data end early: its decoder fills what is missing with an even grey of 128, and says nothing.
 
     Bytes that were lost on the way move all that follows to another place; what is measured in such a picture is wrong. `times`
-    is how many times smaller than stored it has been decoded.
+    is how many times smaller than stored it has been decoded. False where it is no JPEG or too small to be asked.
     """
     wide, high = MISSING_PX[0] // times, MISSING_PX[1] // times
     width, height = image.size
     if image.format != "JPEG" or width < 2 * wide or height < 2 * high:
-        return
+        return False
     image.load()
     boxes = (width - wide, height - high, width, height), (0, 0, wide, high)
     last, first = (np.asarray(image.crop(box)) == GREY for box in boxes)
     if last.all() and not first.all():
         raise _damaged(f"{name}: a picture that breaks off before its lower right end")
-    if times == 1 and image.mode == "RGB" and (row := broken_row(np.asarray(image))):
+    return True
+
+
+def _coarsest(image: Image.Image) -> float:
+    """Codes to which a JPEG rounds the mean of a block: its coefficient is eight times that (T.81, A.3.3)."""
+    tables = getattr(image, "quantization", None) or {0: [0]}
+    return float(max(table[0] for table in tables.values())) / 8
+
+
+def _require_unbroken(name: str, stored: NDArray[np.uint8], coarsest: float) -> None:
+    """Refuse a picture (height, width, 3), as stored, with a break right across it."""
+    if row := broken_row(stored, coarsest):
         where = f"{name}: a break right across the picture at row {row}"
         raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
 
@@ -200,6 +214,13 @@ def _turned_in_bands(image: Image.Image, orientation: int) -> NDArray[np.uint8]:
         place = slice(height - bottom, height - top) if far else slice(top, bottom)
         out[(slice(None), place) if swapped else place] = band
     return out
+
+
+def _as_stored(upright: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
+    """The upright pixels as the file has them; nothing is copied."""
+    swapped, from_right, from_below = TURNS.get(orientation, TURNS[1])
+    turned = upright[:: -1 if from_below else 1, :: -1 if from_right else 1]
+    return turned.transpose(1, 0, 2) if swapped else turned
 
 
 def _too_large(found: str, needed: str) -> CannotMeasure:
