@@ -17,8 +17,10 @@ class DoubtSettings:
     """standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
     most_odd_sides: int = 6
     """sides; where more than so many contradict the rest, something else is wrong"""
+    said_side_px: float = 1.5
+    """px at 12 MP; a shadow moves a side by as much (published); what contradicts from further off is said"""
     far_side_px: float = 4.0
-    """px at 12 MP; a shadow moves a side by 1.5 (published), so a side that is further off is said"""
+    """px at 12 MP; a side that is further off than any shadow holds the order: the card is in question"""
     rival: float = 10.83
     """squared standard deviations (chi-square of one degree, 0.999) by which one card must explain more than any other"""
     harmless_sd: float = 1.0

@@ -98,3 +98,10 @@ def test_a_ratio_that_is_off_is_told_as_the_ratio_of_the_sides() -> None:
     assert texts
     told = float(texts[0].split("off by ")[1].split(" %")[0])
     assert told == pytest.approx(100 * 6 / 279.4, abs=0.4)
+
+
+@pytest.mark.parametrize(("layout", "step", "far"), [(FOUR, -2.0, False), (SHEET, -6.0, True)])
+def test_a_side_that_is_folded_away_is_said_and_only_a_far_one_holds(layout: str, step: float, far: bool) -> None:
+    """card-bent, with the side that little rests on: 2 mm of a bank card among four hold nothing, 6 mm of the only sheet do."""
+    sides = [f for f in with_lie(layout, "folded", step).opening.findings if "little rests on it" in f.text]
+    assert [(f.code, f.holds) for f in sides[:1]] == [("card-bent", far)]

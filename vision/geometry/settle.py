@@ -95,14 +95,16 @@ def _loosen(now: Settled, side: int, shift_px: float, again: Again, settings: Do
     photos = loosened(now.photos, now.assembly, side, abs(shift_px))
     findings = now.findings
     observation = now.assembly.observations[side]
-    if abs(shift_px) > settings.far_side_px * now.photos[observation.photo].look.scale:
+    off_px = abs(shift_px) / now.photos[observation.photo].look.scale
+    if off_px > settings.said_side_px:
         name = ("bottom", "right", "top", "left")[observation.edge[2]]
         card = _numbers(now.assembly, observation.edge[1])
         text = (
-            f"The {name} side of card {card} (or the one opposite) is {abs(shift_px):.0f} px "
+            f"The {name} side of card {card} (or the one opposite) is {abs(shift_px):.1f} px "
             "from where the rest of the photo wants it: a shadow's border, a fold, or another shape; little rests on it."
         )
-        findings = (*findings, Finding("card-bent", text, _sentence(REMEDY["card-bent"])))
+        far = off_px > settings.far_side_px
+        findings = (*findings, Finding("card-bent", text, _sentence(REMEDY["card-bent"]), holds=far))
     return _solved(photos, again, findings)
 
 
