@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.geometry.painted import Edge, Line, as_jpeg, picture_of
-from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
+from vision.geometry.locate import RIVAL_PX, RIVAL_SHARE, locate_course, locate_edge
 from vision.geometry.strips import take_strip
 
 ROWS, COLUMNS, ROUGH_PX, SEARCH_PX = 600, 140, 15.0, 18.0
@@ -80,4 +80,7 @@ def test_a_second_line_as_clear_is_told_and_a_lone_one_has_none() -> None:
             strip, rough, strip.extent(*ends), search_px=SEARCH_PX, sag_px=3.0, box_px=6, surfaces=True, apart_px=RIVAL_PX
         )
         assert course is not None
-        assert (0.6 * second < course.rival_px < 1.2 * second) if told else (course.rival_px == 0.0)
+        assert (course.rival is not None) == told
+        if course.rival is not None:
+            assert 0.6 * second < course.rival.apart_px < 1.2 * second
+            assert RIVAL_SHARE < course.rival.share <= 1.0

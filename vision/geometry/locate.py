@@ -22,25 +22,39 @@ SAME_SURFACE = 0.5
 """share of its score that a border keeps beyond which the same surface goes on, as beside a joint"""
 
 
-RIVAL_SHARE, RIVAL_PX = 0.75, 8.0
-"""share of the best course's score, and px at 12 MP of distance, from which another course is a rival. Of 960 edges (80 random
-rooms, three draws of corners) 19 had one, and of these seven were not the edge that was meant"""
+RIVAL_SHARE, RIVAL_PX = 0.55, 6.0
+"""share of the best course's score, and px at 12 MP of distance, from which another course is told as a rival"""
 
 
 FAINTEST = 0.1
 """score under which nothing stands out"""
 
 
+MOST_MOVED_PX = 6.0
+"""px; how far a course may be moved to where it is clearest"""
 MOST_COURSES, LEAST_COURSE = 6, 0.5
 """courses that are followed to where they are clearest, and the share of the best one's score that another needs for it"""
 
 
 @dataclass(frozen=True)
+class Rival:
+    """Another course that is nearly as clear: where it runs beside the best, px per scan line, and its share of its score."""
+
+    away: Array
+    share: float
+
+    @property
+    def apart_px(self) -> float:
+        """How far the two are apart on average."""
+        return float(np.mean(np.abs(self.away)))
+
+
+@dataclass(frozen=True)
 class Course:
-    """Where an edge runs: one position per scan line; `rival_px` how far away another course is nearly as good, 0 where none."""
+    """Where an edge runs: one position per scan line; and its clearest rival, None where there is none."""
 
     curve: Array
-    rival_px: float = 0.0
+    rival: Rival | None = None
 
 
 def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, reach: int) -> tuple[Array, Array]:
@@ -111,16 +125,23 @@ def locate_course(
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
     scored = _scores(difference, along, (ends, ends), sags, search_px, beyond=beyond)
     sharp = _box_difference(mean, max(box_px // 2, 2))
-    starts = _apart(scored, 0.5 * apart_px)
-    found = [_clearest(sharp, along, start, bent=len(sags) > 1) for start in starts]
+    starts, found = _courses(scored, sharp, along, apart_px, bent=len(sags) > 1)
     chances = [_at(difference, along, one, search_px, beyond=beyond) for one in found]
     best = int(np.argmax(chances))
     if not np.isfinite(starts[best][3]) or starts[best][3] < FAINTEST:
         return None
-    rival = _rival(found, chances, apart_px)
+    other = _rival(found, chances, apart_px)
     guess = max((one for one in found if abs(_middle(one) - _middle(found[best])) < 0.5 * apart_px), key=lambda one: one[3])
-    t = 2 * (np.arange(strip.lines) - a) / (b - a) - 1
-    return Course(np.asarray(rough + 0.5 * (1 - t) * guess[0] + 0.5 * (1 + t) * guess[1] + (1 - t * t) * guess[2]), rival)
+    t = np.asarray(2 * (np.arange(strip.lines) - a) / (b - a) - 1, dtype=np.float64)
+    curve = _along(guess, t)
+    rival = None if other is None else Rival(_along(other[1], t) - curve, other[0] / chances[best])
+    return Course(rough + curve, rival)
+
+
+def _along(course: Guess, t: Array) -> Array:
+    """Shift (px) of a course at places t, -1 to 1 along the edge."""
+    a, b, sag, _ = course
+    return np.asarray(0.5 * (1 - t) * a + 0.5 * (1 + t) * b + (1 - t * t) * sag)
 
 
 def _box_difference(mean: Array, box: int, gap: int = 0) -> Array:
@@ -172,22 +193,26 @@ def _middle(course: Guess) -> float:
     return (a + b) / 2 + sag * 2 / 3
 
 
-def _apart(scored: Scored, apart_px: float) -> list[Guess]:
-    """The best courses of a grid that lie on average `apart_px` from one another, best first."""
+def _courses(scored: Scored, sharp: Array, along: Array, apart_px: float, *, bent: bool) -> tuple[list[Guess], list[Guess]]:
+    """The best courses of a grid, best first, and where each is clearest; none starts on average within half of `apart_px` of
+    another start, or within `apart_px` of where one was found."""
     A, B, S, score = scored
     middle, left, least = (A + B) / 2 + S * 2 / 3, score.copy(), LEAST_COURSE * float(score.max())
-    out: list[Guess] = []
-    while not out or (len(out) < MOST_COURSES and float(left.max()) > max(least, 0.0)):
+    starts: list[Guess] = []
+    found: list[Guess] = []
+    while not starts or (len(starts) < MOST_COURSES and float(left.max()) > max(least, 0.0)):
         best = int(np.argmax(left))
-        out.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
-        left[np.abs(middle - middle[best]) < apart_px] = -np.inf
-    return out
+        starts.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
+        found.append(_clearest(sharp, along, starts[-1], min(apart_px, MOST_MOVED_PX), bent=bent))
+        for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), apart_px)):
+            left[np.abs(middle - at) < near] = -np.inf
+    return starts, found
 
 
-def _clearest(sharp: Array, along: Array, start: Guess, *, bent: bool) -> Guess:
+def _clearest(sharp: Array, along: Array, start: Guess, most_px: float, *, bent: bool) -> Guess:
     """The course near `start` along which a narrow step is clearest; to a quarter of a pixel."""
     guess = start
-    for reach_px, fine in ((6.0, 1.0), (1.0, 0.25)):
+    for reach_px, fine in ((most_px, 1.0), (1.0, 0.25)):
         near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
         middle = guess[2] + (near[:: max(len(near) // 5, 1)] if bent else np.zeros(1))
         guess = _highest(_scores(sharp, along, (guess[0] + near, guess[1] + near), middle, np.inf))
@@ -200,15 +225,15 @@ def _at(difference: Array, along: Array, course: Guess, reach: float, *, beyond:
     return float(_scores(difference, along, ends, np.array(course[2:3]), reach, beyond=beyond)[3][0])
 
 
-def _rival(found: Sequence[Guess], chances: Sequence[float], apart_px: float) -> float:
-    """How far (px) the best other course lies on average, if it is nearly as good and so far away; else 0."""
+def _rival(found: Sequence[Guess], chances: Sequence[float], apart_px: float) -> tuple[float, Guess] | None:
+    """The best other course that is nearly as good, and so far away on average, with its score."""
     best, middle = int(np.argmax(chances)), [_middle(one) for one in found]
     far = [
-        (chance, abs(at - middle[best]))
-        for chance, at in zip(chances, middle, strict=True)
+        (chance, one)
+        for chance, one, at in zip(chances, found, middle, strict=True)
         if abs(at - middle[best]) >= apart_px and chance >= RIVAL_SHARE * chances[best] > 0
     ]
-    return max(far, default=(0.0, 0.0))[1]
+    return max(far, key=lambda f: f[0], default=None)
 
 
 def _followed(difference: Array, shift: Array) -> tuple[Array, Array]:

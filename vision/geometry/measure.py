@@ -15,6 +15,7 @@ from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.cues import held_against_cues
 from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
+from vision.geometry.edges import EdgePoints
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.model import world_points
@@ -23,6 +24,7 @@ from vision.geometry.numbered import missing_numbers, with_any_number
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
+from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import rounded, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.settle import Settled, settle_cards
@@ -68,6 +70,7 @@ def measure_seen(
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped := dropped_patches(photos, settings), photos, demands.cards.kinds)
     photos, refused = choose_cards(photos)
+    findings += rival_findings([p.beside for p in photos])
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
@@ -204,16 +207,19 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
     state, nominal, layout = solution.state, assembly.nominal, solution.layout
     camera = state.cameras[i]
     world = opening_corners(state.opening)
-    outline = dict(photo.outline)
-    for name in outline:
+    fresh: dict[str, EdgePoints] = {}
+    for name in photo.outline:
         a, b = (world[k] for k in {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}[name])
         axis = 1 if name in ("left", "right") else 0
         t = np.linspace(a[axis], b[axis], CURVE_POINTS)
         curve = camera.project(world_points((name, 0, 0), t, state, nominal, layout)[0])
         strip = photo.look.outline[name]
-        points = observe_outline(photo.look, name, strip.of_polyline(curve), strip.extent(curve[0], curve[-1]), settings.edges)
-        outline[name] = points or outline[name]
-    around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(outline, photo.look.scale))
+        at = photo.beside[name].curve if name in photo.beside else strip.of_polyline(curve)
+        points = observe_outline(photo.look, name, at, strip.extent(curve[0], curve[-1]), settings.edges)
+        fresh |= {} if points is None else {name: points}
+    wider = rounded({**photo.outline, **fresh}, photo.look.scale)
+    moved = moved_beside({n: wider[n] for n in fresh}, photo.beside, photo.look.outline)
+    around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(wider, photo.look.scale))
     cards = []
     for card in photo.cards:
         if card.used:
@@ -221,7 +227,7 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
             for k, ends in enumerate(SIDE_CORNERS):
                 X = world_points(("card", assembly.models[card.number], k), np.array([-1.0, 1.0]), state, nominal, layout)[0]
                 corners[list(ends)] = camera.project(X)
-            fresh = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
-            card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(fresh, card.sides, strict=True)))
+            again = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
+            card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(again, card.sides, strict=True)))
         cards.append(card)
-    return replace(photo, outline=rounded(outline, photo.look.scale), cards=tuple(cards))
+    return replace(photo, outline={**wider, **moved}, cards=tuple(cards))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.card_side import SideFacts, SideView, observe_sides
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
-from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
+from vision.geometry.locate import RIVAL_PX, Rival, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.start import PlaneView
@@ -55,9 +55,9 @@ def search_px(seen: Look, settings: EdgeSettings) -> float:
     return max(settings.search_px * seen.scale, 8.0)
 
 
-def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, float]]:
-    """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals (px)."""
-    out, rivals = {}, dict[str, float]()
+def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival]]:
+    """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals."""
+    out, rivals = {}, dict[str, Rival]()
     for name, strip in seen.outline.items():
         i, j = OUTLINE_CORNERS[name]
         start, end = corners_px[i], corners_px[j]
@@ -70,7 +70,7 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tupl
         found = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
         if found is not None:
             out[name] = (found.curve, extent)
-            rivals |= {name: found.rival_px} if found.rival_px else {}
+            rivals |= {} if found.rival is None else {name: found.rival}
     return out, rivals
 
 

@@ -23,6 +23,7 @@ from vision.geometry.observe import (
     rough_outline,
     search_px,
 )
+from vision.geometry.rivals import beside_rivals, moved_beside
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import is_whole
@@ -58,13 +59,15 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     curves, rivals = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
-    require_one_course(seen, rivals)
-    outline = rounded(outline, seen.scale)
-    corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
+    beside = beside_rivals(seen, curves, rivals)
+    outline = moved_beside(rounded(outline, seen.scale), beside, seen.outline)
+    taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items() if n in outline}
+    corners = refined_corners(taken, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
     lines = seen_lines(seen.lines, scale=seen.scale, search_px=search_px(seen, settings.edges), settings=settings.edges)
-    photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None), lines=lines)
+    strings = tuple((line, p) for line, p in plumb if p is not None)
+    photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 
@@ -81,19 +84,6 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
         wider, finish = (float(np.hypot(px, turn)) for px in (points.bias_sd_px, points.finish_px))
         out[name] = replace(points, bias_sd_px=wider, finish_px=finish)
     return out
-
-
-def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
-    """Refuse a photo in which two lines are so alike that the rough corners cannot tell which is the opening's edge."""
-    if rivals:
-        which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in rivals.items())
-        raise CannotMeasure(
-            "outline",
-            "edge-hidden",
-            found=f"{seen.name}: two lines that are nearly as clear along {which}",
-            needed="corners that tell which of them is meant",
-            remedy="enlarge the photo and mark these corners again, to a few pixels",
-        )
 
 
 def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from vision.geometry.cards import CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
 from vision.geometry.lines import SeenLine
 from vision.geometry.look import CardLook, Look
+from vision.geometry.rivals import Beside
 from vision.geometry.start import PlaneView
 from vision.settings import CardSettings
 
@@ -70,6 +71,8 @@ class SeenPhoto:
     plumb: tuple[tuple[Array, EdgePoints], ...]
     cards: tuple[SeenCard, ...] = ()
     lines: tuple[SeenLine, ...] = ()
+    beside: Mapping[str, Beside] = field(default_factory=dict)
+    """edges of which two lines may be the one meant; `outline` has them moved already"""
 
     @property
     def used(self) -> tuple[SeenCard, ...]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
-from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
+from vision.geometry.locate import locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
 from vision.geometry.trace_cards import references, with_references
@@ -28,6 +28,8 @@ from vision.photo.intake import Photo
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
+TWICE_SHARE, TWICE_PX = 0.75, 8.0
+"""share of the best course's score, and px at 12 MP of distance, from which an edge found alone may as well be another line"""
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
 EDGES = {"left": "left wall", "right": "right wall", "curb": "curb", "head": "head"}
@@ -151,9 +153,10 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
             continue
         ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
         lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
-        wide, apart = max(settings.edges.search_px * scale, 8.0), RIVAL_PX * max(scale, 0.5)
+        wide, apart = max(settings.edges.search_px * scale, 8.0), TWICE_PX * max(scale, 0.5)
         around = locate_course(strip, curve, extent, search_px=wide, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
-        twice += [name] if around is not None and around.rival_px and name != "curb" else []
+        rival = None if around is None or name == "curb" else around.rival
+        twice += [name] if rival is not None and rival.share >= TWICE_SHARE else []
     pairs = (("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))
     return np.array([_crossing(lines[a], lines[b]) for a, b in pairs]), twice
 

@@ -1,0 +1,75 @@
+"""Two lines along an edge that are nearly as clear as each other."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.geometry.scenery import Patch, Picture, Wall, bank_card, picture
+from vision.errors import CannotMeasure
+from vision.geometry.cards import parse_cards
+from vision.geometry.look import look
+from vision.geometry.rivals import rival_findings
+from vision.geometry.seeing import see_photo
+from vision.geometry.seen import Demands, SeenPhoto
+from vision.photo.intake import Photo
+from vision.settings import CARD_KINDS, Settings
+
+SETTINGS = Settings()
+TRIM = (146, 148, 146)
+HEIGHT_MM, WIDTH_MM = 1950.0, 1400.0
+
+
+def trimmed(wide_mm: float) -> Picture:
+    """An opening with a trim of this width, between wall and alcove in tone, along its left edge, on the wall's side."""
+    trim = Patch((-wide_mm / 2, HEIGHT_MM / 2), (wide_mm, HEIGHT_MM), TRIM)
+    return picture(Wall(patches=(trim, bank_card(1660, 1500, (30, 30, 34)))))
+
+
+def photo_of(of: Picture, left_px: float = 0.0) -> SeenPhoto:
+    """As seen from corners of which those of the left edge were marked so many pixels too far to the left."""
+    photo = Photo("room.jpg", "0", of.pixels, of.shot.focal_35mm)
+    corners = np.array(of.corners_px()) - np.array([[left_px, 0], [0, 0], [0, 0], [left_px, 0]])
+    seen = look(photo, (CARD_KINDS["id-1"],), corners, (), (), number=1, has_head=True, settings=SETTINGS)
+    demands = Demands(parse_cards(("id-1",), None, SETTINGS.cards), True, None, {}, (), 0.0)
+    return see_photo(seen, 1, demands, SETTINGS)
+
+
+def off_px(photo: SeenPhoto, of: Picture) -> float:
+    """Mean error of the left edge's points, px, positive to the right."""
+    ends = of.shot.to_px(of.wall.corners()[[0, 3]])
+    points = photo.outline["left"].points_px
+    order = np.argsort(ends[:, 1])
+    return float(np.mean(points[:, 0] - np.interp(points[:, 1], ends[order, 1], ends[order, 0])))
+
+
+def test_a_trim_is_taken_in_its_middle_with_half_its_width_in_doubt() -> None:
+    """Twelve millimetres are six pixels of this small photo; the borders are as clear, so the error is one stated sd."""
+    of = trimmed(12.0)
+    photo = photo_of(of, 3.0)
+    doubt = photo.outline["left"].bias_sd_px
+    assert 2.0 < doubt < 5.0
+    assert abs(off_px(photo, of)) < 1.2 * doubt
+    assert photo.outline["left"].finish_px > 2.0
+
+
+def test_what_was_taken_in_the_middle_is_said() -> None:
+    """One sentence for the edge, which holds nothing by itself, and how to tell more."""
+    (finding,) = rival_findings([photo_of(trimmed(12.0), 3.0).beside])
+    assert finding.code == "edge-hidden"
+    assert "along the left" in finding.text
+    assert not finding.holds
+
+
+def test_two_lines_far_apart_are_asked_about() -> None:
+    """Half of 24 mm would be worth no number."""
+    with pytest.raises(CannotMeasure, match="nearly as clear along the left"):
+        photo_of(trimmed(24.0), 6.0)
+
+
+def test_an_edge_without_another_line_is_not_moved() -> None:
+    """The wall meets the opening: no rival, no doubt."""
+    of = picture(Wall(patches=(bank_card(1660, 1500, (30, 30, 34)),)))
+    photo = photo_of(of)
+    assert photo.beside == {}
+    assert abs(off_px(photo, of)) < 0.3
