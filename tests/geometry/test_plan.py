@@ -43,11 +43,11 @@ PERFECT = replace(
     SETTINGS,
     camera=replace(SETTINGS.camera, focal_sd_with_metadata=0.01, k1_sd=NIL, k2_sd=NIL),
     cards=replace(SETTINGS.cards, offset_common_sd_mm=NIL, offset_own_sd_mm=NIL),
-    edges=replace(SETTINGS.edges, bow_sd_mm=NIL),
+    edges=replace(SETTINGS.edges, bow_sd_mm=NIL, eased_px=0.0),
     cues=replace(SETTINGS.cues, plumb_line_sd_mm_per_m=NIL),
     plan=replace(SETTINGS.plan, point_sd_px=0.02),
 )
-"""as for those bounds; they have 0.02 px of noise in eight scan lines"""
+"""as for those bounds; they have 0.02 px of noise in eight scan lines, and sharp arrises"""
 
 
 def perfect(kind: str, x: float, y: float) -> PlannedCard:

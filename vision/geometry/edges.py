@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.bands import band_px
+from vision.geometry.bands import band_px, burnt_px
 from vision.geometry.edge_shape import BlockFit, Shape, fit_blocks, fit_shape
 from vision.geometry.left_out import left_out_px, wander_px
 from vision.geometry.profiles import profiles, separating_direction, side_light
@@ -54,6 +54,8 @@ class EdgePoints:
     """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
     common_px: float = 0.0
     """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
+    sag_sd_px: float = 0.0
+    """px; sd of the sag where that is less than `bias_sd_px`; 0 where it is the same"""
     finish_px: float = 0.0
     """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint, a step in colour alone"""
 
@@ -100,6 +102,7 @@ def observe_edge(
         doubt = shape.w / 2
     doubt = max(doubt, abs(fitted.second_px) / 2**0.5)  # either step may be the edge
     doubt = max(doubt, band_px(p, fit.x0, shape.s) / 12**0.5)  # the edge is anywhere between the band's borders
+    doubt = float(np.hypot(doubt, burnt_px(p, fit.x0, shape.s)))
     return edge_points(strip, curve, Found(p.centre, fit, shape, shift, step, coloured, doubt, long=True), (a, b), settings)
 
 

@@ -25,7 +25,7 @@ from vision.geometry.observe import Around, clean_blur, observe_card, observe_ou
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
 from vision.geometry.rivals import moved_beside, rival_findings
-from vision.geometry.seeing import rounded, see_photo
+from vision.geometry.seeing import finished, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.settle import Settled, settle_cards
 from vision.geometry.sizes import corners as opening_corners
@@ -217,9 +217,9 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
         at = photo.beside[name].curve if name in photo.beside else strip.of_polyline(curve)
         points = observe_outline(photo.look, name, at, strip.extent(curve[0], curve[-1]), settings.edges)
         fresh |= {} if points is None else {name: points}
-    wider = rounded({**photo.outline, **fresh}, photo.look.scale)
-    moved = moved_beside({n: wider[n] for n in fresh}, photo.beside, photo.look.outline)
-    around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(wider, photo.look.scale))
+    seen = {**photo.outline, **finished(fresh, photo.look.scale, settings.edges)}
+    moved = moved_beside({n: seen[n] for n in fresh}, photo.beside, photo.look.outline)
+    around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(seen, photo.look.scale))
     cards = []
     for card in photo.cards:
         if card.used:
@@ -230,4 +230,4 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
             again = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
             card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(again, card.sides, strict=True)))
         cards.append(card)
-    return replace(photo, outline={**wider, **moved}, cards=tuple(cards))
+    return replace(photo, outline={**seen, **moved}, cards=tuple(cards))

@@ -24,7 +24,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.model import W0
 from vision.geometry.opening import Opening
-from vision.geometry.seeing import CURB_STAND_MM
+from vision.geometry.seeing import CURB_STAND_MM, eased
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import propagate, size_functions, width_heights
 from vision.geometry.start import view_of_rectangle
@@ -220,8 +220,9 @@ def _seen(shot: PlannedShot, camera: Camera, size: tuple[int, int], settings: Se
     px = camera.project(corners)
     names = [n for n in OUTLINE_CORNERS if shot.has_head or n != "head"]
     sd, bias = settings.plan.point_sd_px, settings.edges.bias_sd_px
-    outline = {n: _edge(camera, corners[list(OUTLINE_CORNERS[n])], TRIM, sd, bias) for n in names}
     scale = math.hypot(*size) / settings.camera.reference_diagonal_px
+    easing = settings.edges.eased_px * scale
+    outline = {n: eased(_edge(camera, corners[list(OUTLINE_CORNERS[n])], TRIM, sd, bias), easing) for n in names}
     look = Look(1, "plan", *size, scale, prior, px, {}, (), ())
     cards = tuple(_card(number, card, camera, settings) for number, card in enumerate(shot.cards, 1))
     plumb: tuple[tuple[Array, EdgePoints], ...] = ()

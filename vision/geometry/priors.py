@@ -84,7 +84,9 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
             for end in (0, 1):
                 alike.setdefault((observation.photo, *_family(observation, end)), []).append((i, end))
         source = _source(observation)
-        out += [Prior((s.start + k,), (1.0,), 0.0, observation.points.bias_sd_px, source) for k in own]
+        points = observation.points
+        sds = (points.bias_sd_px, points.bias_sd_px, points.sag_sd_px or points.bias_sd_px)
+        out += [Prior((s.start + k,), (1.0,), 0.0, sds[k], source) for k in own]
     for members in alike.values():
         columns = [layout.nuisance[i].start + end for i, end in members]
         common = np.array([shared_px(observations[i]) for i, _ in members])

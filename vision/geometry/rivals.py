@@ -85,7 +85,8 @@ def _moved(points: EdgePoints, by: Beside, strip: Strip) -> EdgePoints:
     left = 1.0 - float(np.clip(np.median(there) / whole, 0.0, 1.0)) if abs(whole) > 0 else 0.0
     px[:, across] += left * wanted
     wider, finish = (float(np.hypot(sd, by.doubt_px)) for sd in (points.bias_sd_px, points.finish_px))
-    return replace(points, points_px=px, bias_sd_px=wider, finish_px=finish)
+    sag = float(np.hypot(points.sag_sd_px, by.doubt_px)) if points.sag_sd_px else 0.0
+    return replace(points, points_px=px, bias_sd_px=wider, finish_px=finish, sag_sd_px=sag)
 
 
 def rival_findings(beside: Sequence[Mapping[str, Beside]]) -> list[Finding]:

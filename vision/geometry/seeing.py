@@ -27,7 +27,7 @@ from vision.geometry.rivals import beside_rivals, moved_beside
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import is_whole
-from vision.settings import Settings
+from vision.settings import EdgeSettings, Settings
 
 Array = NDArray[np.float64]
 CURB_STAND_MM = 30.0
@@ -60,7 +60,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     require_outline(seen, outline)
     beside = beside_rivals(seen, curves, rivals)
-    outline = moved_beside(rounded(outline, seen.scale), beside, seen.outline)
+    outline = moved_beside(finished(outline, seen.scale, settings.edges), beside, seen.outline)
     taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items() if n in outline}
     corners = refined_corners(taken, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
@@ -69,6 +69,17 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     strings = tuple((line, p) for line, p in plumb if p is not None)
     photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
+
+
+def finished(outline: Mapping[str, EdgePoints], scale: float, settings: EdgeSettings) -> dict[str, EdgePoints]:
+    """The outline with the doubt of how its edges are finished: roundings that the light shows, and an easing that it may not."""
+    return {n: eased(p, settings.eased_px * scale) for n, p in rounded(outline, scale).items()}
+
+
+def eased(points: EdgePoints, sd_px: float) -> EdgePoints:
+    """The points of an arris that may be eased by as much all along, which moves it and bends nothing."""
+    wider, finish = (float(np.hypot(px, sd_px)) for px in (points.bias_sd_px, points.finish_px))
+    return replace(points, bias_sd_px=wider, finish_px=finish, sag_sd_px=points.sag_sd_px or points.bias_sd_px)
 
 
 def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePoints]:
