@@ -7,6 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from vision.geometry.cards import CardCandidate
+from vision.geometry.trace import _refined
 from vision.geometry.trace_cards import clues_of, with_references
 from vision.geometry.trace_choice import Choice
 from vision.geometry.trace_frame import FINE, Squared
@@ -14,7 +15,8 @@ from vision.geometry.trace_lines import Line, view_of
 from vision.geometry.trace_marks import Level
 from vision.geometry.trace_outer import joint_for_curb, rivals
 from vision.geometry.trace_quads import Quad
-from vision.settings import CARD_KINDS
+from vision.photo.intake import Photo
+from vision.settings import CARD_KINDS, Settings
 
 Array = NDArray[np.float64]
 SIZE = (300, 240)
@@ -114,3 +116,20 @@ def test_a_reference_beside_it_raises_the_odds_of_an_outline() -> None:
     assert after[0].corners is CORNERS
     assert after[0].share > 0.5
     assert sum(c.share for c in after) + none == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("wide", "twice"), [(0, []), (6, ["left"]), (40, [])], ids=["none", "first course", "further than a rough corner is off"]
+)
+def test_a_wall_beside_which_another_line_is_as_clear_is_told(wide: int, twice: list[str]) -> None:
+    """In a picture of half of 12 MP's sides: strips of a wall's own colour along the left edge; the other walls have none."""
+    pixels = np.empty((2016, 1512, 3), np.uint8)
+    pixels[:] = FACE
+    pixels[500:1700, 400:1100] = INSIDE
+    pixels[500:1700, 400 : 400 + wide] = STRIPE
+    corners = np.array([(399.5, 1699.5), (1099.5, 1699.5), (1099.5, 499.5), (399.5, 499.5)])
+
+    fine, found = _refined(Photo("a", "", pixels, 26.0), corners, ("left", "right", "curb", "head"), Settings())
+
+    assert found == twice
+    assert np.abs(fine - corners)[1:3].max() < 2.5  # courses are told to a pixel at either end, and two of them cross
