@@ -119,17 +119,18 @@ def test_a_reference_beside_it_raises_the_odds_of_an_outline() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wide", "twice"), [(0, []), (6, ["left"]), (40, [])], ids=["none", "first course", "further than a rough corner is off"]
+    ("wide", "twice"), [(0, []), (12, ["left"]), (40, [])], ids=["none", "first course", "further than a rough corner is off"]
 )
 def test_a_wall_beside_which_another_line_is_as_clear_is_told(wide: int, twice: list[str]) -> None:
-    """In a picture of half of 12 MP's sides: strips of a wall's own colour along the left edge; the other walls have none."""
-    pixels = np.empty((2016, 1512, 3), np.uint8)
-    pixels[:] = FACE
-    pixels[500:1700, 400:1100] = INSIDE
-    pixels[500:1700, 400 : 400 + wide] = STRIPE
-    corners = np.array([(399.5, 1699.5), (1099.5, 1699.5), (1099.5, 499.5), (399.5, 499.5)])
+    """At 12 MP: the wall's edge lies a strip of another colour further out than the outline; no other edge has such a line."""
+    pixels = np.empty((4032, 3024, 3), np.uint8)
+    pixels[:] = 120, 120, 115
+    pixels[1000:3400, 800:2200] = 200, 200, 190
+    pixels[1000:3400, 800 : 800 + wide] = 60, 70, 80
+    left, right, head, curb = 799.5 + wide, 2199.5, 999.5, 3399.5
+    corners = np.array([(left, curb), (right, curb), (right, head), (left, head)])
 
     fine, found = _refined(Photo("a", "", pixels, 26.0), corners, ("left", "right", "curb", "head"), Settings())
 
     assert found == twice
-    assert np.abs(fine - corners)[1:3].max() < 2.5  # courses are told to a pixel at either end, and two of them cross
+    assert np.abs(fine - corners).max() < 2.5  # courses are told to a pixel at either end, and two of them cross
