@@ -17,7 +17,9 @@ from vision.errors import BadInput
 from vision.geometry.look import Array
 from vision.geometry.seeing import LEAST_SEEN, MOST_BLUR_PX
 from vision.photo.intake import Photo
-from vision.screening import Screening, Traced, _answer, _Seen
+from vision.screening import Screening, Traced, _answer, _as_proposed, _Seen
+from vision.screening_reasons import Reason
+from vision.screening_sight import Sight
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
 
@@ -156,13 +158,23 @@ def test_an_opening_beyond_the_border_is_cut_off() -> None:
     assert (done.verdict, "opening-cut" in codes(done)) == (AGAIN, True)
 
 
-def test_a_sheet_on_the_back_wall_is_not_in_the_plane() -> None:
-    """A reference inside the outline and off the curb carries no size."""
+@pytest.mark.parametrize("stated", ["", "@0+-1"], ids=["nothing stated", "all stated to be in the plane"])
+def test_a_sheet_on_the_back_wall_is_not_in_the_plane(stated: str) -> None:
+    """A reference inside the outline and off the curb carries no size, whatever a shop states of all its references."""
     room = scene("room9_sheet_on_back_wall")
     asked = room.request(0, "defaults")
-    done = screen(ScreenRequest("photo.jpg", room.photo.read_bytes(), asked.corners[0], asked.cards))
+    cards = tuple(f"{card}{stated}" for card in asked.cards)
+    done = screen(ScreenRequest("photo.jpg", room.photo.read_bytes(), asked.corners[0], cards))
 
     assert (done.verdict, done.band, "card-plane" in codes(done)) == (AGAIN, None, True)
+
+
+def test_an_edge_hidden_beside_a_proposed_outline_is_ours_to_mark() -> None:
+    """Nobody has looked at that outline: it may be wrong. Every other reason stays."""
+    hidden, small = (Reason(code, "again", None, None, "", "", "") for code in ("edge-hidden", "card-small"))
+    found = _as_proposed(Sight({}, (), (hidden, small)))
+
+    assert [(r.code, r.level) for r in found.refused] == [("needs-corners", "rough"), ("card-small", "again")]
 
 
 def test_three_points_are_no_outline() -> None:

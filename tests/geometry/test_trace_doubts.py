@@ -7,6 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from vision.geometry.cards import CardCandidate
+from vision.geometry.trace import _refined
 from vision.geometry.trace_cards import clues_of, with_references
 from vision.geometry.trace_choice import Choice
 from vision.geometry.trace_frame import FINE, Squared
@@ -14,7 +15,8 @@ from vision.geometry.trace_lines import Line, view_of
 from vision.geometry.trace_marks import Level
 from vision.geometry.trace_outer import joint_for_curb, rivals
 from vision.geometry.trace_quads import Quad
-from vision.settings import CARD_KINDS
+from vision.photo.intake import Photo
+from vision.settings import CARD_KINDS, Settings
 
 Array = NDArray[np.float64]
 SIZE = (300, 240)
@@ -114,3 +116,21 @@ def test_a_reference_beside_it_raises_the_odds_of_an_outline() -> None:
     assert after[0].corners is CORNERS
     assert after[0].share > 0.5
     assert sum(c.share for c in after) + none == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("wide", "twice"), [(0, []), (12, ["left"]), (40, [])], ids=["none", "first course", "further than a rough corner is off"]
+)
+def test_a_wall_beside_which_another_line_is_as_clear_is_told(wide: int, twice: list[str]) -> None:
+    """At 12 MP: the wall's edge lies a strip of another colour further out than the outline; no other edge has such a line."""
+    pixels = np.empty((4032, 3024, 3), np.uint8)
+    pixels[:] = 120, 120, 115
+    pixels[1000:3400, 800:2200] = 200, 200, 190
+    pixels[1000:3400, 800 : 800 + wide] = 60, 70, 80
+    left, right, head, curb = 799.5 + wide, 2199.5, 999.5, 3399.5
+    corners = np.array([(left, curb), (right, curb), (right, head), (left, head)])
+
+    fine, found = _refined(Photo("a", "", pixels, 26.0), corners, ("left", "right", "curb", "head"), Settings())
+
+    assert found == twice
+    assert np.abs(fine - corners).max() < 2.5  # courses are told to a pixel at either end, and two of them cross
