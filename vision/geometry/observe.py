@@ -13,6 +13,7 @@ from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.reach import corner_reach_px, usual_reach_px
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
@@ -51,8 +52,8 @@ def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
 
 
 def search_px(seen: Look, settings: EdgeSettings) -> float:
-    """How far from a rough corner an edge may lie, px: scaled with the photo, no less than a careful click on a copy."""
-    return max(settings.search_px * seen.scale, 8.0)
+    """How far from a rough corner an edge of the opening may lie, px."""
+    return corner_reach_px(seen.scale, seen.corners_within_px, settings)
 
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, float]]:
@@ -64,7 +65,7 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tupl
         extent = strip.extent(start, end)
         rough = strip.of_polyline(np.array([start, end]))
         reach = search_px(seen, settings)
-        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else reach
+        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else usual_reach_px(seen.scale, settings)
         apart = RIVAL_PX * max(seen.scale, 0.5)
         box = max(round(6 * seen.scale), 3)
         found = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
@@ -262,7 +263,6 @@ def _directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoi
 def observe_plumb(line: Array, strip: Strip, seen: Look, settings: EdgeSettings) -> EdgePoints | None:
     """Points on the thin line between two rough points."""
     extent = strip.extent(line[0], line[1])
-    points = observe_thin_line(
-        strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=search_px(seen, settings), settings=settings
-    )
+    reach = usual_reach_px(seen.scale, settings)
+    points = observe_thin_line(strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=reach, settings=settings)
     return _directed(points, extent)

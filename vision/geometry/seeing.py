@@ -21,8 +21,8 @@ from vision.geometry.observe import (
     observe_plumb,
     refined_corners,
     rough_outline,
-    search_px,
 )
+from vision.geometry.reach import usual_reach_px
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import is_whole
@@ -63,7 +63,8 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     corners = refined_corners({n: curves[n] for n in outline}, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
-    lines = seen_lines(seen.lines, scale=seen.scale, search_px=search_px(seen, settings.edges), settings=settings.edges)
+    reach = usual_reach_px(seen.scale, settings.edges)
+    lines = seen_lines(seen.lines, scale=seen.scale, search_px=reach, settings=settings.edges)
     photo = SeenPhoto(seen, view, corners, outline, tuple((line, p) for line, p in plumb if p is not None), lines=lines)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
