@@ -86,13 +86,15 @@ def locate_course(
     box_px: int,
     surfaces: bool = False,
     apart_px: float = np.inf,
+    hold: bool = False,
 ) -> Course | None:
     """The edge's course with its rival, if another lies `apart_px` or more away; None where no line stands out.
 
     `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
     the sag are tried on a grid; each tenth or so of the line scores by the length of its mean colour difference between boxes of
     `box_px` on either side, saturating, so that one long edge beats short strong lines, whatever its contrast does on the way.
-    `surfaces`: the edge divides two surfaces, so a joint, which has the same on either side, counts less.
+    `surfaces`: the edge divides two surfaces, so a joint, which has the same on either side, counts less. `hold`: the ends stay
+    within `search_px`, and the middle within `sag_px`, also while a course is followed to where it is clearest.
     """
     a, b = sorted(extent)
     inset = 0.03 * (b - a)
@@ -112,7 +114,8 @@ def locate_course(
     scored = _scores(difference, along, (ends, ends), sags, search_px, beyond=beyond)
     sharp = _box_difference(mean, max(box_px // 2, 2))
     starts = _apart(scored, 0.5 * apart_px)
-    found = [_clearest(sharp, along, start, bent=len(sags) > 1) for start in starts]
+    most = (search_px, sag_px) if hold else (np.inf, np.inf)
+    found = [_clearest(sharp, along, start, bent=len(sags) > 1, most=most) for start in starts]
     chances = [_at(difference, along, one, search_px, beyond=beyond) for one in found]
     best = int(np.argmax(chances))
     if not np.isfinite(starts[best][3]) or starts[best][3] < FAINTEST:
@@ -184,13 +187,14 @@ def _apart(scored: Scored, apart_px: float) -> list[Guess]:
     return out
 
 
-def _clearest(sharp: Array, along: Array, start: Guess, *, bent: bool) -> Guess:
-    """The course near `start` along which a narrow step is clearest; to a quarter of a pixel."""
+def _clearest(sharp: Array, along: Array, start: Guess, *, bent: bool, most: tuple[float, float]) -> Guess:
+    """The course near `start` along which a narrow step is clearest, to a quarter of a pixel; ends and sag at `most` (px)."""
     guess = start
     for reach_px, fine in ((6.0, 1.0), (1.0, 0.25)):
         near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
         middle = guess[2] + (near[:: max(len(near) // 5, 1)] if bent else np.zeros(1))
-        guess = _highest(_scores(sharp, along, (guess[0] + near, guess[1] + near), middle, np.inf))
+        first, second = (np.unique(np.clip(end + near, -most[0], most[0])) for end in guess[:2])
+        guess = _highest(_scores(sharp, along, (first, second), np.unique(np.clip(middle, -most[1], most[1])), np.inf))
     return guess
 
 

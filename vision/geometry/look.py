@@ -131,7 +131,16 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized, corners_within_px)
+    rest = (
+        plumb,
+        drawn,
+        down,
+        tuple(by_shape.cut),
+        face_segments(photo.pixels, settings.joints),
+        strange,
+        sized,
+        corners_within_px,
+    )
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

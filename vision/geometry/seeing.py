@@ -22,7 +22,7 @@ from vision.geometry.observe import (
     refined_corners,
     rough_outline,
 )
-from vision.geometry.reach import usual_reach_px
+from vision.geometry.reach import asked_of_corners_px, usual_reach_px
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import is_whole
@@ -87,13 +87,15 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
 def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
     """Refuse a photo in which two lines are so alike that the rough corners cannot tell which is the opening's edge."""
     if rivals:
+        good = asked_of_corners_px(rivals.values())
+        pixels = f"{good} pixel{'s' if good > 1 else ''}"
         which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in rivals.items())
         raise CannotMeasure(
             "outline",
             "edge-hidden",
             found=f"{seen.name}: two lines that are nearly as clear along {which}",
             needed="corners that tell which of them is meant",
-            remedy="enlarge the photo and mark these corners again, to a few pixels",
+            remedy=f"enlarge the photo, mark these corners again to {pixels}, and state that they are good to {pixels} (corners-within)",
         )
 
 
@@ -103,10 +105,11 @@ def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
     ragged = MOST_RAGGED_EDGE_PX * max(seen.scale, 0.5)
     hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN or p.ragged_px > ragged]
     if hidden:
+        near = "" if seen.corners_within_px is None else f" within {seen.corners_within_px:g} pixels of its corners"
         raise CannotMeasure(
             "edges",
             "edge-hidden",
-            found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}",
+            found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}{near}",
             needed="every edge of the opening in sight",
             remedy="take away what stands before it, mark the corners again, or take the photo in better light",
         )
