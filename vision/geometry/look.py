@@ -131,17 +131,9 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    rest = (
-        plumb,
-        drawn,
-        down,
-        tuple(by_shape.cut),
-        face_segments(photo.pixels, settings.joints),
-        strange,
-        sized,
-        corners_within_px,
-    )
-    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized)
+    size = (photo.width, photo.height, scale)
+    return Look(number, photo.name, *size, prior, corners_px, outline, cards, *rest, corners_within_px)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:

@@ -13,19 +13,16 @@ BEYOND_STATED = 1.2
 LEAST_USUAL_PX, LEAST_STATED_PX = 8.0, 2.5
 """px; a careful click on a reduced copy, and what is sought however well the corners are said to be marked: an edge located to
 a pixel, and its bend"""
-
-
 LEAST_BOX_PX = 2
 """px; narrowest boxes whose colours are compared on either side of an edge"""
 LOOKED_AT, LEAST_LOOKED_AT_PX = 2.0, 3.2
-"""times the stated px, how far beside an edge the picture still tells of it: two lines that such marks tell apart lie further from
-each other; and what an edge needs to be fitted at all"""
+"""times the stated px, how far beside an edge the picture still tells of it: two lines that such marks tell apart lie further
+from each other; and what an edge needs to be fitted at all"""
 STRAYED_PX = 1.0
 """px; how much further than it was sought an edge may be seen: from a pixel's place to its part"""
-
 TOLD_APART, MOST_ASKED_PX = 0.35, 4
-"""share of the distance of two lines to which corners must be good to tell them apart (of 48 painted trims 10 px wide all were
-measured right from corners 3 px off at most, 43 from 4 px, and the rest was refused); and px that are asked for where more would do"""
+"""share of the distance of two lines to which corners must be good to tell them apart, and px that are asked for where more would
+do. Painted trims 10 px wide (48 marks): all measured right from corners 3 px off, 43 from 4 px, the rest refused"""
 
 
 def usual_reach_px(scale: float, settings: EdgeSettings) -> float:
@@ -39,12 +36,14 @@ def corner_reach_px(scale: float, within_px: float | None, settings: EdgeSetting
 
 
 def corner_box_px(scale: float, within_px: float | None) -> tuple[int, bool]:
-    """Width (px) of the boxes that find an edge, and whether the surfaces beyond them count: they do not where another line may
-    lie as near as the corners were marked."""
+    """Width (px) of the boxes that find an edge, and whether the surfaces beyond them count.
+
+    Where corners are marked more closely than a box is wide, another line may lie in the box and even more so beyond it.
+    """
     usual = max(round(6 * scale), 3)
-    return (
-        (usual, True) if within_px is None or within_px >= 2 * usual else (max(min(usual, int(within_px)), LEAST_BOX_PX), False)
-    )
+    if within_px is None or within_px >= usual:
+        return usual, True
+    return max(int(within_px), LEAST_BOX_PX), False
 
 
 def looked_at_px(within_px: float | None) -> float:

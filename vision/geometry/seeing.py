@@ -95,7 +95,8 @@ def require_one_course(seen: Look, rivals: Mapping[str, float]) -> None:
             "edge-hidden",
             found=f"{seen.name}: two lines that are nearly as clear along {which}",
             needed="corners that tell which of them is meant",
-            remedy=f"enlarge the photo, mark these corners again to {pixels}, and state that they are good to {pixels} (corners-within)",
+            remedy=f"enlarge the photo, mark these corners again to {pixels}, and state that they are good to {pixels} "
+            "(corners-within)",
         )
 
 
