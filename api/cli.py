@@ -58,6 +58,14 @@ def check(
             help="Rough corners of the opening in pixels, bottom-left bottom-right top-right top-left; per photo, - for none."
         ),
     ] = None,
+    corners_within: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PX",
+            help="How well --corners are marked, 1 to 40 pixels of the full-size photo (15 unless stated). With few, "
+            "a second line beside the opening's edge is not taken for it.",
+        ),
+    ] = None,
     plumb_line: Annotated[
         list[str] | None, typer.Option(help='Two rough points on a plumb line: "[P:] x,y x,y", P the photo; repeatable.')
     ] = None,
@@ -131,6 +139,7 @@ def check(
             height=height,
             door=door,
             hardware=files.read_hardware(hardware),
+            corners_within=corners_within,
         )
         return checking.run(photo or [], readings, options, checking.Outputs(json, pictures, order_sheet, paper))
 

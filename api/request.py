@@ -12,6 +12,8 @@ from vision.errors import BadInput
 
 LEVEL_MM, MOST_SD_MM, DEEPEST_MM = (200.0, 3000.0), 100.0, 500.0
 """mm; levels are 9 to 96 in long, curbs up to 8 in deep"""
+CORNERS_WITHIN_PX = (1.0, 40.0)
+"""px; nobody marks a blurred corner better, and further off is another edge"""
 TAPE_FACTS = {"unit", "decimal_comma", "tape", "control_tape", "readings", "second", "by", "level_length"}
 Photos = tuple[tuple[str, bytes], ...]
 
@@ -35,6 +37,7 @@ class Options:
     height: str | None = None
     door: str | None = None
     hardware: Mapping[str, object] | None = None
+    corners_within: float | None = None
 
 
 def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequest:
@@ -59,6 +62,7 @@ def from_options(photos: Photos, tape: TapeFacts, options: Options) -> CheckRequ
         height=options.height,
         door=options.door,
         hardware=options.hardware,
+        corners_within_px=options.corners_within,
     )
     _hold_photo_numbers(request)
     return request
@@ -87,6 +91,7 @@ def from_facts(photos: Photos, facts: Facts) -> CheckRequest:
         height=facts.height,
         door=facts.door,
         hardware=facts.hardware,
+        corners_within_px=facts.corners_within_px,
     )
     _hold_photo_numbers(request)
     return request
@@ -119,6 +124,10 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
         raise BadInput(
             "corners", f"{len(request.corners)} sets", f"at most one per photo ({count})", "give them in the order of the photos"
         )
+    within, (least, most) = request.corners_within_px, CORNERS_WITHIN_PX
+    if within is not None and not least <= within <= most:
+        needed = f"{least:g} to {most:g} px"
+        raise BadInput("corners within", f"{within:g} px", needed, "say how far off a corner may be in the full-size photo")
     for where, numbers in (
         ("plumb line", [one.photo for one in request.plumb_lines]),
         ("card corners", [one.photo for one in request.card_corners]),

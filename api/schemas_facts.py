@@ -86,6 +86,11 @@ class Facts(In):
     corners: list[Corners | None] = Field(
         default_factory=list, max_length=50, description="rough corners of the opening, one entry per photo, null for none"
     )
+    corners_within_px: float | None = Field(
+        default=None,
+        description="px of the full-size photo, 1 to 40: how well `corners` are marked (15 unless stated)",
+        examples=[4],
+    )
     plumb_lines: list[PlumbLineIn] = Field(default_factory=list, max_length=50)
     level_cards: list[int] = Field(default_factory=list, max_length=50, description="numbers of cards set with a level")
     levels: list[LevelIn] = Field(default_factory=list, max_length=50, description="spirit levels in the photos")

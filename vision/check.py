@@ -104,6 +104,8 @@ class CheckRequest:
     height: str | None = None
     door: str | None = None
     hardware: Mapping[str, object] | None = None
+    corners_within_px: float | None = None
+    """how well `corners` are marked, px of the full-size photo (None: 15); says nothing of corners that the program finds"""
 
 
 def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # noqa: B008 (frozen)
@@ -205,6 +207,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                     has_head=request.head,
                     settings=settings,
                     lines=[_line_facts(line) for line in request.lines if line.photo == number],
+                    corners_within_px=None if given is None else request.corners_within_px,
                 )
             )
         except CannotMeasure as problem:

@@ -100,13 +100,15 @@ def locate_course(
     box_px: int,
     surfaces: bool = False,
     apart_px: float = np.inf,
+    hold: bool = False,
 ) -> Course | None:
     """The edge's course with its rival, if another lies `apart_px` or more away; None where no line stands out.
 
     `rough`: one position a scan line; the ends may move by `search_px`, the middle by `sag_px` beside the chord. Each end and
     the sag are tried on a grid; each tenth or so of the line scores by the length of its mean colour difference between boxes of
     `box_px` on either side, saturating, so that one long edge beats short strong lines, whatever its contrast does on the way.
-    `surfaces`: the edge divides two surfaces, so a joint, which has the same on either side, counts less.
+    `surfaces`: the edge divides two surfaces, so a joint, which has the same on either side, counts less. `hold`: the ends stay
+    within `search_px`, and the middle within `sag_px`, also while a course is followed to where it is clearest.
     """
     a, b = sorted(extent)
     inset = 0.03 * (b - a)
@@ -125,7 +127,8 @@ def locate_course(
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
     scored = _scores(difference, along, (ends, ends), sags, search_px, beyond=beyond)
     sharp = _box_difference(mean, max(box_px // 2, 2))
-    starts, found = _courses(scored, sharp, along, apart_px, bent=len(sags) > 1)
+    most = (search_px, sag_px) if hold else (np.inf, np.inf)
+    starts, found = _courses(scored, (sharp, along), apart_px, bent=len(sags) > 1, most=most)
     chances = [_at(difference, along, one, search_px, beyond=beyond) for one in found]
     best = int(np.argmax(chances))
     if not np.isfinite(starts[best][3]) or starts[best][3] < FAINTEST:
@@ -193,9 +196,11 @@ def _middle(course: Guess) -> float:
     return (a + b) / 2 + sag * 2 / 3
 
 
-def _courses(scored: Scored, sharp: Array, along: Array, apart_px: float, *, bent: bool) -> tuple[list[Guess], list[Guess]]:
+def _courses(
+    scored: Scored, steps: tuple[Array, Array], apart_px: float, *, bent: bool, most: tuple[float, float]
+) -> tuple[list[Guess], list[Guess]]:
     """The best courses of a grid, best first, and where each is clearest; none starts on average within half of `apart_px` of
-    another start, or within `apart_px` of where one was found."""
+    another start, or within `apart_px` of where one was found. `steps`: narrow steps and where along the edge they are."""
     A, B, S, score = scored
     middle, left, least = (A + B) / 2 + S * 2 / 3, score.copy(), LEAST_COURSE * float(score.max())
     starts: list[Guess] = []
@@ -203,19 +208,22 @@ def _courses(scored: Scored, sharp: Array, along: Array, apart_px: float, *, ben
     while not starts or (len(starts) < MOST_COURSES and float(left.max()) > max(least, 0.0)):
         best = int(np.argmax(left))
         starts.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
-        found.append(_clearest(sharp, along, starts[-1], min(apart_px, MOST_MOVED_PX), bent=bent))
-        for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), apart_px)):
+        found.append(_clearest(*steps, starts[-1], MOST_MOVED_PX if np.isfinite(most[0]) else min(apart_px, MOST_MOVED_PX), bent=bent, most=most))
+        held = 0.5 * apart_px if np.isfinite(most[0]) else apart_px  # who marked closely has left little to look at
+        for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), held)):
             left[np.abs(middle - at) < near] = -np.inf
     return starts, found
 
 
-def _clearest(sharp: Array, along: Array, start: Guess, most_px: float, *, bent: bool) -> Guess:
-    """The course near `start` along which a narrow step is clearest; to a quarter of a pixel."""
+def _clearest(sharp: Array, along: Array, start: Guess, near_px: float, *, bent: bool, most: tuple[float, float]) -> Guess:
+    """The course within `near_px` of `start` along which a narrow step is clearest, to a quarter of a pixel; ends and sag at
+    `most` (px)."""
     guess = start
-    for reach_px, fine in ((most_px, 1.0), (1.0, 0.25)):
+    for reach_px, fine in ((near_px, 1.0), (1.0, 0.25)):
         near = np.asarray(np.arange(-reach_px, reach_px + fine / 2, fine), dtype=np.float64)
         middle = guess[2] + (near[:: max(len(near) // 5, 1)] if bent else np.zeros(1))
-        guess = _highest(_scores(sharp, along, (guess[0] + near, guess[1] + near), middle, np.inf))
+        first, second = (np.unique(np.clip(end + near, -most[0], most[0])) for end in guess[:2])
+        guess = _highest(_scores(sharp, along, (first, second), np.unique(np.clip(middle, -most[1], most[1])), np.inf))
     return guess
 
 

@@ -22,6 +22,7 @@ from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadr
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.odd_shapes import odd_candidates
+from vision.geometry.reach import corner_reach_px, usual_reach_px
 from vision.geometry.shapes import match_kind, mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -83,6 +84,8 @@ class Look:
     """patches put up like a card that are nearly of a kind and yet of none; nothing is measured by them"""
     by_size: tuple[CardLook, ...] = ()
     """rectangles of a card's size at the scale of the others, whatever they look like; most are nothing"""
+    corners_within_px: float | None = None
+    """px of this photo; how well the corners are said to be marked, None where nothing is said"""
 
 
 def look(
@@ -96,6 +99,7 @@ def look(
     has_head: bool,
     settings: Settings,
     lines: Sequence[LineFacts] = (),
+    corners_within_px: float | None = None,
 ) -> Look:
     """Everything one photo contributes. Raises CannotMeasure (opening-cut) where a corner lies outside the picture."""
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
@@ -105,11 +109,8 @@ def look(
     if corners_px is not None:
         _require_inside(photo, corners_px)
         view = view_of_rectangle(corners_px, prior, has_head=has_head)
-        names = [n for n in OUTLINE_CORNERS if has_head or n != "head"]
-        outline = {
-            n: take_strip(photo.pixels, corners_px[OUTLINE_CORNERS[n][0]], corners_px[OUTLINE_CORNERS[n][1]], half, half)
-            for n in names
-        }
+        wider = corner_reach_px(scale, corners_within_px, settings.edges) - usual_reach_px(scale, settings.edges)
+        outline = outline_strips(photo.pixels, corners_px, half + max(math.ceil(wider), 0), has_head=has_head)
     there = None if view is None or corners_px is None else (view, corners_px)
     by_shape = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
     found = beside_targets(by_shape.cards, targets := find_targets(photo.pixels, kinds))
@@ -130,7 +131,8 @@ def look(
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized)
+    segments = face_segments(photo.pixels, settings.joints)
+    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, corners_within_px)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 
@@ -155,6 +157,12 @@ def _require_inside(photo: Photo, corners_px: Array) -> None:
             needed="the opening's corners in that order",
             remedy="mark the four corners again",
         )
+
+
+def outline_strips(pixels: NDArray[np.uint8], corners_px: Array, half: int, *, has_head: bool) -> dict[str, Strip]:
+    """A strip round each edge of the opening, +-`half` px wide and as much longer at either end."""
+    edges = {n: corners_px[list(pair)] for n, pair in OUTLINE_CORNERS.items() if has_head or n != "head"}
+    return {n: take_strip(pixels, ends[0], ends[1], half, half) for n, ends in edges.items()}
 
 
 def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[Strip, Strip, Strip, Strip]:

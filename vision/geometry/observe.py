@@ -13,6 +13,7 @@ from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, Rival, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
+from vision.geometry.reach import STRAYED_PX, corner_box_px, corner_reach_px, looked_at_px, usual_reach_px
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
@@ -51,8 +52,8 @@ def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
 
 
 def search_px(seen: Look, settings: EdgeSettings) -> float:
-    """How far from a rough corner an edge may lie, px: scaled with the photo, no less than a careful click on a copy."""
-    return max(settings.search_px * seen.scale, 8.0)
+    """How far from a rough corner an edge of the opening may lie, px."""
+    return corner_reach_px(seen.scale, seen.corners_within_px, settings)
 
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival]]:
@@ -64,10 +65,13 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tupl
         extent = strip.extent(start, end)
         rough = strip.of_polyline(np.array([start, end]))
         reach = search_px(seen, settings)
-        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else reach
+        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else usual_reach_px(seen.scale, settings)
         apart = RIVAL_PX * max(seen.scale, 0.5)
-        box = max(round(6 * seen.scale), 3)
-        found = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, apart_px=apart)
+        box, surfaces = corner_box_px(seen.scale, seen.corners_within_px)
+        hold = seen.corners_within_px is not None
+        found = locate_course(
+            strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=surfaces, apart_px=apart, hold=hold
+        )
         if found is not None:
             out[name] = (found.curve, extent)
             rivals |= {} if found.rival is None else {name: found.rival}
@@ -99,10 +103,21 @@ def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: 
 def observe_outline(
     seen: Look, name: str, curve: Array, extent: tuple[float, float], settings: EdgeSettings
 ) -> EdgePoints | None:
-    """Sub-pixel points of one outline edge near a curve."""
-    trim = 0.02 * abs(extent[1] - extent[0])
-    points = observe_edge(seen.outline[name], curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim))
-    return _directed(points, extent)
+    """Sub-pixel points of one outline edge near a curve; None where they end further from the corners than is stated of these."""
+    trim, most = 0.02 * abs(extent[1] - extent[0]), looked_at_px(seen.corners_within_px)
+    points = observe_edge(seen.outline[name], curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim), most_px=most)
+    points = _directed(points, extent)
+    if points is None or seen.corners_within_px is None or seen.corners_px is None:
+        return points
+    off = _ends_off(points, seen.corners_px[list(OUTLINE_CORNERS[name])])
+    return points if np.abs(off).max() <= search_px(seen, settings) + STRAYED_PX else None
+
+
+def _ends_off(points: EdgePoints, corners_px: Array) -> Array:
+    """How far (px) the ends of a seen edge, continued, lie beside its two rough corners (2, 2)."""
+    d = (corners_px[1] - corners_px[0]) / np.linalg.norm(corners_px[1] - corners_px[0])
+    beside = (points.points_px - corners_px[0]) @ np.array([-d[1], d[0]])
+    return np.asarray(np.polyval(np.polyfit(points.along, beside, 2), np.array([-1.0, 1.0])))
 
 
 def observe_card(
@@ -262,7 +277,6 @@ def _directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoi
 def observe_plumb(line: Array, strip: Strip, seen: Look, settings: EdgeSettings) -> EdgePoints | None:
     """Points on the thin line between two rough points."""
     extent = strip.extent(line[0], line[1])
-    points = observe_thin_line(
-        strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=search_px(seen, settings), settings=settings
-    )
+    reach = usual_reach_px(seen.scale, settings)
+    points = observe_thin_line(strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=reach, settings=settings)
     return _directed(points, extent)

@@ -8,7 +8,7 @@ distance in doubt, as both borders of a line are; fainter ones are doubted; and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +19,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.locate import Rival
 from vision.geometry.look import Look
 from vision.geometry.observe import RoughEdges
+from vision.geometry.reach import asked_of_corners_px
 from vision.geometry.strips import Strip
 
 Array = NDArray[np.float64]
@@ -28,7 +29,6 @@ FAINTER = (1 / 14) ** 0.5
 """rms of an error that is the whole distance in one case of 14"""
 FAR_PX = 15.0
 """px at 12 MP; beyond it half the distance is worth no number, and fainter rivals are the edge as often (by judgement)"""
-REMEDY = "enlarge the photo, mark these corners again to 4 pixels, and state that they are good to 4 pixels (corners-within)"
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,13 @@ class Beside:
     apart_px: float
 
 
+def remedy_for(apart_px: Iterable[float]) -> str:
+    """What tells lines apart that lie so far (px) from each other."""
+    good = asked_of_corners_px(apart_px)
+    pixels = f"{good} pixel{'s' if good > 1 else ''}"
+    return f"enlarge the photo, mark these corners again to {pixels}, and state that they are good to {pixels} (corners-within)"
+
+
 def beside_rivals(seen: Look, curves: RoughEdges, rivals: Mapping[str, Rival]) -> dict[str, Beside]:
     """By edge; CannotMeasure (edge-hidden) where two lines too far apart are as clear as each other."""
     far = FAR_PX * max(seen.scale, 0.5)
@@ -56,7 +63,7 @@ def beside_rivals(seen: Look, curves: RoughEdges, rivals: Mapping[str, Rival]) -
             "edge-hidden",
             found=f"{seen.name}: two lines that are nearly as clear along {which}",
             needed="corners that tell which of them is meant",
-            remedy=REMEDY,
+            remedy=remedy_for(hopeless.values()),
         )
     out = {}
     for name, rival in rivals.items():
@@ -96,7 +103,7 @@ def rival_findings(beside: Sequence[Mapping[str, Beside]]) -> list[Finding]:
             "edge-hidden",
             f"Two lines some {b.apart_px:.0f} pixels apart are nearly as clear along the {name}; their middle was taken, "
             "give or take half of that.",
-            REMEDY[0].upper() + REMEDY[1:] + ".",
+            (remedy := remedy_for([b.apart_px]))[0].upper() + remedy[1:] + ".",
             holds=False,
         )
         for photo in beside

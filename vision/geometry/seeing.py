@@ -21,8 +21,8 @@ from vision.geometry.observe import (
     observe_plumb,
     refined_corners,
     rough_outline,
-    search_px,
 )
+from vision.geometry.reach import usual_reach_px
 from vision.geometry.rivals import beside_rivals, moved_beside
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
@@ -65,7 +65,8 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     corners = refined_corners(taken, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
-    lines = seen_lines(seen.lines, scale=seen.scale, search_px=search_px(seen, settings.edges), settings=settings.edges)
+    reach = usual_reach_px(seen.scale, settings.edges)
+    lines = seen_lines(seen.lines, scale=seen.scale, search_px=reach, settings=settings.edges)
     strings = tuple((line, p) for line, p in plumb if p is not None)
     photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
@@ -103,10 +104,11 @@ def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
     ragged = MOST_RAGGED_EDGE_PX * max(seen.scale, 0.5)
     hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN or p.ragged_px > ragged]
     if hidden:
+        near = "" if seen.corners_within_px is None else f" within {seen.corners_within_px:g} pixels of its corners"
         raise CannotMeasure(
             "edges",
             "edge-hidden",
-            found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}",
+            found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}{near}",
             needed="every edge of the opening in sight",
             remedy="take away what stands before it, mark the corners again, or take the photo in better light",
         )

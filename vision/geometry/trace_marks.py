@@ -1,8 +1,7 @@
 """Curb and head between two walls: which level line is the front edge, judged by what meets there.
 
-At a front corner of an alcove the wall face goes on outside, and a line runs inward from it, towards the point where lines into
-the depth meet. The rear edge of the curb's top or of the soffit has no such corner at the wall, the floor's line runs on beyond
-the walls, a joint has the same colour on both sides.
+At a front corner of an alcove the wall face goes on outside, and a line runs inward from it. The rear edge of the curb's top or
+of the soffit has no such corner, the floor's line runs on beyond the walls, a joint has the same colour on both sides.
 """
 
 from __future__ import annotations
@@ -22,10 +21,9 @@ from vision.geometry.trace_weights import CURB, HEAD, Weights
 Array = NDArray[np.float64]
 FAINTEST = 0.22
 """score under which a level line is not looked at"""
-ROUGHLY_MOST = 12
-"""level lines that are looked at while the walls are still being chosen"""
-CLOSELY_MOST = 8
-"""level lines, the likeliest, that are judged by all clues; the true one was among the first two of them in 110 of 110"""
+ROUGHLY_MOST, CLOSELY_MOST = 12, 8
+"""level lines that are looked at while the walls are still being chosen; and the likeliest, judged by all clues (the true one was
+among the first two of them in 110 of 110)"""
 PARTNER_PX = (4.0, 40.0)
 """px of the small picture; front and rear edge of a curb's top or of a soffit are as far apart"""
 CLUES = (
