@@ -48,14 +48,14 @@ def test_a_field_of_a_mosaic_does_not_end_at_its_corners(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(6))
 def test_a_card_on_a_mosaic_ends_at_its_corners(seed: int) -> None:
     """It covers the joints and stands askew to their places."""
-    at = BOX + [13.0, 17.0]
+    at = BOX + np.array([13.0, 17.0])
     pixels = with_card(mosaic(seed), at, (40, 40, 44))
     assert ends_at_corners(pixels, at)
 
 
 def test_a_card_with_one_side_along_a_joint_is_still_one() -> None:
     """That joint goes on at both ends of the side, and of its other sides none does."""
-    at = BOX + [13.0, 0.0]
+    at = BOX + np.array([13.0, 0.0])
     at[:2, 1] += 12.0
     on = going_on(with_card(mosaic(), at, (40, 40, 44)), at)
     assert on[2].any()
