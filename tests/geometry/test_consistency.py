@@ -172,3 +172,13 @@ def test_the_refusal_names_both_widths() -> None:
 def test_the_layouts_use_kinds_of_the_catalogue() -> None:
     """What the scenes are made of can be had."""
     assert {place.kind for places in LAYOUTS.values() for place in places} <= set(CARD_KINDS)
+
+
+def test_what_was_chosen_by_a_scale_does_not_speak_for_it() -> None:
+    """Two tell quite different widths; a third one that was sought at the second one's scale does not decide between them."""
+    photo = with_wrong_size(FOUR, 2, 1.35).photo
+    cards = {c.number: c for c in photo.cards}
+    third = replace(cards[3], look=replace(cards[3].look, by_scale=True))
+    with pytest.raises(CannotMeasure) as refused:
+        choose_cards([replace(photo, cards=(cards[1], cards[2], third))])
+    assert refused.value.code == "cards-disagree"

@@ -38,7 +38,7 @@ RefinedCard = tuple[CardLook, Array, tuple[EdgePoints | None, ...]]
 def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
     """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
     candidate = card.candidate
-    if candidate.kind is None or (not candidate.known and not rough_surround(card)):
+    if candidate.kind is None or (not candidate.known and not (card.ends and rough_surround(card))):
         return None
     reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
     reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already

@@ -58,9 +58,10 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> dict[int, str]:
     """Cards whose implied scale is far from that of most others, and by how much: a picture frame is no card."""
     implied = [(c, opening_width_by(c, p)) for p in photos for c in p.used]
     widths = np.array([w for _, w in implied])
+    tells = np.array([not c.look.by_scale for c, _ in implied])  # what was chosen by a scale does not speak for it
 
     def support(i: int) -> tuple[bool, int]:
-        return implied[i][0].look.candidate.stated, int(np.sum(np.abs(widths / widths[i] - 1) < FAR_OFF))
+        return implied[i][0].look.candidate.stated, int(np.sum(tells & (np.abs(widths / widths[i] - 1) < FAR_OFF)))
 
     best = max(range(len(implied)), key=support)
     far = [i for i in range(len(implied)) if abs(widths[i] / widths[best] - 1) >= FAR_OFF]

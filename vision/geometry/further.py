@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.card_seen import MOST_RAGGED_PX, REFINED_PX, SEARCH_PX, RefinedCard, corners_of_sides, light_beside
+from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
@@ -42,7 +43,9 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
     told = [(look, corners) for look, corners, _ in found if look.candidate.kind is not None]
     if not told:
         return []
-    unit = float(np.median([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners in told]))
+    unit = _one_scale([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners in told])
+    if unit is None:
+        return []
     kinds = demands.cards.kinds if demands.cards.specs else tuple({k.name: k for k in _kinds(told)}.values())
     out: list[RefinedCard] = []
     looked = [(card, SIZED_PX) for card in photo.look.by_size]
@@ -52,6 +55,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         rough = card.candidate.corners_px
         if (
             card.candidate.known
+            or not card.ends
             or not _beside(photo.corners_px, rough)
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
@@ -59,6 +63,15 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         refined = _of_that_size(card, photo, kinds, unit, settings, search=search)
         out += [refined] if refined is not None else []
     return out
+
+
+def _one_scale(units: Sequence[float]) -> float | None:
+    """The scale that most of the cards tell; None where as many tell another one."""
+    alike = [[u for u in units if abs(u / v - 1) < FAR_OFF] for v in units]
+    best = max(alike, key=len)
+    if any(len(some) == len(best) and abs(float(np.median(some)) / float(np.median(best)) - 1) >= FAR_OFF for some in alike):
+        return None
+    return float(np.median(best))
 
 
 def _kinds(told: Sequence[tuple[CardLook, Array]]) -> list[CardKind]:
@@ -86,7 +99,8 @@ def _of_that_size(
     match = _kind_of_size(photo.view.on_plane(corners), kinds, mm, SIZE + slack)
     if match is None:
         return None
-    return replace(card, candidate=replace(card.candidate, kind=match[0], turned=match[1])), corners, sides
+    of_kind = replace(card.candidate, kind=match[0], turned=match[1])
+    return replace(card, candidate=of_kind, by_scale=True), corners, sides
 
 
 def _beside(outline: Array, corners: Array) -> bool:

@@ -18,6 +18,7 @@ from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import BORDER_PX, ROUGH_PX, CutCard, beyond, border_sides, cut_cards, cut_off, mm_per_unit
+from vision.geometry.ends import ends_at_corners
 from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
@@ -57,6 +58,10 @@ class CardLook:
 
     candidate: CardCandidate
     strips: tuple[Strip, Strip, Strip, Strip]
+    ends: bool = True
+    """False where the lines of its sides go on beyond its corners, as those of tiles do"""
+    by_scale: bool = False
+    """True where it was chosen by the scale that other cards tell, and so tells none itself"""
 
 
 @dataclass(frozen=True)
@@ -121,19 +126,26 @@ def look(
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
-    like_cards = [c for c in (*found, *stated) if c.known or alike(steps_at(photo.pixels, c.corners_px, [0, 1, 2, 3]))]
-    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds)
     odd = [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
-    cards, strange, sized = (
-        tuple(CardLook(c, card_strips(photo.pixels, c.corners_px, card_half + (4 if c.stated else 0))) for c in some)
-        for some in ((*found, *stated), odd, by_size)
-    )
+    cards, strange = (tuple(_look_at_card(photo.pixels, c, card_half) for c in some) for some in ((*found, *stated), odd))
+    like_cards = [
+        c.candidate
+        for c in cards
+        if c.candidate.known or (c.ends and alike(steps_at(photo.pixels, c.candidate.corners_px, [0, 1, 2, 3])))
+    ]
+    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds)
+    sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
     segments = face_segments(photo.pixels, settings.joints)
     rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, corners_within_px)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+
+
+def _look_at_card(pixels: NDArray[np.uint8], card: CardCandidate, half: int) -> CardLook:
+    strips = card_strips(pixels, card.corners_px, half + (4 if card.stated else 0))
+    return CardLook(card, strips, card.known or ends_at_corners(pixels, card.corners_px))
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:

@@ -1,0 +1,68 @@
+"""Do the lines of a patch's sides end at its corners, as a card's do, or go on beyond them, as joints and prints in rows do?"""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+BEYOND = (0.12, 0.6)
+"""of the patch's shorter side; how far beyond a corner its sides' lines are looked for: past a rounded corner and a shadow"""
+WITHIN = (0.15, 0.85)
+"""of a side; where its own step is taken"""
+ACROSS_PX, OFF_PX = 8, 3
+"""px across a line that are looked at, and by how much it may be off where the patch's corners are rough"""
+STEP_PX, BESIDE_PX = (1, 2), (3, 4)
+"""px from a line whose colours are compared for a step, and with the line itself where it is thin"""
+GOES_ON, THIN_GOES_ON = 0.25, 0.1
+"""of the patch's own median step; a step, and a thin line, that are still so clear beyond a corner go on (by judgement)"""
+SURELY = 5.0
+"""sd of its grain that it must have beside that"""
+MOST_GOING_ON, MOST_LINES = 3, 2
+"""of the eight ways, and of the four lines: a card may stand in a corner of the room, or with two sides along joints"""
+
+
+def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
+    """True where a patch (4, 2) px is a thing of its own: of the eight ways in which its sides could go on beyond its corners no
+    more than three do, on no more than two of its sides."""
+    on = going_on(pixels, corners)
+    return int(on.sum()) <= MOST_GOING_ON and int(on.any(axis=1).sum()) <= MOST_LINES
+
+
+def going_on(pixels: NDArray[np.uint8], corners: Array) -> NDArray[np.bool_]:
+    """For each side, from corner k to k + 1, whether its line goes on before its first and beyond its second corner, (4, 2)."""
+    before, after = corners, np.roll(corners, -1, axis=0)
+    length = np.linalg.norm(after - before, axis=1)
+    beyond = np.array(BEYOND) * float(length.min())
+    own = []
+    clear = np.zeros((4, 2, 3))
+    for k, d in enumerate((after - before) / length[:, None]):
+        own.append(_line(pixels, before[k] + np.outer(np.array(WITHIN) * length[k], d))[0])
+        for j, (end, way) in enumerate(((before[k], -d), (after[k], d))):
+            clear[k, j] = _line(pixels, end + np.outer(beyond, way))
+    usual, sure = float(np.median(own)), SURELY * clear[..., 2]
+    step, thin = clear[..., 0] > np.maximum(GOES_ON * usual, sure), clear[..., 1] > np.maximum(THIN_GOES_ON * usual, sure)
+    return np.asarray(step | thin)
+
+
+def _line(pixels: NDArray[np.uint8], ends: Array) -> tuple[float, float, float]:
+    """How clear a line is along two points (2, 2) px or near them: its step, how far it stands out from both its sides where it
+    is a thin one, and the sd of these by the grain; codes, of all three channels together."""
+    d = ends[1] - ends[0]
+    n = max(round(float(np.linalg.norm(d))), 2)
+    normal = np.array([-d[1], d[0]]) / max(float(np.linalg.norm(d)), 1e-9)
+    across = np.arange(-ACROSS_PX, ACROSS_PX + 1.0)
+    at = (ends[0] + np.linspace(0, 1, n)[:, None, None] * d + across[None, :, None] * normal).astype(np.float32)
+    seen = cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).astype(np.float64)
+    mean = np.median(seen, axis=0)
+    grain = 1.4826 * float(np.median(np.abs(seen - mean))) * math.sqrt(3.0 / n)
+    middle = np.arange(ACROSS_PX - OFF_PX, ACROSS_PX + OFF_PX + 1)
+    low, high = (sum(mean[middle + s * k] for k in STEP_PX) / len(STEP_PX) for s in (-1, 1))
+    away = [sum(mean[middle + s * k] for k in BESIDE_PX) / len(BESIDE_PX) for s in (-1, 1)]
+    thin = (mean[middle - 1] + mean[middle] + mean[middle + 1]) / 3
+    over = np.minimum(*(np.linalg.norm(thin - side, axis=1) for side in away))
+    over = np.where(np.sum((thin - away[0]) * (thin - away[1]), axis=1) > 0, over, 0.0)
+    return float(np.linalg.norm(high - low, axis=1).max()), float(over.max()), grain
