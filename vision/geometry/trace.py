@@ -28,7 +28,7 @@ from vision.photo.intake import Photo
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
-TWICE_SHARE, TWICE_PX = 0.75, 8.0
+TWICE_SHARE, TWICE_PX = 0.6, 7.0
 """share of the best course's score, and px at 12 MP of distance, from which an edge found alone may as well be another line"""
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
