@@ -69,6 +69,16 @@ def test_a_sharp_edge_over_less_than_the_width_is_no_break() -> None:
     assert broken_row(pixels) == 200
 
 
+def test_noise_is_no_break() -> None:
+    """Noise of 30 codes steps in every row; a break of 80 codes still stands out of noise of 6."""
+    noise = np.random.default_rng(1).normal(0, 30, (400, 600, 3))
+    pixels = np.clip(110 + noise, 0, 255).astype(np.uint8)
+    assert broken_row(pixels) == 0
+    broken = 90 + noise / 5
+    broken[200:] += 80
+    assert broken_row(np.clip(broken, 0, 255).astype(np.uint8)) == 200
+
+
 def test_steps_that_a_coarse_file_makes_are_no_break() -> None:
     """Two neighbours rounded apart by one unit of 80 / 8 codes each; a fine file has no such step."""
     pixels = np.full((400, 600, 3), 90, dtype=np.uint8)

@@ -116,10 +116,7 @@ Judged = tuple[list[Line], Array, Array]
 
 
 def levels(betweens: Sequence[Between], *, roughly: bool = False) -> list[list[Level]]:
-    """Of several pairs of walls, all for heads or all for curbs, the level lines by their odds, best first.
-
-    `roughly` the clearest few, to two pixels.
-    """
+    """Of pairs of walls, all heads or all curbs, the level lines by their odds, best first; `roughly` a few of them, to 2 px."""
     lines = [level_lines(between) for between in betweens]
     if roughly:
         lines = [sorted(sorted(of, key=lambda one: -one.score)[:ROUGHLY_MOST], key=lambda one: one.line.at) for of in lines]
