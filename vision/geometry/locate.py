@@ -200,7 +200,7 @@ def _courses(
     scored: Scored, steps: tuple[Array, Array], apart_px: float, *, bent: bool, most: tuple[float, float]
 ) -> tuple[list[Guess], list[Guess]]:
     """The best courses of a grid, best first, and where each is clearest; none starts on average within half of `apart_px` of
-    another start, or within `apart_px` of where one was found. `steps`: narrow steps and where along the edge they are."""
+    another start, or three quarters of it of where one was found. `steps`: narrow steps and where along the edge they are."""
     A, B, S, score = scored
     middle, left, least = (A + B) / 2 + S * 2 / 3, score.copy(), LEAST_COURSE * float(score.max())
     starts: list[Guess] = []
@@ -209,8 +209,7 @@ def _courses(
         best = int(np.argmax(left))
         starts.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
         found.append(_clearest(*steps, starts[-1], MOST_MOVED_PX if np.isfinite(most[0]) else min(apart_px, MOST_MOVED_PX), bent=bent, most=most))
-        held = 0.5 * apart_px if np.isfinite(most[0]) else apart_px  # who marked closely has left little to look at
-        for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), held)):
+        for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), 0.75 * apart_px)):
             left[np.abs(middle - at) < near] = -np.inf
     return starts, found
 
