@@ -133,7 +133,8 @@ def look(
     down = None if photo.down is None else np.array(photo.down)
     rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized)
     size = (photo.width, photo.height, scale)
-    return Look(number, photo.name, *size, prior, corners_px, outline, cards, *rest, corners_within_px)
+    seen = Look(number, photo.name, *size, prior, corners_px, outline, cards, *rest)
+    return replace(seen, corners_within_px=corners_within_px)
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:
