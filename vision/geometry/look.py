@@ -132,8 +132,7 @@ def look(
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
     rest = (plumb, drawn, down, tuple(by_shape.cut), face_segments(photo.pixels, settings.joints), strange, sized)
-    size = (photo.width, photo.height, scale)
-    seen = Look(number, photo.name, *size, prior, corners_px, outline, cards, *rest)
+    seen = Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
     return replace(seen, corners_within_px=corners_within_px)
 
 
