@@ -128,7 +128,7 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
         "levels": [{"photo": 2, "line": [[5, 9], [5, 0]], "length": 1800, "length_sd": 0.5, "offset": -20, "offset_sd": 3}],
         "grout_lines": [{"line": [[1, 9], [1, 0]]}], "level_curb": True, "door_line": 60, "door_line_sd": 2.5,
         "side_joints": [{"photo": 2, "side": "left", "line": [[1, 9], [3, 8]]}],
-        "door": "hinged-door", "hardware": {"gap_strike": {"value": "5 mm", "source": "page 2"}},
+        "door": "hinged-door", "hardware": {"gap_strike": {"value": "5 mm", "source": "page 2"}}, "corners_within_px": 3.5,
     }  # fmt: skip
     assert client.post("/checks", files=[photo(), photo(), facts(sent)]).status_code == 200
     request = here.requests[0]
@@ -149,7 +149,7 @@ def test_facts_reach_the_door_as_the_command_line_would_send_them(client: TestCl
     assert (level.photo, level.kind, level.line) == (2, "level", ((5.0, 9.0), (5.0, 0.0)))
     assert (level.length_mm, level.length_sd_mm, level.offset_mm, level.offset_sd_mm) == (1800.0, 0.5, -20.0, 3.0)
     assert (joint.photo, joint.kind, joint.line, joint.length_mm) == (1, "grout", ((1.0, 9.0), (1.0, 0.0)), None)
-    assert (request.level_curb, request.door_line_mm) == (True, (60.0, 2.5))
+    assert (request.level_curb, request.door_line_mm, request.corners_within_px) == (True, (60.0, 2.5), 3.5)
 
 
 def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow) -> None:
@@ -166,7 +166,7 @@ def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow
         '{"card_offset": NaN}', '{"card_offset": 1e999}', {"corners": [None, None]}, {"unit": "furlong"},
         {"readings": {"width_top": 5}}, {"readings": {"width_attic": "56 in"}}, {"tape": "class-9"}, {"control_tape": "both"},
         {"plumb_lines": [{"photo": 2, "line": [[1, 2], [3, 4]]}]}, {"plumb_lines": [{"photo": 1, "line": [[1, 2]]}]},
-        {"hardware": {"gap_strike": 5}},
+        {"hardware": {"gap_strike": 5}}, {"corners_within_px": 0}, {"corners_within_px": 41}, {"corners_within_px": "few"},
     ],
     ids=str,
 )  # fmt: skip

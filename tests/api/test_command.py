@@ -98,7 +98,8 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
         ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
         ("--hardware", "/no/such/sheet.toml"),
-        ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"),
+        ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"), ("--corners-within", "0.5"), ("--corners-within", "41"),
+        ("--corners-within", "nan"), ("--corners-within", "few"),
     ],
 )  # fmt: skip
 def test_an_option_that_cannot_be_used_is_wrong_use(run: Run, photo: Photo, words: tuple[str, ...]) -> None:
@@ -193,7 +194,7 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
         "2: id-1 1,4 3,4 3,1 1,1", "--corners", "-", "--corners", "0,9 9,9 9,0 0,0", "--plumb-line", "2: 5,0 5,9",
         "--level-card", 2, "--no-head", "--height", "80 in", "--door", "hinged-door", "--hardware", hardware,
         "--level", "2: 5,9 5,0 @-20+-3 =72in+-0.5", "--grout", "1,9 1,0", "--level-curb", "--door-line", "60+-2.5",
-        "--side-joint", "2: left 1,9 3,8",
+        "--side-joint", "2: left 1,9 3,8", "--corners-within", "3.5",
     )  # fmt: skip
     run("check", photo("ready", "a.jpg"), photo("ready", "b.jpg"), *words)
     request = requests[0]
@@ -210,7 +211,7 @@ def test_every_option_reaches_the_door(run: Run, photo: Photo, tmp_path: Path, r
     assert (level.photo, level.kind, level.line) == (2, "level", ((5.0, 9.0), (5.0, 0.0)))
     assert (level.length_mm, level.length_sd_mm, level.offset_mm, level.offset_sd_mm) == (72 * 25.4, 0.5, -20.0, 3.0)
     assert (joint.photo, joint.kind, joint.line, joint.length_mm) == (1, "grout", ((1.0, 9.0), (1.0, 0.0)), None)
-    assert (request.level_curb, request.door_line_mm) == (True, (60.0, 2.5))
+    assert (request.level_curb, request.door_line_mm, request.corners_within_px) == (True, (60.0, 2.5), 3.5)
     assert (request.door, request.hardware) == ("hinged-door", {"name": "sheet A", "gap_strike": "5 mm"})
     assert (
         request.tape.entries[0].name, request.tape.entries[0].text, request.tape.entries[0].at,
@@ -223,6 +224,16 @@ def test_an_unstated_offset_is_not_a_stated_zero(run: Run, photo: Photo, request
     run("check", photo("ready"), "--card-offset", "0")
 
     assert [request.card_offset_mm for request in requests] == [None, 0.0]
+
+
+def test_corners_may_be_said_to_be_good_to_one_to_forty_pixels(run: Run, photo: Photo, requests: list[CheckRequest]) -> None:
+    """Both limits reach the door, unstated is not a stated 15, and beyond them the limits are named."""
+    for words in ((), ("--corners-within", "1"), ("--corners-within", "40")):
+        run("check", photo("ready"), *words)
+    err = run("check", photo("ready"), "--corners-within", "40.5")[2]
+
+    assert [request.corners_within_px for request in requests] == [None, 1.0, 40.0]
+    assert all(word in err for word in ("corners within", "40.5 px", "1 to 40 px"))
 
 
 def test_the_table_fits_eighty_columns_and_has_no_colour_in_a_pipe(run: Run, photo: Photo) -> None:

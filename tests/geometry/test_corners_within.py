@@ -124,13 +124,14 @@ def seen_edge(seen: Look) -> EdgePoints | None:
 @pytest.mark.parametrize("border", [0.0, 10.0], ids=["outer", "inner"])
 @pytest.mark.parametrize("name", TRIMS)
 def test_either_border_of_a_trim_is_measured_right_from_marks_within_what_is_stated(name: str, border: float) -> None:
-    """A trim 10 px wide of any colour, marks 2.8 px off to either side or across: the marked border, to a pixel."""
+    """A trim 10 px wide, 3 px stated: from marks 2 px off the marked border to a pixel, from 2.8 px that border or nothing."""
     wall, inside, colour = TRIMS[name]
     pixels = as_jpeg(picture_of(Edge(wall, inside, AT, line=Line(1, 10.0, colour)), rows=ROWS, columns=COLUMNS))
-    for off in ((2.8, 2.8), (-2.8, -2.8), (2.8, -2.8), (0.0, 0.0)):
-        points = seen_edge(one_edge(pixels, (AT + border + off[0], AT + border + off[1]), WITHIN_PX))
-        assert points is not None
-        assert float(np.abs(points.points_px[:, 0] - AT - border).max()) < 1.0, off
+    for a, b in ((1, 1), (-1, -1), (1, -1), (0, 0)):
+        near, far = (seen_edge(one_edge(pixels, (AT + border + px * a, AT + border + px * b), WITHIN_PX)) for px in (2.0, 2.8))
+        assert near is not None
+        for points in (near, far):
+            assert points is None or float(np.abs(points.points_px[:, 0] - AT - border).max()) < 1.0, (a, b)
 
 
 @pytest.mark.parametrize("off", [9.0, -9.0])

@@ -13,7 +13,7 @@ from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.locate import RIVAL_PX, Rival, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
-from vision.geometry.reach import STRAYED_PX, corner_box_px, corner_reach_px, looked_at_px, usual_reach_px
+from vision.geometry.reach import corner_box_px, corner_reach_px, furthest_end_px, looked_at_px, usual_reach_px
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
@@ -110,7 +110,7 @@ def observe_outline(
     if points is None or seen.corners_within_px is None or seen.corners_px is None:
         return points
     off = _ends_off(points, seen.corners_px[list(OUTLINE_CORNERS[name])])
-    return points if np.abs(off).max() <= search_px(seen, settings) + STRAYED_PX else None
+    return points if np.abs(off).max() <= furthest_end_px(seen.corners_within_px) else None
 
 
 def _ends_off(points: EdgePoints, corners_px: Array) -> Array:
