@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import BadInput, CannotMeasure
+from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
 from vision.geometry.card_seen import rough_surround
 from vision.geometry.cards import CardCandidate, CardFacts
-from vision.geometry.look import find_cards, look
+from vision.geometry.look import look
 from vision.geometry.measure import Measured, measure_seen
 from vision.geometry.not_used import speaks_of_a_patch
 from vision.geometry.one_thing import ends_at_corners, look_at, one_thing

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from tests.geometry.scenery import A4_MM, LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
+from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.finder import WORKING_LONG_SIDE, find_quadrilaterals, reduced
-from vision.geometry.look import Look, find_cards, look
+from vision.geometry.look import Look, look
 from vision.geometry.shapes import match_kind
 from vision.geometry.start import view_of_rectangle
 from vision.photo.intake import Photo

@@ -21,7 +21,7 @@ from vision.settings import Settings
 Array = NDArray[np.float64]
 LEAST_COSINE = 0.6
 """between a side's step in colour and the mean of all four"""
-MOST_RAGGED_PX = 0.35
+MOST_RAGGED_PX = 0.5
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
 NEAR_PX = 10
 """px; how far beside a rough side its surroundings are compared"""
@@ -29,6 +29,8 @@ REFINED_PX = 0.7
 """px; how far a refined side may be off where it is only a few blocks long"""
 SEARCH_PX, SEARCH_STATED_PX = 6.0, 8.0
 """px at 12 MP; how far a card's found or marked side may be off"""
+NEARER_PX = 2.5
+"""px at 12 MP; how far a found side is off where its patch was seen clearly"""
 
 
 RefinedCard = tuple[CardLook, Array, tuple[EdgePoints | None, ...]]
@@ -36,12 +38,24 @@ RefinedCard = tuple[CardLook, Array, tuple[EdgePoints | None, ...]]
 
 
 def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
-    """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card."""
+    """The card with its kind settled, its corners (4, 2) px and sides to sub-pixel; None where it turns out to be no card.
+
+    A clearer line beside a side, as of a printed frame, leads away from it: what then is no card is looked at again nearer by.
+    """
     candidate = card.candidate
     if candidate.kind is None or (not candidate.known and not (card.ends and rough_surround(card))):
         return None
-    reach = max((SEARCH_STATED_PX if candidate.stated else SEARCH_PX) * max(photo.look.scale, 0.5), 3.0)
-    reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
+    for search in (SEARCH_STATED_PX,) if candidate.stated else (SEARCH_PX, NEARER_PX):
+        reach = max(search * max(photo.look.scale, 0.5), search / 2)
+        reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
+        refined = _refined(card, photo, demands, settings, reach=reach)
+        if refined is not None or candidate.known:
+            return refined
+    return None
+
+
+def _refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings, *, reach: float) -> RefinedCard | None:
+    candidate = card.candidate
     passes = None if candidate.known else roughly_alike
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
     sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)

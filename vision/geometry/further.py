@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 SIZE = 0.03
 """relative; how far a side may be off in a first view, beside its refined corners' part. Of 80 rendered rooms the cards of one
 photo differ by 0.02 at most in it, by 0.013 in nine of ten; both sides of one card by 0.011"""
-RAGGED = 1.5
+RAGGED = 1.05
 """how much more ragged than a card that nothing else tells its sides may be: grain alone does that"""
 SIZED_PX = 3.0
 """px at 12 MP; how far the sides of a rectangle that was sought by its size may be off"""

@@ -208,7 +208,11 @@ def _courses(
     while not starts or (len(starts) < MOST_COURSES and float(left.max()) > max(least, 0.0)):
         best = int(np.argmax(left))
         starts.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
-        found.append(_clearest(*steps, starts[-1], MOST_MOVED_PX if np.isfinite(most[0]) else min(apart_px, MOST_MOVED_PX), bent=bent, most=most))
+        found.append(
+            _clearest(
+                *steps, starts[-1], MOST_MOVED_PX if np.isfinite(most[0]) else min(apart_px, MOST_MOVED_PX), bent=bent, most=most
+            )
+        )
         for at, near in ((middle[best], 0.5 * apart_px), (_middle(found[-1]), 0.75 * apart_px)):
             left[np.abs(middle - at) < near] = -np.inf
     return starts, found

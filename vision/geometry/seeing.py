@@ -24,6 +24,7 @@ from vision.geometry.observe import (
 )
 from vision.geometry.reach import usual_reach_px
 from vision.geometry.rivals import beside_rivals, moved_beside
+from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.targets import is_whole
@@ -128,7 +129,11 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
 
     Numbered from left to right, those that the user marked last.
     """
-    found = [r for c in photo.look.cards if (r := refine_card(c, photo, demands, settings)) is not None]
+    found, sheets = (
+        [r for c in some if (r := refine_card(c, photo, demands, settings)) is not None]
+        for some in (photo.look.cards, photo.look.sheets)
+    )
+    found = with_sheets(found, sheets, photo)
     found = sorted([*found, *further_cards(photo, found, demands, settings)], key=_place)
     out: list[SeenCard] = []
     for number, (look, corners, sides) in enumerate(found, first_number):

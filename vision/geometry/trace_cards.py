@@ -11,9 +11,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate
-from vision.geometry.look import find_cards
 from vision.geometry.one_thing import ends_at_corners, one_thing
 from vision.geometry.trace_choice import Choice
 from vision.geometry.trace_frame import FINE, Squared

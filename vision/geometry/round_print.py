@@ -1,0 +1,41 @@
+"""Of sheets found round what is printed on them, those that count beside the cards that were found by themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+
+from vision.geometry.card_seen import RefinedCard
+from vision.geometry.consistency import FAR_OFF
+from vision.geometry.cut import mm_per_unit
+from vision.geometry.seen import SeenPhoto
+from vision.geometry.shapes import same_place
+
+
+def with_sheets(found: Sequence[RefinedCard], sheets: Sequence[RefinedCard], photo: SeenPhoto) -> list[RefinedCard]:
+    """The cards found, with a sheet in place of what is printed on it, and further sheets where these tell the same scale.
+
+    A picture in a frame looks like a print on a sheet too, so a sheet found so does not contradict a card; where there is no
+    card it counts by itself. None that is stated goes.
+    """
+    instead: list[RefinedCard] = []
+    further: list[RefinedCard] = []
+    for sheet in sorted(sheets, key=lambda r: -abs(float(cv2.contourArea(r[1].astype(np.float32))))):
+        if any(same_place(s[1], sheet[1]) for s in (*instead, *further)):
+            continue
+        inside = [r for r in found if same_place(sheet[1], r[1])]
+        if not inside:
+            further.append(sheet)
+        elif not any(r[0].candidate.known for r in inside):
+            instead.append(sheet)
+    kept = [*(r for r in found if not any(same_place(s[1], r[1]) for s in instead)), *instead]
+    scales = [_scale(r, photo) for r in kept]
+    usual = float(np.median(scales)) if scales else None
+    return [*kept, *(s for s in further if usual is None or abs(_scale(s, photo) / usual - 1) < FAR_OFF)]
+
+
+def _scale(card: RefinedCard, photo: SeenPhoto) -> float:
+    look, corners, _ = card
+    return mm_per_unit(look.candidate, photo.view.on_plane(corners))
