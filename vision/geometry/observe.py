@@ -103,21 +103,28 @@ def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: 
 def observe_outline(
     seen: Look, name: str, curve: Array, extent: tuple[float, float], settings: EdgeSettings
 ) -> EdgePoints | None:
-    """Sub-pixel points of one outline edge near a curve; None where they end further from the corners than is stated of these."""
-    trim, most = 0.02 * abs(extent[1] - extent[0]), looked_at_px(seen.corners_within_px)
-    points = observe_edge(seen.outline[name], curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim), most_px=most)
-    points = _directed(points, extent)
-    if points is None or seen.corners_within_px is None or seen.corners_px is None:
-        return points
-    off = _ends_off(points, seen.corners_px[list(OUTLINE_CORNERS[name])])
-    return points if np.abs(off).max() <= furthest_end_px(seen.corners_within_px) else None
+    """Sub-pixel points of one outline edge near a curve; None where they lie further from the corners than is stated of these.
+
+    Where corners are stated to be good, a window that other lines do not reach comes first, then the usual one.
+    """
+    trim, strip = 0.02 * abs(extent[1] - extent[0]), seen.outline[name]
+    for most in dict.fromkeys((looked_at_px(seen.corners_within_px), np.inf)):
+        found = observe_edge(strip, curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim), most_px=most)
+        points = _directed(found, extent)
+        furthest = furthest_end_px(seen.corners_within_px)
+        if points is not None and (furthest == np.inf or _ends_off(points, seen, name) <= furthest):
+            return points
+    return None
 
 
-def _ends_off(points: EdgePoints, corners_px: Array) -> Array:
-    """How far (px) the ends of a seen edge, continued, lie beside its two rough corners (2, 2)."""
-    d = (corners_px[1] - corners_px[0]) / np.linalg.norm(corners_px[1] - corners_px[0])
-    beside = (points.points_px - corners_px[0]) @ np.array([-d[1], d[0]])
-    return np.asarray(np.polyval(np.polyfit(points.along, beside, 2), np.array([-1.0, 1.0])))
+def _ends_off(points: EdgePoints, seen: Look, name: str) -> float:
+    """How far (px) the outermost points of a seen edge lie beside the line between its rough corners; 0 where none are known."""
+    if seen.corners_px is None:
+        return 0.0
+    a, b = seen.corners_px[list(OUTLINE_CORNERS[name])]
+    beside = (points.points_px - a) @ np.array([a[1] - b[1], b[0] - a[0]]) / np.linalg.norm(b - a)
+    ends = np.array([points.along.min(), points.along.max()])
+    return float(np.abs(np.polyval(np.polyfit(points.along, beside, 2), ends)).max())
 
 
 def observe_card(
