@@ -22,8 +22,8 @@ STRAYED_PX = 1.0
 """px; how much further off than 1.2 times the stated px an edge may end: from a pixel's place to its part"""
 TOLD_APART, MOST_ASKED_PX = 0.35, 4
 """share of the distance of two lines to which corners must be good to tell them apart, and px that are asked for where more would
-do. Painted trims 10 px wide at 12 MP (120 marks, half of them off by all that is stated): from 3 px 115 measured right and 5
-refused, from 4 px 109 and 11"""
+do. Painted trims 10 px wide at 12 MP (120 marks, most off by all that is stated): from 3 px 115 measured right, 5 refused, from
+4 px 109 and 10, and one wrong"""
 
 
 def usual_reach_px(scale: float, settings: EdgeSettings) -> float:
