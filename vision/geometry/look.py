@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
+from vision.geometry.any_scale import sheets_at_any_scale
 from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
@@ -74,7 +75,7 @@ class Look:
     by_size: tuple[CardLook, ...] = ()
     """rectangles of a card's size at the scale of the others, whatever they look like; most are nothing"""
     sheets: tuple[CardLook, ...] = ()
-    """sheets round what is printed on them, which may be among the cards itself"""
+    """sheets round what is printed on them, which may be among the cards itself, or of any scale where there is nothing else"""
     corners_within_px: float | None = None
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
 
@@ -122,6 +123,9 @@ def look(
         for c in (*cards, *round_print)
         if c.candidate.known or (c.ends and alike(steps_at(photo.pixels, c.candidate.corners_px, [0, 1, 2, 3])))
     ]
+    if there is not None and not like_cards:
+        last = sheets_at_any_scale(photo.pixels, there, kinds)
+        round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
     by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds)
     sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
