@@ -335,8 +335,8 @@ def test_a_card_inside_the_outline_carries_no_scale() -> None:
 
 
 def test_a_stated_offset_makes_it_usable() -> None:
-    """It is painted in the plane; saying so is enough."""
-    data = answer(request(picture(INSIDE), cards=("letter@0+-1",)))
+    """It is painted in the plane; saying so is enough, in a photo from the side, whose tilt one sheet in the middle tells."""
+    data = answer(request(picture(INSIDE, Shot(turn_deg=(4.0, -9.0, 0.4))), cards=("letter@0+-1",)))
     assert "card-plane" not in codes(data)
     assert data["cards"][0]["used"]
     assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
