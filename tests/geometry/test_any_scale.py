@@ -46,3 +46,10 @@ def test_bank_cards_are_not_sought_at_any_scale() -> None:
     """A wall has too many rectangles of their size."""
     of = picture(Wall(patches=(Patch(AT, (85.6, 53.98), (40, 40, 44)),)))
     assert found_in(of, (CARD_KINDS["id-1"],)) == []
+
+
+def test_an_outline_that_no_plane_shows_is_no_error() -> None:
+    """Wild corners have no width: nothing is sought."""
+    of = picture(Wall(), Shot(noise=0.012))
+    view = view_of_rectangle(np.array(of.corners_px()), camera_prior(*of.shot.size, 26.0, SETTINGS.camera), has_head=True)
+    assert sheets_at_any_scale(of.pixels, (view, np.full((4, 2), np.nan)), LETTER) == []

@@ -49,6 +49,8 @@ def sheets_at_any_scale(
     """Candidates beside and above the outline (4, 2) px of a sheet's shape, the clearest first; rough to a pixel or two."""
     view, corners_px = outline
     width, height = mean_sides(view.on_plane(corners_px))
+    if not (np.isfinite([width, height]).all() and min(width, height) > 0):
+        return []
     low, high = PLAUSIBLE_OPENING_MM
     units = np.exp(np.arange(math.log(low / min(width, height)), math.log(high / max(width, height)), math.log(STEP)))
     sheets = [k for k in kinds if min(k.width_mm, k.height_mm) > LEAST_SHEET_MM]

@@ -118,11 +118,7 @@ def look(
     cards, strange, round_print = (
         tuple(_look_at_card(photo.pixels, c, card_half) for c in some) for some in ((*found, *stated), odd, sheets)
     )
-    like_cards = [
-        c.candidate
-        for c in (*cards, *round_print)
-        if c.candidate.known or (c.ends and alike(steps_at(photo.pixels, c.candidate.corners_px, [0, 1, 2, 3])))
-    ]
+    like_cards = _like_cards(photo.pixels, cards) or _like_cards(photo.pixels, round_print)
     if there is not None and not like_cards:
         last = sheets_at_any_scale(photo.pixels, there, kinds)
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
@@ -134,6 +130,12 @@ def look(
     segments = face_segments(photo.pixels, settings.joints)
     rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+
+
+def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[CardCandidate]:
+    """Those that are known, or that look like a card at first sight: they may tell a scale."""
+    found = [c for c in cards if c.ends]
+    return [c.candidate for c in found if c.candidate.known or alike(steps_at(pixels, c.candidate.corners_px, [0, 1, 2, 3]))]
 
 
 def _look_at_card(pixels: NDArray[np.uint8], card: CardCandidate, half: int) -> CardLook:
