@@ -24,6 +24,8 @@ from PIL import Image
 
 import vision.check
 import vision.geometry.adjustment
+import vision.geometry.card_seen
+import vision.geometry.further
 import vision.geometry.look
 import vision.geometry.measure
 import vision.geometry.seeing
@@ -34,14 +36,21 @@ MOST_MIB = 700.0
 """the program's promise for a 12 MP photo"""
 STAGES: dict[str, tuple[tuple[Any, str], ...]] = {
     "read": ((vision.check, "read_photo"),),
-    "find cards": ((vision.geometry.look, "find_cards_and_cut"),),
+    "find cards": (
+        (vision.geometry.look, "find_cards_and_cut"),
+        (vision.geometry.look, "cards_by_size"),
+    ),
     "outline": (
         (vision.geometry.seeing, "rough_outline"),
         (vision.geometry.seeing, "observe_outline"),
         (vision.geometry.seeing, "observe_plumb"),
         (vision.geometry.measure, "observe_outline"),
     ),
-    "card sides": ((vision.geometry.seeing, "observe_card"), (vision.geometry.measure, "observe_card")),
+    "card sides": (
+        (vision.geometry.card_seen, "observe_card"),
+        (vision.geometry.further, "observe_card"),
+        (vision.geometry.measure, "observe_card"),
+    ),
     "adjust": ((vision.geometry.adjustment.Problem, "solve"),),
 }
 """what each column counts: functions that do not call each other, where they are looked up"""
