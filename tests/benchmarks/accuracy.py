@@ -25,7 +25,7 @@ from PIL import Image
 from tests.benchmarks.accuracy_conditions import OUT_OF_PLANE, conditions
 from tests.benchmarks.accuracy_tables import against_the_issue, by_layout, by_scene, in_sds, movements, pooled
 from tests.benchmarks.reading_draws import all_draws, table
-from tests.benchmarks.scene_files import OPTIONS, Scene, differences, scenes
+from tests.benchmarks.scene_files import CLOSE, OPTIONS, Scene, differences, scenes
 from tests.benchmarks.scene_records import Job, all_measured
 from vision.check import check, overlay_jpeg
 
@@ -41,6 +41,7 @@ def parsed() -> argparse.Namespace:
     parser.add_argument("--draws", type=int, default=1, help="draws of the rough corners for each scene")
     parser.add_argument("--readings", type=int, default=0, help="draws of readings for each scene")
     parser.add_argument("--defaults", action="store_true", help="a second table with kinds of card alone")
+    parser.add_argument("--close", action="store_true", help="further tables with corners marked within 3 px and so stated")
     parser.add_argument("--brief", action="store_true", help="without the lines of single scenes")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--cache", type=Path, metavar="DIR", help="folder that keeps the answers")
@@ -50,10 +51,10 @@ def parsed() -> argparse.Namespace:
     return parser.parse_args()
 
 
-def jobs(found: Iterable[Scene], draws: int, defaults: bool) -> list[Job]:
-    """Every draw of every scene; with default priors one each, or only those that a condition asks for."""
+def jobs(found: Iterable[Scene], draws: int, defaults: bool, close: bool) -> list[Job]:
+    """Every draw of every scene; with default priors one each, or only those that a condition asks for; `close` one each."""
     of = list(found)
-    plain = [Job(scene, draw) for scene in of for draw in range(draws)]
+    plain = [Job(scene, draw) for scene in of for draw in range(draws)] + [Job(scene, 0, CLOSE) for scene in of if close]
     return plain + [Job(scene, 0, OPTIONS[1]) for scene in of if defaults or scene.name in OUT_OF_PLANE]
 
 
@@ -85,7 +86,9 @@ def main() -> None:
     for line in differences(options.folder):
         print(line)
     made = all_measured(
-        jobs(scenes(options.scenes, options.folder), options.draws, options.defaults), options.processes, options.cache
+        jobs(scenes(options.scenes, options.folder), options.draws, options.defaults, options.close),
+        options.processes,
+        options.cache,
     )
     stated = [r for r in made if r.job.options == OPTIONS[0]]
     first = [r for r in stated if r.job.draw == 0]
@@ -101,6 +104,10 @@ def main() -> None:
         show("default priors: errors by layout", by_layout(default))
         show("default priors: errors in stated sds", in_sds(default))
         show("default priors: stated uncertainties", pooled(default))
+    if options.close:
+        close = [r for r in made if r.job.options == CLOSE]
+        show("corners marked within 3 px, stated as 4: errors by layout", by_layout(close))
+        show("corners marked within 3 px, stated as 4: stated uncertainties", pooled(close))
     drawn = []
     if options.readings:
         drawn = all_draws([*first, *(r for r in default if r.scene.name in OUT_OF_PLANE)], options.readings, options.processes)

@@ -34,6 +34,8 @@ IN_PLANE_MM = 10.0
 """mm; a card further from the opening plane than this is not in it (tape and curl make some millimetres)"""
 OPTIONS = ("as stated", "defaults")
 """the scene's own options, or the kinds of card alone, so that the default priors must cover the rest"""
+CLOSE, CLOSE_PX, STATED_PX = "marked closely", 3.0, 4.0
+"""the scene's own options with corners that are off by at most so many px, and how well they are then stated to be marked"""
 WALLS = (
     ("lean_left", "lean_left_mm_per_m"),
     ("lean_right", "lean_right_mm_per_m"),
@@ -112,7 +114,7 @@ class Scene:
         return out | {name: float(opening[key]) for name, key in WALLS if opening.get(key) is not None}
 
     def request(self, draw: int, options: str) -> CheckRequest:
-        """The check with one draw of rough corners, with the scene's readings and these OPTIONS."""
+        """The check with one draw of rough corners, with the scene's readings and these OPTIONS; CLOSE marks corners closely."""
         cards = tuple(self.stated.get("--card", ()))
         if options == "defaults":
             cards = tuple(dict.fromkeys(re.split("[#@=]", card)[0] for card in cards))
@@ -121,17 +123,18 @@ class Scene:
             tape=self.readings,
             cards=cards,
             card_corners=tuple(CardCorners(*card_corners(v)) for v in self.stated.get("--card-corners", ())),
-            corners=(self._rough(draw),),  # type: ignore[arg-type]  # four of them
+            corners=(self._rough(draw, CLOSE_PX if options == CLOSE else ROUGH_PX),),  # type: ignore[arg-type]  # four of them
+            corners_within_px=STATED_PX if options == CLOSE else None,
             plumb_lines=tuple(PlumbLine(*plumb_line(v)) for v in self.stated.get("--plumb-line", ())),
             head="--no-head" not in self.stated,
             height=next(iter(self.stated.get("--height", ())), None),
         )
 
-    def _rough(self, draw: int) -> tuple[tuple[float, float], ...]:
+    def _rough(self, draw: int, within_px: float = ROUGH_PX) -> tuple[tuple[float, float], ...]:
         """The true corners, each moved uniformly within a disc."""
         rng = np.random.default_rng([draw, zlib.crc32(self.name.encode())])
         image = self.truth["image"]
-        reach = ROUGH_PX * min(1.0, math.hypot(image["width"], image["height"]) / DIAGONAL_12MP_PX)
+        reach = within_px * min(1.0, math.hypot(image["width"], image["height"]) / DIAGONAL_12MP_PX)
         r, turn = reach * np.sqrt(rng.random(4)), rng.random(4) * 2 * np.pi
         moved = np.array(self.truth["opening"]["corners_px"]) + np.stack([r * np.cos(turn), r * np.sin(turn)], axis=1)
         return tuple((float(x), float(y)) for x, y in moved)
