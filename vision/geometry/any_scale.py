@@ -23,10 +23,9 @@ from vision.geometry.by_size import (
     plane_picture,
     region,
     scored_places,
-    ways,
 )
 from vision.geometry.cards import CardCandidate, in_picture_order
-from vision.geometry.shapes import mean_sides, same_place
+from vision.geometry.shapes import mean_sides, same_place, ways
 from vision.geometry.start import PlaneView
 from vision.settings import CardKind
 

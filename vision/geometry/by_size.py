@@ -8,7 +8,7 @@ anything else. Steps are averaged along a whole side before anything is compared
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.cards import CardCandidate, in_picture_order
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.shapes import same_place
+from vision.geometry.shapes import same_place, ways
 from vision.geometry.start import PlaneView
 from vision.settings import CardKind
 
@@ -83,15 +83,6 @@ def _scales(units: Sequence[float]) -> list[float]:
 
 def _middle(view: PlaneView, card: CardCandidate) -> Array:
     return np.asarray(view.on_plane(card.corners_px).mean(axis=0))
-
-
-def ways(kinds: Sequence[CardKind]) -> Iterator[tuple[CardKind, bool, float, float]]:
-    """Kinds that are told by their shape, whether turned, and the sides (mm) along bottom and left of each way up."""
-    for kind in kinds:
-        for turned in (False, True):
-            if kind.target is None and not (kind.name[0].isdigit() and turned):
-                w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
-                yield kind, turned, w, h
 
 
 def image_of_plane(view: PlaneView, mm_per_unit: float) -> Array:

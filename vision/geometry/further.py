@@ -20,7 +20,7 @@ from vision.geometry.cut import mm_per_unit
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
-from vision.geometry.shapes import is_square, mean_sides, same_place
+from vision.geometry.shapes import is_square, mean_sides, same_place, ways
 from vision.geometry.surround import FAINTEST_STEP
 from vision.settings import CardKind, Settings
 
@@ -130,9 +130,7 @@ def _kind_of_size(plane: Array, kinds: Sequence[CardKind], mm: float, limit: flo
     if not (np.all(np.isfinite(plane)) and is_square(plane, max(SQUARE, limit))):
         return None
     a, b = (float(v) * mm for v in mean_sides(plane))
-    ways = [(k, turned) for k in kinds if k.target is None for turned in (False, True) if not (turned and k.name[0].isdigit())]
-    for kind, turned in ways:
-        w, h = (kind.height_mm, kind.width_mm) if turned else (kind.width_mm, kind.height_mm)
+    for kind, turned, w, h in ways(kinds):
         if max(abs(a / w - 1), abs(b / h - 1)) < limit:
             return kind, turned
     return None

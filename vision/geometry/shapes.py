@@ -51,7 +51,7 @@ def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack:
     if not is_square(plane, SQUARENESS + slack):
         return None
     a, b = mean_sides(plane)
-    fits = [(abs(math.log((a / b) / (w / h))), kind, turned) for kind, turned, w, h in _ways(kinds)]
+    fits = [(abs(math.log((a / b) / (w / h))), kind, turned) for kind, turned, w, h in ways(kinds)]
     if not fits:
         return None
     best = min(fits, key=lambda f: f[0])
@@ -65,7 +65,7 @@ def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float
         return None
     fits = []
     a, b = (float(v) for v in mean_sides(plane))
-    for kind, turned, w, h in _ways(kinds):
+    for kind, turned, w, h in ways(kinds):
         for own, other in ((a / w, b / h), (b / h, a / w)):
             scale = 1 / own if mm_per_unit is None else mm_per_unit
             if abs(own * scale - 1) < OWN_SIDE and OTHER_SIDE[0] < other * scale < OTHER_SIDE[1]:
@@ -76,8 +76,8 @@ def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float
     return best[1], best[2]
 
 
-def _ways(kinds: Sequence[CardKind]) -> Iterator[tuple[CardKind, bool, float, float]]:
-    """Kinds that are told by their shape, and the sides (mm) along bottom and left of each way they may be put up."""
+def ways(kinds: Sequence[CardKind]) -> Iterator[tuple[CardKind, bool, float, float]]:
+    """Kinds that are told by their shape, whether turned, and the sides (mm) along bottom and left of each way up."""
     for kind in kinds:
         for turned in (False, True):
             if kind.target is None and not (kind.name[0].isdigit() and turned):
