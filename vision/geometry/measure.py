@@ -156,11 +156,12 @@ def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Fi
     for spec in missing_numbers(cards, demands):
         seen = kinds.get(spec.number or 0)
         fact = f"the photo shows card {spec.number} as {seen}" if seen else f"no card {spec.number} was found"
+        several = sum(s.number is not None and s.kind == spec.kind for s in demands.cards.specs) > 1
+        doubt = "; which of the stated numbers the cards found have is not known, and what those differ by counts as uncertainty"
         out.append(
             Finding(
                 "card-kind",
-                f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}; which of the stated numbers belong to "
-                "the cards that were found is not known, and what they differ by counts as uncertainty.",
+                f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}{doubt if several and kinds else ''}.",
                 "Look at the numbers in the picture and state the cards again.",
             )
         )
