@@ -155,9 +155,25 @@ def test_a_photo_without_a_card_cannot_be_measured() -> None:
     assert answer(request(picture(BARE)))["cannot_measure"]["code"] == "card-missing"
 
 
-def test_an_edge_that_is_not_there_is_refused() -> None:
-    """A head is said to be there and is not: edge-hidden."""
-    assert answer(request(picture(OPEN)))["cannot_measure"]["code"] == "edge-hidden"
+def test_an_edge_that_is_not_there_costs_what_it_carries() -> None:
+    """A head is said to be there and is not: edge-hidden; its marked corners stand for it, so only the heights are rough."""
+    of = picture(OPEN)
+    data = answer(request(of))
+    (finding,) = (f for f in data["findings"] if f["code"] == "edge-hidden")
+    assert "along the head" in finding["text"]
+    assert data["order"]["status"] == "hold"
+    rough, fine = data["sizes"]["height_left"], data["sizes"]["width_middle"]
+    assert rough["budget_mm"]["corners marked"] > 5
+    assert fine["budget_mm"].get("corners marked", 0) < 1
+    assert abs(fine["value_mm"] - WIDTH) < 3 * fine["u_mm"]
+
+
+def test_two_edges_that_are_not_there_are_refused() -> None:
+    """Nothing on bare paint bears the marks out: edge-hidden."""
+    of = picture(OPEN)
+    a, b, c, d = of.corners_px()
+    data = answer(request(of, corners=((a, (b[0] - 60, b[1]), (c[0] - 60, c[1]), d),)))
+    assert data["cannot_measure"]["code"] == "edge-hidden"
 
 
 def test_a_blurred_photo_is_refused() -> None:

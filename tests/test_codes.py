@@ -21,7 +21,7 @@ PRODUCED_BY: dict[str, tuple[str, str]] = {
     "scale-in-doubt": (COMPARE, "test_three_widths_alone_an_inch_off_leave_the_scale_in_doubt"),
     "unexplained": (COMPARE, "test_three_different_mistakes_are_unexplained"),
     "opening-cut": (CHECK, "test_an_opening_that_is_cut_off_is_refused"),
-    "edge-hidden": (CHECK, "test_an_edge_that_is_not_there_is_refused"),
+    "edge-hidden": (CHECK, "test_two_edges_that_are_not_there_are_refused"),
     "blur": (CHECK, "test_a_blurred_photo_is_refused"),
     "cue-disagrees": (CHECK, "test_verticals_that_contradict_each_other_are_a_finding"),
     "no-second-witness": (CHECK, "test_a_reading_without_a_counterpart_has_no_second_witness"),

@@ -208,6 +208,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                     settings=settings,
                     lines=[_line_facts(line) for line in request.lines if line.photo == number],
                     corners_within_px=None if given is None else request.corners_within_px,
+                    by_person=given is not None,
                 )
             )
         except CannotMeasure as problem:

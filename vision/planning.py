@@ -36,6 +36,7 @@ SOURCES = {
     "edge bias, cards": "how sharply the edges of so small references can be seen",
     "edge noise": "how sharply the edges of so small references can be seen",
     "edge bias, opening": "how sharply the edges of the opening can be seen",
+    "corners marked": "corners that stand for an edge that cannot be followed",
     "focal length": "the unknown focal length",
     "lens": "the unknown bend of the lens",
     "principal point": "the unknown centre of the lens",

@@ -39,7 +39,7 @@ from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, card_strips
 from vision.geometry.observe import Around, observe_card, observe_outline, rough_outline
-from vision.geometry.seeing import require_outline, rounded
+from vision.geometry.seeing import not_followed, require_sharp, rounded
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
 from vision.settings import CARD_KINDS, Settings
@@ -102,7 +102,8 @@ def see_opening(kind: str, picture: Strip, rng: Rng) -> list[Seen]:
     curves, _ = rough_outline(look, rough, SETTINGS.edges)
     first = {n: p for n, (c, e) in curves.items() if (p := observe_outline(look, n, c, e, SETTINGS.edges)) is not None}
     try:
-        require_outline(look, first)
+        not_followed(look, first, {})
+        require_sharp(look, first)
     except CannotMeasure:
         return [Seen(kind, np.nan, np.nan)]
     again = {}

@@ -58,6 +58,8 @@ class EdgePoints:
     """px; sd of the sag where that is less than `bias_sd_px`; 0 where it is the same"""
     finish_px: float = 0.0
     """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint, a step in colour alone"""
+    marked: bool = False
+    """True where nothing was seen and the user's two marks at its ends stand for it"""
 
 
 def observe_edge(

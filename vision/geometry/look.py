@@ -78,6 +78,8 @@ class Look:
     """sheets round what is printed on them, which may be among the cards itself, or of any scale where there is nothing else"""
     corners_within_px: float | None = None
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
+    by_person: bool = False
+    """True where a person marked the corners, so that they may stand for an edge that cannot be followed"""
 
 
 def look(
@@ -92,6 +94,7 @@ def look(
     settings: Settings,
     lines: Sequence[LineFacts] = (),
     corners_within_px: float | None = None,
+    by_person: bool = False,
 ) -> Look:
     """Everything one photo contributes. Raises CannotMeasure (opening-cut) where a corner lies outside the picture."""
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
@@ -128,7 +131,7 @@ def look(
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
     segments = face_segments(photo.pixels, settings.joints)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px)
+    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px, by_person)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

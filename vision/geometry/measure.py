@@ -18,6 +18,7 @@ from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
 from vision.geometry.edges import EdgePoints
 from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
+from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import missing_numbers, with_any_number
@@ -70,7 +71,7 @@ def measure_seen(
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped := dropped_patches(photos, settings), photos, demands.cards.kinds)
     photos, refused = choose_cards(photos)
-    findings += rival_findings([p.beside for p in photos])
+    findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
@@ -209,7 +210,7 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
     camera = state.cameras[i]
     world = opening_corners(state.opening)
     fresh: dict[str, EdgePoints] = {}
-    for name in photo.outline:
+    for name in (n for n, points in photo.outline.items() if not points.marked):
         a, b = (world[k] for k in {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}[name])
         axis = 1 if name in ("left", "right") else 0
         t = np.linspace(a[axis], b[axis], CURVE_POINTS)

@@ -47,7 +47,7 @@ class Around:
 
 def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
     """Blur (px) of the sharpest outline edge that luma tells, or a usual lens's."""
-    plain = [p.blur_px for p in outline.values() if abs(p.coloured) < MOSTLY_LUMA]
+    plain = [p.blur_px for p in outline.values() if abs(p.coloured) < MOSTLY_LUMA and not p.marked]
     return float(np.clip(min(plain, default=USUAL_BLUR_PX * max(scale, 0.6)), 0.4, 5.0))
 
 

@@ -71,6 +71,8 @@ class PhotoGeometry:
     """left, right, curb, head: polylines of shape (n, 2) where the adjusted edge is seen"""
     H_image_wall: NDArray[np.float64] | None
     """3 x 3, maps wall millimetres (x, y, 1) to pixels; the lens term is left out (for looking at only)"""
+    marked: frozenset[str] = frozenset()
+    """edges that were not seen, for which the marked corners stand"""
 
 
 @dataclass(frozen=True)

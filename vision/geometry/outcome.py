@@ -13,6 +13,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
 from vision.geometry.consistency import PLANE_UNKNOWN
 from vision.geometry.depth import at_door_line, door_line_of
+from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
@@ -24,6 +25,8 @@ from vision.settings import Settings
 
 Array = NDArray[np.float64]
 LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
+BOWS = {"bow_left": "left", "bow_right": "right"}
+"""quantity -> the edge that must be seen for it"""
 FOCAL_SHARE = 0.5
 """share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
 
@@ -51,6 +54,8 @@ def opening_of(
     refused = [n for n in LENGTHS if n in everything.names] if scale_refused else []
     vertical = vertical_word(photos, demands)
     refused += ["curb_level"] if vertical == "curb" else []
+    unseen = unfollowed(photos)
+    refused += [n for n in BOWS if n in everything.names and n not in refused and BOWS[n] in unseen]
     quantities = everything.select([n for n in everything.names if n not in refused])
     findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything, settings.doubts))
     if scale_refused:
@@ -62,13 +67,13 @@ def opening_of(
         vertical=vertical,
         has_head=nominal.has_head,
         scale_refused=scale_refused,
-        not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical),
+        not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical, unseen=unseen),
         cards=tuple(_card_seen(c, settings) for c in cards),
         findings=findings,
         photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
         height_mm=height,
         smallest_width_mm=None if scale_refused else _smallest_width(quantities, door, nominal.chord_mm, nominal.has_head),
-        wall_shapes={} if scale_refused else wall_shapes(solution, assembly),
+        wall_shapes={} if scale_refused else {n: s for n, s in wall_shapes(solution, assembly).items() if n not in unseen},
         verticals=tuple(vertical_scores(solution)),
         door_line=door_line_of(solution, photos, demands.door_line_mm),
         diagnostics=_diagnostics(solution, assembly),
@@ -133,12 +138,20 @@ def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
 
 
 def _not_measured(
-    quantities: Gaussian, scale_refused: bool, has_head: bool, beyond: Sequence[str], *, vertical: str | None
+    quantities: Gaussian,
+    scale_refused: bool,
+    has_head: bool,
+    beyond: Sequence[str],
+    *,
+    vertical: str | None,
+    unseen: frozenset[str],
 ) -> Mapping[str, CannotMeasure]:
     out: dict[str, CannotMeasure] = {}
     for name in QUANTITIES:
         if name not in quantities.names:
-            out[name] = _refusal(name, scale_refused, has_head, beyond, vertical=vertical)
+            hidden = not scale_refused and BOWS.get(name) in unseen
+            refused = _refusal(name, scale_refused, has_head, beyond, vertical=vertical)
+            out[name] = bow_unseen(BOWS[name]) if hidden else refused
     return out
 
 
@@ -205,7 +218,8 @@ def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: 
         for name in OPENING_EDGES
         if name in photo.outline
     }
-    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall())
+    marked = frozenset(n for n, points in photo.outline.items() if points.marked)
+    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall(), marked)
 
 
 def _diagnostics(solution: Solution, assembly: Assembly) -> dict[str, float]:

@@ -124,4 +124,4 @@ def shared_px(observation: EdgeObservation) -> float:
 def _source(observation: EdgeObservation) -> str:
     """The line of the budget that an edge's doubt goes into."""
     kinds = {"card": "edge bias, cards", "plumb": "vertical, plumb line", "line": "edge bias, lines"}
-    return kinds.get(observation.edge[0], "edge bias, opening")
+    return "corners marked" if observation.points.marked else kinds.get(observation.edge[0], "edge bias, opening")

@@ -3,7 +3,7 @@
 Of 1 344 edges of 112 rendered rooms, each from three draws of rough corners, 97 have a rival up to 14 px away with 0.65 of the
 best course's score or more: it was the edge that was meant in 36 of them (33 of 60 in rooms with trims and linings, 3 of 37 in
 others); of 14 with less, down to 0.55, in one; of 46 further away in 17. So near ones are taken in the middle, with half their
-distance in doubt, as both borders of a line are; fainter ones are doubted; and far ones are asked about.
+distance in doubt, as both borders of a line are; fainter ones are doubted; and far ones only the corners tell apart (marked.py).
 """
 
 from __future__ import annotations
@@ -52,19 +52,26 @@ def remedy_for(apart_px: Iterable[float]) -> str:
     return f"enlarge the photo, mark these corners again to {pixels}, and state that they are good to {pixels} (corners-within)"
 
 
-def beside_rivals(seen: Look, curves: RoughEdges, rivals: Mapping[str, Rival]) -> dict[str, Beside]:
-    """By edge; CannotMeasure (edge-hidden) where two lines too far apart are as clear as each other."""
+def hopeless_px(seen: Look, rivals: Mapping[str, Rival]) -> dict[str, float]:
+    """How far apart (px) two lines are that are as clear as each other, of the edges for which that is too far."""
     far = FAR_PX * max(seen.scale, 0.5)
-    hopeless = {name: r.apart_px for name, r in rivals.items() if r.apart_px > far}
-    if hopeless:
-        which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in hopeless.items())
-        raise CannotMeasure(
-            "outline",
-            "edge-hidden",
-            found=f"{seen.name}: two lines that are nearly as clear along {which}",
-            needed="corners that tell which of them is meant",
-            remedy=remedy_for(hopeless.values()),
-        )
+    return {name: r.apart_px for name, r in rivals.items() if r.apart_px > far}
+
+
+def which_is_meant(seen: Look, apart_px: Mapping[str, float]) -> CannotMeasure:
+    """The question which of two lines is the edge, where nothing but the corners could tell."""
+    which = " and ".join(f"the {name} (some {px:.0f} pixels apart)" for name, px in apart_px.items())
+    return CannotMeasure(
+        "outline",
+        "edge-hidden",
+        found=f"{seen.name}: two lines that are nearly as clear along {which}",
+        needed="corners that tell which of them is meant",
+        remedy=remedy_for(apart_px.values()),
+    )
+
+
+def beside_rivals(curves: RoughEdges, rivals: Mapping[str, Rival]) -> dict[str, Beside]:
+    """By edge, of rivals that are near enough."""
     out = {}
     for name, rival in rivals.items():
         alike = rival.share >= ALIKE

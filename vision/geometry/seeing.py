@@ -14,7 +14,9 @@ from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
 from vision.geometry.further import further_cards
 from vision.geometry.lines import seen_lines
+from vision.geometry.locate import Rival
 from vision.geometry.look import Look
+from vision.geometry.marked import MOST_MARKED, marked_edges, rough_curves
 from vision.geometry.observe import (
     clean_blur,
     observe_outline,
@@ -23,7 +25,7 @@ from vision.geometry.observe import (
     rough_outline,
 )
 from vision.geometry.reach import usual_reach_px
-from vision.geometry.rivals import beside_rivals, moved_beside
+from vision.geometry.rivals import beside_rivals, hopeless_px, moved_beside, which_is_meant
 from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
@@ -59,17 +61,21 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
         )
     curves, rivals = rough_outline(seen, seen.corners_px, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
-    require_outline(seen, outline)
-    beside = beside_rivals(seen, curves, rivals)
+    unclear = not_followed(seen, outline, rivals)
+    outline = {n: p for n, p in outline.items() if n not in unclear}
+    require_sharp(seen, outline)
+    beside = beside_rivals(curves, {n: r for n, r in rivals.items() if n in outline})
     outline = moved_beside(finished(outline, seen.scale, settings.edges), beside, seen.outline)
-    taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items() if n in outline}
+    outline |= marked_edges(seen, list(unclear), settings.edges)
+    curves |= rough_curves(seen, list(unclear))
+    taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items()}
     corners = refined_corners(taken, seen, seen.corners_px)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
     reach = usual_reach_px(seen.scale, settings.edges)
     lines = seen_lines(seen.lines, scale=seen.scale, search_px=reach, settings=settings.edges)
     strings = tuple((line, p) for line, p in plumb if p is not None)
-    photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside)
+    photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside, unclear=unclear)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 
@@ -99,11 +105,17 @@ def rounded(outline: Mapping[str, EdgePoints], scale: float) -> dict[str, EdgePo
     return out
 
 
-def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
-    """Refuse a photo of which an edge of the opening is missing, mostly hidden, or blurred away."""
-    missing = [n for n in seen.outline if n not in outline]
+def not_followed(seen: Look, outline: Mapping[str, EdgePoints], rivals: Mapping[str, Rival]) -> dict[str, float]:
+    """Edges that are missing, mostly hidden, or one of two lines that no pixel tells apart (how far apart, px; else 0).
+
+    Refused where no person marked the corners, which may stand for them, or where too little is left.
+    """
     ragged = MOST_RAGGED_EDGE_PX * max(seen.scale, 0.5)
-    hidden = missing or [n for n, p in outline.items() if p.kept_share < LEAST_SEEN or p.ragged_px > ragged]
+    missing = [n for n in seen.outline if n not in outline]
+    hidden = missing + [n for n, p in outline.items() if p.kept_share < LEAST_SEEN or p.ragged_px > ragged]
+    apart = {n: px for n, px in hopeless_px(seen, rivals).items() if n not in hidden}
+    if seen.by_person and len(hidden) + len(apart) <= MOST_MARKED:
+        return {n: apart.get(n, 0.0) for n in seen.outline if n in apart or n in hidden}
     if hidden:
         near = "" if seen.corners_within_px is None else f" within {seen.corners_within_px:g} pixels of its corners"
         raise CannotMeasure(
@@ -113,6 +125,13 @@ def require_outline(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
             needed="every edge of the opening in sight",
             remedy="take away what stands before it, mark the corners again, or take the photo in better light",
         )
+    if apart:
+        raise which_is_meant(seen, apart)
+    return {}
+
+
+def require_sharp(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
+    """Refuse a photo of which the edges that can be followed are blurred away."""
     blur = float(np.median([p.blur_px for p in outline.values()])) / seen.scale
     if blur > MOST_BLUR_PX:
         raise CannotMeasure(

@@ -73,6 +73,8 @@ class SeenPhoto:
     lines: tuple[SeenLine, ...] = ()
     beside: Mapping[str, Beside] = field(default_factory=dict)
     """edges of which two lines may be the one meant; `outline` has them moved already"""
+    unclear: Mapping[str, float] = field(default_factory=dict)
+    """edges that stand in `outline` as their corners were marked: px between two equally clear lines, 0 where there is no line"""
 
     @property
     def used(self) -> tuple[SeenCard, ...]:

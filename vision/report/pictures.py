@@ -44,8 +44,8 @@ def overlay_jpeg(report: Report, photo_index: int) -> bytes:
     sheet = canvas(photo.pixels)
     geometry = _geometry(report, photo_index)
     if geometry is not None:
-        for edge in geometry.edges_px.values():
-            sheet.line(edge, EDGE)
+        for name, edge in geometry.edges_px.items():
+            sheet.line(edge, EDGE, dashed=name in geometry.marked)
         if geometry.H_image_wall is not None and "left" in geometry.edges_px and "right" in geometry.edges_px:
             _draw_sizes(sheet, report, _Wall(geometry, geometry.H_image_wall))
     _draw_cards(sheet, report, photo_index + 1)
@@ -174,8 +174,10 @@ def _draw_cards(sheet: Canvas, report: Report, photo_number: int) -> None:
 
 
 def _draw_foot(sheet: Canvas, report: Report) -> None:
-    """One line of words at the foot: what the signs mean, or why there are no sizes."""
+    """A line or two of words at the foot: what the signs mean, or why there are no sizes."""
     lines = ["after ± stands one standard deviation"]
+    if report.opening is not None and any(photo.marked for photo in report.opening.photos):
+        lines.append("a dashed edge was not seen; it stands as its corners were marked")
     if report.cannot_measure is not None:
         lines = [f"not measured: found {report.cannot_measure.found}", report.cannot_measure.remedy]
     elif report.opening is not None and report.opening.scale_refused:
