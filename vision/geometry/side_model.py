@@ -38,6 +38,8 @@ the sides of a card share: log blur (px), depth c, log height w (px), where the 
 bright card its level over the face's), blur of the colour differences (px), log of a clipped level over full scale, sharpening"""
 OWN, UNKNOWNS = 4, 11
 DIFFERENCE = 1e-4
+BURNT_OUT = 0.95
+"""linear light of the darkest channel from which none of them tells how bright a surface is"""
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,12 @@ class Levels:
     wall: Array
     face_clipped: bool
     wall_clipped: bool
+
+    @property
+    def burnt_out(self) -> bool:
+        """True where all channels of one of them stand at full scale."""
+        sides = ((self.face, self.face_clipped), (self.wall, self.wall_clipped))
+        return any(clipped and float(np.median(level, axis=0).min()) > BURNT_OUT for level, clipped in sides)
 
     @property
     def face_brighter(self) -> bool:
