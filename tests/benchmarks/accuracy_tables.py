@@ -117,15 +117,19 @@ def against_the_issue(records: Sequence[Record]) -> list[str]:
     """The random rooms in range: rms of the widths beside what is asked, then every group in its unit and in stated sds."""
     of = [r for r in records if r.scene.is_room and RANGE_MM[0] <= r.scene.distance_mm <= RANGE_MM[1]]
     measured = layouts([r for r in of if r.refused is None])
-    lines = [f"{'rooms at 2.4 to 2.8 m':24} {'scenes':>6} {'refused':>7} {'widths rms':>10} {'median':>7} {'asked':>6}"]
+    heads = f"{'scenes':>6} {'refused':>7} {'as marked':>9} {'widths rms':>10} {'median':>7} {'asked':>6}"
+    lines = [f"{'rooms at 2.4 to 2.8 m':24} {heads}"]
     for kind, (words, asked) in WIDTHS_RMS_MM.items():
         if kind not in measured:
             continue
-        errors = [e for e, _ in pairs(measured[kind], WIDTHS)]
+        marked = [r for r in measured[kind] if any(r.by_marks(n) for n in WIDTHS)]
+        errors = [e for e, _ in pairs([r for r in measured[kind] if r not in marked], WIDTHS)]
         value, middle = rms(errors), float(np.median(np.abs(errors)))
         refused = sum(r.scene.layout == kind for r in of) - len(measured[kind])
         verdict = "for information" if asked is None else f"{asked:6.1f} {'met' if value <= asked else 'NOT met'}"
-        lines.append(f"{words:24} {len(measured[kind]):6d} {refused:7d} {value:10.2f} {middle:7.2f} {verdict}")
+        counts = f"{len(measured[kind]):6d} {refused:7d} {len(marked):9d}"
+        lines.append(f"{words:24} {counts} {value:10.2f} {middle:7.2f} {verdict}")
+    lines.append("as marked: a wall's edge cannot be followed, its corners stand for it; these are in no rms of the widths above")
     lines += ["", f"{'rms (mm, mm/m) / in sds':24} " + " ".join(f"{g:>13}" for g in GROUPS)]
     for kind, group in measured.items():
         lines.append(f"{kind:24} " + " ".join(_both(pairs(group, names)) for names in GROUPS.values()))
@@ -209,7 +213,10 @@ def beyond(records: Sequence[Record]) -> list[str]:
 
 
 def movements(records: Sequence[Record]) -> list[str]:
-    """The largest movement of a size between draws of the corners, scene by scene, in stated sds of the first draw."""
+    """The largest movement of a size between draws of the corners, scene by scene, in stated sds of the first draw.
+
+    Sizes that rest on marked corners move with them and are left out.
+    """
     by_name: dict[str, list[Record]] = {}
     for record in records:
         by_name.setdefault(record.scene.name, []).append(record)
@@ -221,8 +228,12 @@ def movements(records: Sequence[Record]) -> list[str]:
         if len(errors) < 2:
             continue
         move = {
-            n: (max(v) - min(v)) / errors[0][n][1] for n in SIZES if (v := [e[n][0] for e in errors if n in e]) and n in errors[0]
+            n: (max(v) - min(v)) / errors[0][n][1]
+            for n in SIZES
+            if (v := [e[n][0] for e in errors if n in e]) and n in errors[0] and not any(r.by_marks(n) for r in draws)
         }
+        if not move:
+            continue
         worst = max(move, key=lambda n: move[n])
         moved.append(move[worst])
         if move[worst] > MOST_MOVED:

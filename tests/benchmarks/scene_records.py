@@ -76,6 +76,11 @@ class Record:
         true, of = self.scene.true(), self.quantities
         return {n: (of.value(n) - true[n], of.u(n)) for n in of.names if n in true}
 
+    def by_marks(self, name: str) -> bool:
+        """True where marked corners stand for an edge that was not seen and make more than half of this quantity's sd."""
+        of = self.quantities
+        return of is not None and name in of.names and of.budget(name).get("corners marked", 0.0) > 0.5 * of.u(name)
+
     def textbook(self) -> dict[str, float]:
         """The textbook method's errors in mm."""
         true = self.scene.true()

@@ -26,6 +26,9 @@ Array = NDArray[np.float64]
 WHATS = ("size", "ratio", "off", "tilt right", "tilt top", "bulge across", "bulge along")
 """size relative; ratio relative, one pair of sides longer and the other shorter by it, so that the ratio of the sides is off by
 twice as much; off and bulges in mm (away from the wall), tilts in rad (that end away from the wall)"""
+MOST_SD = dict(zip(WHATS, (0.2, 0.2, 100.0, 0.2, 0.2, 50.0, 50.0), strict=True))
+"""relative, mm and rad; what a photo tells no better than this it does not tell at all: the doubt's effect is not linear so far
+out, and what is left of an unfinished adjustment would pass for it (a tilt of 330 degrees, 9 sd)"""
 UNSEEN = 1e-9
 """relative; a direction of which the adjustment leaves no more than this cannot be seen at all"""
 
@@ -84,7 +87,7 @@ def card_doubts(solution: Solution, assembly: Assembly) -> list[CardDoubt]:
     pull = left.T @ weighted_residuals(solution)
     out = []
     for i, (k, what) in enumerate((k, what) for k in cards for what in WHATS):
-        seen = information[i] > UNSEEN * max(whole[i], 1e-30)
+        seen = information[i] > max(UNSEEN * whole[i], MOST_SD[what] ** -2)
         amount, sd = (-pull[i] / information[i], information[i] ** -0.5) if seen else (0.0, np.inf)
         out.append(CardDoubt(k, what, float(amount), float(sd)))
     return out

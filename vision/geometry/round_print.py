@@ -13,6 +13,8 @@ from vision.geometry.cut import mm_per_unit
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.shapes import same_place
 
+RAGGED = 1.2
+"""how much more ragged than a card's typical side the worst of a sheet's may be: grain does that"""
 LARGER = 1.1
 """ratio of areas from which one sheet lies round another and is not the same one, followed worse"""
 
@@ -38,8 +40,8 @@ def with_sheets(found: Sequence[RefinedCard], sheets: Sequence[RefinedCard], pho
 
 
 def _followed(sheet: RefinedCard) -> bool:
-    """True where each side was followed as well as a card's typical one: a line askew to a side is ragged."""
-    return all(side is not None and side.ragged_px < MOST_RAGGED_PX for side in sheet[2])
+    """True where each side was followed about as well as a card's typical one: a line askew to a side is ragged."""
+    return all(side is not None and side.ragged_px < RAGGED * MOST_RAGGED_PX for side in sheet[2])
 
 
 def _one_per_place(sheets: Sequence[RefinedCard]) -> list[RefinedCard]:

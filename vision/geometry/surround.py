@@ -10,8 +10,9 @@ from vision.geometry.profiles import features
 Array = NDArray[np.float64]
 FAINTEST_STEP = 0.006
 """linear light; under this a card's side cannot be told from shading"""
-MOST_UNEVEN = 3.0
-"""ratio of a card's steps against its surround; the sides of a tile between joints differ by more"""
+MOST_UNEVEN, CLEAR_STEP = 3.0, 0.1
+"""ratio of a card's steps against its surround; the sides of a tile between joints differ by more; unless all are as clear as
+this (linear light): white paper before paint above and tiles below (by judgement)"""
 BESIDE_PX = (4.0, 10.0)
 """px from a rough side, either way, where its inside and its outside are compared"""
 
@@ -21,7 +22,8 @@ def alike(steps: Array, faintest: float = FAINTEST_STEP, uneven: float = MOST_UN
     size = np.linalg.norm(steps, axis=1)
     mean = steps.mean(axis=0)
     along = steps @ mean / np.maximum(size * float(np.linalg.norm(mean)), 1e-12)
-    return bool(np.median(size) > faintest and size.max() < uneven * size.min() and along.min() > cosine)
+    even = size.max() < uneven * max(float(size.min()), 1e-12) or size.min() > CLEAR_STEP
+    return bool(np.median(size) > faintest and even and along.min() > cosine)
 
 
 def steps_at(pixels: NDArray[np.uint8], quad: Array, sides: list[int]) -> Array:
