@@ -26,7 +26,7 @@ from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
-from vision.judging import explained, judged, ordering_walls
+from vision.judging import explained, judged, ordering_walls, shown_by
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.candidates import candidates_png
@@ -121,9 +121,8 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
     if not request.photos and not request.tape.entries:
-        raise BadInput(
-            "photos", "none, and no readings", "a photo of the opening, or readings", "add the photo, the readings or both"
-        )
+        needed = "a photo of the opening, or readings"
+        raise BadInput("photos", "none, and no readings", needed, "add the photo, the readings or both")
     taped = read_tape(request.tape, settings)
     door = chosen_door(request.door, request.hardware)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
@@ -134,8 +133,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     opening = measured.opening if measured else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
     comparison = judgement.comparison
-    seen = (*sight.findings, *(opening.findings if opening else ()))
-    findings = (*seen, *taped.findings, *closure.findings, *changed, *comparison.findings)
+    seen, told = (opening.findings if opening else ()), (*taped.findings, *closure.findings)
+    findings = (*sight.findings, *seen, *told, *changed, *comparison.findings)
     slips, questions = explained(judgement, closure, taped, settings)
     walls = ordering_walls(opening, closure)
     order = decide_order(
@@ -150,11 +149,12 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         advice=advise(measured, comparison, demands, settings) if measured else None,
         smallest_mm=taped.smallest_mm,
         photo_taken=bool(request.photos),
+        shown=shown_by(opening),
         settings=settings.order,
     )
     if door is not None:
         known = (comparison, taped.gaussian, walls.known, taped.at_mm, request.head, None if request.head else demands.height_mm)
-        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart)
+        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, shown=shown_by(opening))
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,

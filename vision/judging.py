@@ -20,12 +20,15 @@ from vision.judge.slips import name_slips
 from vision.judge.verdicts import Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
+from vision.judge.words import Shown
 from vision.report.record import outward
 from vision.settings import Settings
 from vision.tape.readings import Taped, TapeFacts, read_tape
 
 WEAK_VERTICALS = ("gravity", "curb")
 """kinds that alone say which way is up, and nothing of a wall: their sd is beyond every limit for a lean"""
+ALL_ROUND = 4
+"""references with which a photo has what another one would be asked for"""
 SLOPES = ("taper", "rack", "lean_left", "lean_right", "curb_level")
 
 
@@ -108,3 +111,10 @@ def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
     if known is not None and from_tape(photo, closure):
         return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))
     return OrderingWalls(known, opening.smallest_width_mm if opening else None)
+
+
+def shown_by(opening: Opening | None) -> Shown:
+    """What the photo has that another one would be asked for."""
+    if opening is None:
+        return Shown()
+    return Shown(sum(card.used for card in opening.cards) >= ALL_ROUND, opening.vertical not in (None, *WEAK_VERTICALS))

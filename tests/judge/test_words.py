@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from vision.judge.words import factor_explanation, length_explanation, plain_names, way_of
+from vision.judge.words import Shown, factor_explanation, length_explanation, plain_names, way_of
 
 
 @pytest.mark.parametrize(
@@ -83,3 +83,18 @@ def test_a_level_reading_is_off_in_its_own_direction(name: str, amount_mm: float
     """Only lengths are long or short."""
     assert way_of(name, amount_mm) == way
     assert length_explanation((name,), amount_mm, 0.5, reach=3.29).endswith(way)
+
+
+@pytest.mark.parametrize(
+    ("shown", "plumb", "wanted"),
+    [
+        (Shown(), False, "with a reference card near each corner of the opening"),
+        (Shown(), True, "with a plumb line in it and a reference card near each corner of the opening"),
+        (Shown(vertical=True), True, "with a reference card near each corner of the opening"),
+        (Shown(cards_all_round=True), True, "with a plumb line in it"),
+        (Shown(cards_all_round=True, vertical=True), True, "from nearer, straight on and in even light"),
+    ],
+)
+def test_nobody_is_asked_for_what_the_photo_has(shown: Shown, plumb: bool, wanted: str) -> None:
+    """Cards all round and something vertical are asked for only where they are missing."""
+    assert shown.again(plumb=plumb) == f"Take the photo again {wanted}"

@@ -105,7 +105,7 @@ def plain_limit(door: Door, evidence: Evidence, figure: Figure, side: Side) -> t
 def _unsure(door: Door, side: Side, wall: Wall, key: str, evidence: Evidence) -> Edge:
     reach = inches_text(evidence.coverage * wall.u * SIX_FEET_MM, denominator=32)
     text = f"the {side} wall cannot be shown to lean less than {door.said(key)}: it {_leans(wall)}, give or take {reach}"
-    action = f"Level the {side} wall by hand, or take the photo again with a plumb line and a reference card near each corner."
+    action = f"Level the {side} wall by hand. Or {evidence.shown.again(plumb=True).lower()}."
     return Edge(withheld=("lean-over-limit",), holds=(Hold("lean-over-limit", text, action, FIT, door.numbers[key]),))
 
 

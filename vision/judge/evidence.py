@@ -15,6 +15,7 @@ import numpy as np
 from vision.gaussian import Gaussian
 from vision.judge.figure import LEANS, STATIONS, Wall
 from vision.judge.verdicts import Comparison, Order
+from vision.judge.words import Shown
 
 HEIGHTS = ("height_left", "height_right")
 VERTICALS = ("plumb_left", "plumb_right", "curb_level")
@@ -54,6 +55,8 @@ class Evidence:
     """names whose repeated readings differ by more than two tapes may"""
     coverage: float = 2.0
     """standard deviations added before a value is held against a limit (95 %)"""
+    shown: Shown = field(default_factory=Shown)
+    """what the photo has already"""
 
     @property
     def lengths(self) -> Gaussian:

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason
-from vision.judge.words import PLAIN_NAMES, plain_names
+from vision.judge.words import PLAIN_NAMES, Shown, plain_names
 from vision.settings import OrderSettings
 from vision.units import inches_text, length_text
 
@@ -37,6 +37,7 @@ def decide_order(
     advice: str | None = None,
     smallest_mm: Mapping[str, float] | None = None,
     photo_taken: bool = True,
+    shown: Shown = Shown(),  # noqa: B008 (frozen)
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
@@ -44,7 +45,7 @@ def decide_order(
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
     (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
     the photo could not give; `advice` what to change in the photo so that it can vouch for more; `smallest_mm` the smallest
-    reading of each length that was read more than once. Ready only if no condition fails.
+    reading of each length that was read more than once; `shown` what the photo has already. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     if cannot_measure is not None:
@@ -56,10 +57,10 @@ def decide_order(
     reasons.extend(_readings_given(readings, has_head))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
-        reasons.extend(_verdicts(comparison, codes, advice))
+        reasons.extend(_verdicts(comparison, codes, advice or shown.again(plumb=False)))
         if photo_taken or not settings.tape_alone_may_order:
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken))
-        reasons.extend(_walls(walls, settings))
+        reasons.extend(_walls(walls, shown, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
     governing = _governing_width(comparison, readings, smallest_mm or {})
@@ -95,7 +96,7 @@ def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
 # --- the verdicts
 
 
-def _verdicts(comparison: Comparison, codes: Collection[str], advice: str | None) -> Iterator[Reason]:
+def _verdicts(comparison: Comparison, codes: Collection[str], advice: str) -> Iterator[Reason]:
     """One reason for each suspect reading; the undecided ones together, by why they are undecided."""
     undecided = [v for v in comparison.readings.values() if v.verdict == "cannot tell" and v.photo_mm is not None]
     for verdict in comparison.readings.values():
@@ -146,20 +147,19 @@ def _suspect(verdict: ReadingVerdict) -> Reason:
     )
 
 
-def _blind(verdicts: Sequence[ReadingVerdict], advice: str | None) -> Reason:
+def _blind(verdicts: Sequence[ReadingVerdict], advice: str) -> Reason:
     slips = [v.smallest_visible_slip_mm for v in verdicts if v.smallest_visible_slip_mm is not None]
     common = [v.smallest_visible_common_slip_mm for v in verdicts if v.smallest_visible_common_slip_mm is not None]
     largest = max((*slips, *common), default=0.0)
     names = [verdict.name for verdict in verdicts]
     text = f"the photo cannot vouch for the {plain_names(names)}: a mistake of up to {length_text(largest)} would not show"
-    action = "Take the photo again with a reference card near each corner of the opening, or have a second person measure."
-    return Reason("no-second-witness", text, f"{advice} Or have a second person measure." if advice else action)
+    return Reason("no-second-witness", text, f"{advice.removesuffix('.')}. Or have a second person measure.")
 
 
 # --- the walls
 
 
-def _walls(walls: Gaussian | None, settings: OrderSettings) -> Iterator[Reason]:
+def _walls(walls: Gaussian | None, shown: Shown, settings: OrderSettings) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u."""
     known = () if walls is None else walls.names
     if walls is None or not {"lean_left", "lean_right", "taper"} <= set(known):
@@ -170,10 +170,10 @@ def _walls(walls: Gaussian | None, settings: OrderSettings) -> Iterator[Reason]:
         yield Reason("level-both-walls", text, action)
     for name in ("taper", "lean_left", "lean_right"):
         if walls is not None and name in known:
-            yield from _within(name, walls.value(name), walls.u(name), settings)
+            yield from _within(name, walls.value(name), walls.u(name), shown, settings)
 
 
-def _within(name: str, value: float, u: float, settings: OrderSettings) -> Iterator[Reason]:
+def _within(name: str, value: float, u: float, shown: Shown, settings: OrderSettings) -> Iterator[Reason]:
     """Nothing where |value| + 2u is inside the limit; else a reason that says whether it is out, or just not shown."""
     limit = settings.lean_limit * 1000.0
     reach = settings.lean_coverage * u
@@ -194,9 +194,7 @@ def _within(name: str, value: float, u: float, settings: OrderSettings) -> Itera
     if abs(value) > limit:
         yield Reason(code, fact, action)
     else:
-        yield Reason(
-            code, unsure, f"Take the photo again with a plumb line in it and a reference card near each corner. {_by_hand(name)}"
-        )
+        yield Reason(code, unsure, f"{shown.again(plumb=True)}. {_by_hand(name)}")
 
 
 def _by_hand(name: str) -> str:

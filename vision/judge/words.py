@@ -30,6 +30,21 @@ PLAIN_NAMES = {
 
 
 @dataclass(frozen=True)
+class Shown:
+    """What the photo has already, so that nobody is asked for it again."""
+
+    cards_all_round: bool = False
+    vertical: bool = False
+
+    def again(self, *, plumb: bool) -> str:
+        """What to take the photo again with."""
+        wanted = ["a plumb line in it"] if plumb and not self.vertical else []
+        wanted += [] if self.cards_all_round else ["a reference card near each corner of the opening"]
+        how = f"with {' and '.join(wanted)}" if wanted else "from nearer, straight on and in even light"
+        return f"Take the photo again {how}"
+
+
+@dataclass(frozen=True)
 class _Known:
     """An amount that a known mistake makes, from `low` to `high`; what to say where the reading is long, and short."""
 
