@@ -83,7 +83,10 @@ def _points(solution: Solution) -> int:
 
 
 def side_scores(solution: Solution, assembly: Assembly) -> dict[int, tuple[float, float]]:
-    """For each observed side of a card, by its observation's number: its shift (px) against all other evidence, in sd too."""
+    """For each observed side of a card, by its observation's number: its shift (px) against all other evidence, in sd too.
+
+    Of the whole side or of either end alone, whichever is odder: a joint that goes on from a side leads it astray at one end.
+    """
     first = _points(solution)
     priors = solution.J[first:]
     N = cho_factor(solution.J.T @ solution.J + 1e-12 * np.diag(np.diag(solution.J.T @ solution.J)))
@@ -92,13 +95,15 @@ def side_scores(solution: Solution, assembly: Assembly) -> dict[int, tuple[float
         if observation.edge[0] != "card":
             continue
         at = solution.layout.nuisance[i].start
-        g = np.zeros(len(solution.J))
-        g[first:] = priors[:, at] + priors[:, at + 1]
+        g = np.zeros((len(solution.J), 3))
+        g[first:] = np.stack([priors[:, at] + priors[:, at + 1], priors[:, at], priors[:, at + 1]], axis=1)
         through = solution.J.T @ g
-        information = float(g @ g - through @ cho_solve(N, through))
-        if information > 1e-9:
-            pull = float(g @ solution.residuals)
-            out[i] = pull / information, pull / np.sqrt(information)
+        information = np.sum(g * g, axis=0) - np.sum(through * cho_solve(N, through), axis=0)
+        pull = solution.residuals @ g
+        scores = np.where(information > 1e-9, pull / np.sqrt(np.maximum(information, 1e-9)), 0.0)
+        if np.any(information > 1e-9):
+            odd = int(np.argmax(np.abs(scores)))
+            out[i] = float(pull[odd] / information[odd]), float(scores[odd])
     return out
 
 
