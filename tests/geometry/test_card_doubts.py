@@ -9,6 +9,7 @@ from tests.benchmarks.edge_draws import draw
 from tests.benchmarks.edge_truth import LAYOUTS, SETTINGS
 from tests.benchmarks.lying_cards import LIES, concluded, lied, outcome
 from vision.errors import CannotMeasure
+from vision.geometry.card_doubts import MOST_SD, card_doubts
 from vision.geometry.measure import Measured
 from vision.geometry.unseen import reaches
 
@@ -105,3 +106,11 @@ def test_a_side_that_is_folded_away_is_said_and_only_a_far_one_holds(layout: str
     """card-bent, with the side that little rests on: 2 mm of a bank card among four hold nothing, 6 mm of the only sheet do."""
     sides = [f for f in with_lie(layout, "folded", step).opening.findings if "little rests on it" in f.text]
     assert [(f.code, f.holds) for f in sides[:1]] == [("card-bent", far)]
+
+
+def test_what_a_photo_hardly_tells_is_not_told() -> None:
+    """The tilt of a lone sheet rests on the opening alone: what is not told to a fifth has no score, whatever is left over."""
+    made = with_lie(SHEET, "nothing", 0.0)
+    for doubt in card_doubts(made.solution, made.assembly):
+        assert doubt.sd <= MOST_SD[doubt.what] or (doubt.score, doubt.amount) == (0.0, 0.0)
+    assert any(not np.isfinite(d.sd) for d in card_doubts(made.solution, made.assembly))

@@ -131,6 +131,36 @@ def test_a_card_that_contradicts_three_others_is_left_out() -> None:
     assert abs(kept.solution.state.opening[0] - made.opening.width) < 3.5 * sd
 
 
+def with_end_astray(off_px: float) -> Scene:
+    """One side of one of four cards followed into a joint at its far end: off by so much there, and not at the near one."""
+    made = scene(FOUR)
+    card = made.photo.cards[1]
+    points = card.sides[3]
+    assert points is not None
+    d = points.points_px[-1] - points.points_px[0]
+    normal = np.array([d[1], -d[0]]) / np.linalg.norm(d)
+    astray = replace(points, points_px=points.points_px + np.outer(off_px * (points.along + 1) / 2, normal))
+    sides = (*card.sides[:3], astray)
+    return replace(made, photo=changed(made.photo, 2, sides=sides))
+
+
+@pytest.mark.parametrize("off_px", [-2.5, 2.5])
+def test_a_side_that_goes_astray_at_one_end_loses_its_weight(off_px: float) -> None:
+    """It is loosened, no card is left out for it, and the opening is nearer to that of the good sides than with it as it was."""
+    good, bad = settled(scene(FOUR)), settled(with_end_astray(off_px))
+    as_it_was = adjusted(with_end_astray(off_px))[1]
+    at = good.solution.layout.opening.start
+    sd = np.sqrt(np.diag(good.solution.inverse()))[at : at + len(good.solution.state.opening)]
+    moved, unmended = (
+        np.abs(s.state.opening - good.solution.state.opening)[sd > 0] / sd[sd > 0] for s in (bad.solution, as_it_was)
+    )
+    side = bad.photos[0].cards[1].sides[3]
+    assert side is not None
+    assert side.bias_sd_px > 0.5
+    assert all(c.used for c in bad.photos[0].cards)
+    assert float(np.sqrt(np.mean(moved**2))) < 0.75 * float(np.sqrt(np.mean(unmended**2)))
+
+
 def test_two_that_contradict_each_other_are_refused() -> None:
     """Nobody can tell which is wrong: cards-disagree."""
     made = with_wrong_size(TWO, 1, 1.12)
