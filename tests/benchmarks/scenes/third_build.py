@@ -1,0 +1,323 @@
+"""The third family's rooms as meshes: wall face, edges of the opening, what is behind it, the shell and the lamps."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+from studio.opening import Opening
+from studio.shapes import Builder
+from studio.surfaces import Surface, lacquer, metal, plain
+
+from third_looks import RGB, Look, Rng, bond, cloud, one_of, texture
+
+Triple = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """The rim of the opening at its sides and head: a band in the wall face, then a rounding, then the reveal."""
+
+    kind: str  # sharp round trim caulk stone bead casing
+    words: str
+    band_mm: float = 0.0
+    round_mm: float = 0.0
+    proud_mm: float = 0.0  # how far the band stands before the wall face; its face is then the opening's plane
+    band: Surface | None = None
+
+
+@dataclass(frozen=True)
+class Foot:
+    """The opening's lower edge: curb, rim, sill or threshold, its front flush with the opening's plane."""
+
+    words: str
+    front: Surface
+    top: Surface
+    round_mm: float
+    depth_mm: float
+    cap_mm: float = 0.0  # a cap so thick, of the top's material, shows in the front
+
+
+@dataclass(frozen=True)
+class Lit:
+    centre: Triple
+    toward: Triple
+    size: tuple[float, float]
+    rgb: RGB
+
+
+@dataclass(frozen=True)
+class Plan:
+    kind: str  # shower tub door window
+    opening: Opening
+    edge: Edge
+    foot: Foot
+    face: Look
+    reveal: Look
+    back: Look
+    floor: Look
+    walls: Look
+    floor_y: float
+    ceiling_y: float
+    left_x: float
+    right_x: float
+    length: float
+    depth: float  # of the reveals at the head, from the plane
+    back_z: float
+    feature: str  # on or in the back wall: none niche blocks pane
+    lamps: tuple[Lit, ...] = ()
+
+    @property
+    def wall_z(self) -> float:
+        return -self.edge.proud_mm
+
+
+def build_plan(build: Builder, plan: Plan, rng: Rng) -> None:
+    for way in (1, -1):
+        jamb(build, plan, way)
+    header(build, plan)
+    foot(build, plan)
+    shell(build, plan)
+    if plan.kind == "window":
+        pane(build, plan, rng)
+    elif plan.kind == "door":
+        hall(build, plan)
+    else:
+        alcove(build, plan)
+    for lamp in plan.lamps:
+        build.lamp(lamp.centre, lamp.toward, lamp.size, lamp.rgb)
+
+
+def upright(build: Builder, x_a: np.ndarray, x_b: np.ndarray, y: np.ndarray, z: float, surface: Surface) -> None:
+    a, b = (np.column_stack([x, y, np.full_like(y, z)]) for x in (x_a, x_b))
+    build.strip(a, b, a[:, :2], b[:, :2], surface)
+
+
+def inward(build: Builder, ends: tuple[tuple, tuple], y: np.ndarray, u: tuple[float, float], surface: Surface) -> None:
+    """Part of a side wall between two upright lines (x over the height, z); u counts millimetres from the plane."""
+    a, b = (np.column_stack([x, y, np.full_like(y, z)]) for x, z in ends)
+    build.strip(a, b, np.column_stack([np.full_like(y, u[0]), y]), np.column_stack([np.full_like(y, u[1]), y]), surface)
+
+
+def arc(radius: float) -> list[tuple[float, float]]:
+    """(across the edge, depth) from the end of the flat through a quarter round."""
+    angles = np.radians(np.linspace(0, 90, 13)) if radius else np.zeros(1)
+    return [(float(radius * np.sin(a)), float(radius * (1 - np.cos(a)))) for a in angles]
+
+
+def jamb(build: Builder, plan: Plan, way: int) -> None:
+    opening, edge = plan.opening, plan.edge
+    bl, br, tr, tl = opening.corners
+    wall, low, top, far = (opening.left, bl, tl, plan.left_x) if way > 0 else (opening.right, br, tr, plan.right_x)
+    inside = np.linspace(low[1], top[1], 65)
+    y = np.concatenate([[plan.floor_y], inside, [top[1] + edge.band_mm + 0.001], [plan.ceiling_y]])
+    x = wall(y)
+    upright(build, np.full_like(y, far), x - way * edge.band_mm, y, plan.wall_z, plan.face.surface)
+    rim = edge.band or plan.reveal.surface
+    if edge.band:
+        part = y[:-1]
+        upright(build, x[:-1] - way * edge.band_mm, x[:-1], part, 0.0, edge.band)
+        upright(build, x[-2:] - way * edge.band_mm, x[-2:], y[-2:], plan.wall_z, plan.face.surface)
+        if edge.proud_mm:
+            outer = x[:-1] - way * edge.band_mm
+            inward(build, ((outer, 0.0), (outer, plan.wall_z)), part, (0, edge.proud_mm), edge.band)
+    for (a, za), (b, zb) in itertools.pairwise(arc(edge.round_mm)):
+        inward(build, ((x + way * a, -za), (x + way * b, -zb)), y, (a, b), rim)
+    z0, z1 = -edge.round_mm, min(-edge.round_mm - 1, -jamb_lip(edge))
+    inner = x + way * edge.round_mm
+    inward(build, ((inner, z0), (inner, z1)), y, (-z0, -z1), rim)
+    far_z = plan.back_z if plan.kind in ("shower", "tub") else -plan.depth
+    inward(build, ((inner, z1), (inner, far_z)), y, (-z1, -far_z), plan.reveal.surface)
+
+
+def jamb_lip(edge: Edge) -> float:
+    """How far the band's material runs into the reveal."""
+    return {"stone": 60.0, "casing": 40.0, "trim": 2.5, "caulk": 3.0}.get(edge.kind, 0.0)
+
+
+def at(p: np.ndarray, z: float, across: float = 0.0, up: float = 0.0) -> list[float]:
+    return [float(p[0]) + across, float(p[1]) + up, z]
+
+
+def across_strip(
+    build: Builder, ends: tuple[np.ndarray, np.ndarray], points: list[tuple[float, float]], down: int, surface: Surface
+) -> None:
+    """Quads between the left and right end along a profile (across the edge, depth), the profile going down or up."""
+    left, right = ends
+    for (a, za), (b, zb) in itertools.pairwise(points):
+        corners = [
+            at(left, -za, up=down * a),
+            at(right, -za, up=down * a),
+            at(right, -zb, up=down * b),
+            at(left, -zb, up=down * b),
+        ]
+        u, v = (float(left[0]), float(right[0])), (za + a, zb + b)
+        build.quad(np.array(corners), surface, np.array([[u[0], v[0]], [u[1], v[0]], [u[1], v[1]], [u[0], v[1]]]))
+
+
+def header(build: Builder, plan: Plan) -> None:
+    opening, edge = plan.opening, plan.edge
+    _, _, tr, tl = opening.corners
+    band, ceiling = edge.band_mm, np.array(plan.ceiling_y)
+    up_l, up_r = (np.array([float(wall(ceiling)), plan.ceiling_y]) for wall in (opening.left, opening.right))
+    above = np.array([at(tl, plan.wall_z, up=band), at(tr, plan.wall_z, up=band), at(up_r, plan.wall_z), at(up_l, plan.wall_z)])
+    build.quad(above, plan.face.surface, above[:, :2])
+    rim = edge.band or plan.reveal.surface
+    if edge.band:
+        strip = np.array([at(tl, 0), at(tr, 0), at(tr, 0, up=band), at(tl, 0, up=band)])
+        build.quad(strip, edge.band, strip[:, 1::-1])
+        if edge.proud_mm:
+            lid = ((tl, 0.0, -band), (tr, 0.0, band), (tr, plan.wall_z, band), (tl, plan.wall_z, -band))
+            build.quad(np.array([at(p, z, out, band) for p, z, out in lid]), edge.band)
+    lip = max(jamb_lip(edge), edge.round_mm + 1)
+    profile = arc(edge.round_mm)
+    across_strip(build, (tl, tr), [*profile, (edge.round_mm, lip)], -1, rim)
+    across_strip(build, (tl, tr), [(edge.round_mm, lip), (edge.round_mm, plan.depth)], -1, plan.reveal.surface)
+    if plan.kind in ("shower", "tub"):
+        inner = [
+            at(tl, -plan.depth, up=-edge.round_mm),
+            at(tr, -plan.depth, up=-edge.round_mm),
+            at(up_r, -plan.depth),
+            at(up_l, -plan.depth),
+        ]
+        build.quad(np.array(inner), plan.reveal.surface)
+
+
+def foot(build: Builder, plan: Plan) -> None:
+    bl, br, _, _ = plan.opening.corners
+    base, low = plan.foot, plan.floor_y
+    left, right = (np.array([float(wall(np.array(low))), low]) for wall in (plan.opening.left, plan.opening.right))
+    cap = base.cap_mm
+    front = np.array([at(left, 0), at(right, 0), at(br, 0, up=-cap), at(bl, 0, up=-cap)])
+    build.quad(front, base.front, front[:, :2])
+    if cap:
+        build.quad(np.array([at(bl, 0, up=-cap), at(br, 0, up=-cap), at(br, 0), at(bl, 0)]), base.top)
+    across_strip(build, (bl, br), [*arc(base.round_mm), (base.round_mm, base.depth_mm)], 1, base.top)
+
+
+def sheet(build: Builder, x: tuple[float, float], y: float, z: tuple[float, float], surface: Surface) -> None:
+    p = np.array([[x[0], y, z[0]], [x[1], y, z[0]], [x[1], y, z[1]], [x[0], y, z[1]]])
+    build.quad(p, surface, p[:, ::2])
+
+
+def alcove(build: Builder, plan: Plan) -> None:
+    base, tub = plan.foot, plan.kind == "tub"
+    x = (-70.0, plan.opening.width_mm + 70.0)
+    bottom = plan.floor_y + (140 if tub else 25)
+    inner, top = -base.depth_mm, max(plan.opening.corners[:2, 1]) + base.round_mm
+    material = base.top if tub else plan.floor.surface
+    lean = 60.0 if tub else 0.0
+    build.quad(
+        np.array([[x[0], top, inner], [x[1], top, inner], [x[1], bottom, inner - lean], [x[0], bottom, inner - lean]]), base.top
+    )
+    sheet(build, x, bottom, (inner - lean, plan.back_z), material)
+    if tub:
+        build.box((x[0], bottom, plan.back_z), (x[1], top, plan.back_z + 75), base.top)
+        for a, b in ((x[0], 95.0), (x[1] - 165.0, x[1])):
+            build.box((a, bottom, plan.back_z), (b, top - 1, inner + 5), base.top)
+    hole = None
+    if plan.feature == "niche":
+        width, middle = min(600.0, 0.5 * plan.opening.width_mm), 0.55 * plan.opening.width_mm
+        hole = (middle - width / 2, middle + width / 2, 0.55 * plan.opening.height_mm, 0.55 * plan.opening.height_mm + 300)
+    holed(build, (*x, plan.floor_y, plan.ceiling_y), hole, plan.back_z, plan.back.surface, plan.reveal.surface)
+    if plan.feature == "blocks":
+        glass_blocks(build, plan)
+    sheet(build, x, plan.ceiling_y, (-plan.depth, plan.back_z), plain((0.8, 0.8, 0.79)))
+
+
+def holed(
+    build: Builder, area: tuple[float, ...], hole: tuple[float, ...] | None, z: float, surface: Surface, lining: Surface
+) -> None:
+    """An upright wall, with a recess of 95 mm if wanted."""
+    x0, x1, y0, y1 = area
+    parts = [(x0, x1, y0, y1)]
+    if hole:
+        a, b, c, d = hole
+        parts = [(x0, a, y0, y1), (b, x1, y0, y1), (a, b, y0, c), (a, b, d, y1)]
+        build.box((a - 20, c - 20, z - 100), (b + 20, d + 20, z - 95), lining)
+        for low, high in (
+            ((a - 20, c - 20), (a, d + 20)),
+            ((b, c - 20), (b + 20, d + 20)),
+            ((a, c - 20), (b, c)),
+            ((a, d), (b, d + 20)),
+        ):
+            build.box((*low, z - 95), (*high, z - 0.5), lining)
+    for a, b, c, d in parts:
+        p = np.array([[a, c, z], [b, c, z], [b, d, z], [a, d, z]])
+        build.quad(p, surface, p[:, :2])
+
+
+def glass_blocks(build: Builder, plan: Plan) -> None:
+    """Three columns of bricks of glass with daylight behind them."""
+    x, y, z = 0.32 * plan.opening.width_mm, 0.5 * plan.opening.height_mm, plan.back_z
+    build.box((x - 8, y - 8, z), (x + 3 * 200, y + 4 * 200, z + 2), plain((0.7, 0.7, 0.68)))
+    for column, row in itertools.product(range(3), range(4)):
+        glow = 0.9 + 0.25 * np.sin(3 * column + 5 * row)
+        build.lamp((x + 96 + 200 * column, y + 96 + 200 * row, z + 3), (0, 0, 1), (188, 188), (0.8 * glow, 0.95 * glow, glow))
+
+
+def hall(build: Builder, plan: Plan) -> None:
+    x, y, z = (-1500.0, plan.opening.width_mm + 1500.0), (plan.floor_y - 4, plan.ceiling_y), (-plan.depth, plan.back_z)
+    for far in x:
+        p = np.array([[far, y[0], z[0]], [far, y[0], z[1]], [far, y[1], z[1]], [far, y[1], z[0]]])
+        build.quad(p, plan.back.surface, p[:, 2:0:-1])
+    sheet(build, x, y[0], z, plan.floor.surface)
+    sheet(build, x, y[1], z, plain((0.8, 0.8, 0.79)))
+    holed(build, (*x, *y), None, z[1], plan.back.surface, plan.back.surface)
+    build.box((x[0], y[0], z[1]), (x[1], y[0] + 90, z[1] + 14), lacquer((0.75, 0.74, 0.72)))
+
+
+def outdoors(rng: Rng) -> np.ndarray:
+    """Sky, a hedge and a house far out of focus; row 0 is the bottom."""
+    y = np.linspace(0, 1, 160)[:, None, None]
+    picture = np.array([0.9, 1.05, 1.25]) * (1.1 + 0.5 * y) * np.ones((160, 160, 1))
+    hedge = (y[..., 0] < 0.42 + 0.06 * cloud(rng, (160, 160), 40))[..., None]
+    picture = np.where(hedge, np.array([0.16, 0.26, 0.1]) * (1 + 0.3 * cloud(rng, (160, 160), 9))[..., None], picture)
+    left = int(rng.integers(10, 90))
+    picture[30:110, left : left + 50] = one_of(rng, ((0.5, 0.42, 0.35), (0.62, 0.6, 0.56)))
+    return np.clip(picture, 0.02, 2.2)
+
+
+def pane(build: Builder, plan: Plan, rng: Rng) -> None:
+    """Window frame with a mullion at the back of the reveal, outdoors behind it."""
+    bl, _, tr, _ = plan.opening.corners
+    frame, z = plan.back.surface, -plan.depth
+    (x0, y0), (x1, y1), middle = bl - 30, tr + 30, float(plan.opening.width_mm * rng.uniform(0.35, 0.65))
+    bars = [
+        (x0, 85, y0, y1),
+        (tr[0] - 85, x1, y0, y1),
+        (x0, x1, y0, 90),
+        (x0, x1, tr[1] - 85, y1),
+        (middle - 40, middle + 40, y0, y1),
+    ]
+    for a, b, c, d in bars:
+        build.box((a, c, z - 60), (b, d, z), frame)
+    scene = outdoors(rng)
+    glow = texture(scene)
+    glow["bitmap"] = type(glow["bitmap"])(np.ascontiguousarray(scene.astype(np.float32)))
+    far = z - 400
+    place = [[x0 - 300, y0 - 300], [x1 + 300, y0 - 300], [x1 + 300, y1 + 300], [x0 - 300, y1 + 300]]
+    outside(build, np.array([[x, y, far] for x, y in place]), glow)
+    build.box((middle - 30, y0 + 0.45 * (y1 - y0), z), (middle - 18, y0 + 0.45 * (y1 - y0) + 110, z + 38), metal())
+
+
+def outside(build: Builder, corners: np.ndarray, glow: dict) -> None:
+    """A glowing picture that looks at the room."""
+    import mitsuba as mi
+
+    middle, size = corners.mean(axis=0), np.ptp(corners, axis=0)
+    place = mi.ScalarTransform4f().translate(list(middle)) @ mi.ScalarTransform4f().scale([size[0] / 2, size[1] / 2, 1.0])
+    build.add(
+        {"type": "rectangle", "to_world": place, "emitter": {"type": "area", "radiance": glow}, "bsdf": {"type": "diffuse"}}
+    )
+
+
+def shell(build: Builder, plan: Plan) -> None:
+    x0, x1, y0, y1, z1 = plan.left_x, plan.right_x, plan.floor_y, plan.ceiling_y, plan.length
+    sheet(build, (x0, x1), y0, (z1, plan.wall_z), plan.floor.surface)
+    sheet(build, (x0, x1), y1, (plan.wall_z, z1), plain((0.8, 0.8, 0.79)))
+    for x in (x0, x1):
+        p = np.array([[x, y0, z1], [x, y0, plan.wall_z], [x, y1, plan.wall_z], [x, y1, z1]])
+        build.quad(p, plan.walls.surface, p[:, 2:0:-1])
+    holed(build, (x0, x1, y0, y1), None, z1, plan.walls.surface, plan.walls.surface)
