@@ -116,11 +116,14 @@ def jamb(build: Builder, plan: Plan, way: int) -> None:
     upright(build, np.full_like(y, far), x - way * edge.band_mm, y, plan.wall_z, plan.face.surface)
     rim = edge.band or plan.reveal.surface
     if edge.band:
-        part = y[:-1]
-        upright(build, x[:-1] - way * edge.band_mm, x[:-1], part, 0.0, edge.band)
+        from_y = 1 if plan.kind == "window" else 0
+        part, x_part = y[from_y:-1], x[from_y:-1]
+        upright(build, x_part - way * edge.band_mm, x_part, part, 0.0, edge.band)
         upright(build, x[-2:] - way * edge.band_mm, x[-2:], y[-2:], plan.wall_z, plan.face.surface)
+        if from_y:
+            upright(build, x[:2] - way * edge.band_mm, x[:2], y[:2], 0.0, plan.face.surface)
         if edge.proud_mm:
-            outer = x[:-1] - way * edge.band_mm
+            outer = x_part - way * edge.band_mm
             inward(build, ((outer, 0.0), (outer, plan.wall_z)), part, (0, edge.proud_mm), edge.band)
     for (a, za), (b, zb) in itertools.pairwise(arc(edge.round_mm)):
         inward(build, ((x + way * a, -za), (x + way * b, -zb)), y, (a, b), rim)
@@ -251,10 +254,13 @@ def holed(
 def glass_blocks(build: Builder, plan: Plan) -> None:
     """Three columns of bricks of glass with daylight behind them."""
     x, y, z = 0.32 * plan.opening.width_mm, 0.5 * plan.opening.height_mm, plan.back_z
-    build.box((x - 8, y - 8, z), (x + 3 * 200, y + 4 * 200, z + 2), plain((0.7, 0.7, 0.68)))
-    for column, row in itertools.product(range(3), range(4)):
-        glow = 0.9 + 0.25 * np.sin(3 * column + 5 * row)
-        build.lamp((x + 96 + 200 * column, y + 96 + 200 * row, z + 3), (0, 0, 1), (188, 188), (0.8 * glow, 0.95 * glow, glow))
+    joint = plain((0.7, 0.7, 0.68))
+    build.box((x - 8, y - 8, z), (x + 608, y + 808, z + 2), joint)
+    build.lamp((x + 300, y + 400, z + 3), (0, 0, 1), (600, 800), (0.85, 0.97, 1.0))
+    for n in range(4):
+        build.box((x - 6 + 200 * n, y - 8, z + 4), (x + 6 + 200 * n, y + 808, z + 8), joint)
+    for n in range(5):
+        build.box((x - 6, y - 6 + 200 * n, z + 4), (x + 606, y + 6 + 200 * n, z + 8), joint)
 
 
 def hall(build: Builder, plan: Plan) -> None:

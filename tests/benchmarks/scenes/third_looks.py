@@ -317,11 +317,11 @@ def moved(rng: Rng, look: Look) -> Look:
     return replace(look, surface=replace(look.surface, shift_mm=shift))
 
 
-def solid(rng: Rng, kind: str) -> Look:
+def solid(rng: Rng, kind: str, upright: bool = False) -> Look:
     """What trims, caps, sills and thresholds are made of."""
     if kind == "timber":
         rgb = near(rng, one_of(rng, ((0.42, 0.28, 0.16), (0.3, 0.19, 0.11), (0.58, 0.44, 0.28))))
-        return Look(Surface(gloss(timber(rng, bond(400, 400), rgb, False), 0.3), (1200.0, 1200.0)), "timber", rgb)
+        return Look(Surface(gloss(timber(rng, bond(400, 400), rgb, upright), 0.3), (1200.0, 1200.0)), "timber", rgb)
     if kind == "stone":
         rgb = near(rng, one_of(rng, (WHITES[0], GREYS[1], GREYS[3], EARTHS[2])))
         picture = stone(rng, (1300, 1300), rgb, near(rng, rgb, 0.45)) * (1 + 0.03 * cloud(rng, (1300, 1300), 3))[..., None]

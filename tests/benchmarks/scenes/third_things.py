@@ -273,6 +273,7 @@ def on_floor(build: Builder, rng: Rng, item: str, x: float, z: float, floor: flo
         ware = lacquer((0.8, 0.8, 0.79), 0.08)
         build.capped_rod((x, floor, z), (x, floor + 380, z), 150, ware)
         build.capped_rod((x, floor + 380, z), (x, floor + 410, z), 190, ware)
+        build.box((x - 180, floor + 400, 22), (x + 180, floor + 760, max(60.0, z - 150)), ware)
     else:  # a mop that leans against the wall
         build.rod((x, floor + 30, z), (x + 60, floor + 1250, 14), 12, lacquer((0.1, 0.25, 0.5)))
         build.box((x - 130, floor, z - 45), (x + 130, floor + 40, z + 45), plain((0.6, 0.6, 0.58)))
