@@ -1,147 +1,18 @@
-"""What hangs, lies and stands about in the third family: reference cards with their dress, fittings, clutter."""
+"""What hangs, lies and stands about in the third family: fittings and clutter."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import itertools
+from collections.abc import Callable
 
 import cv2
 import numpy as np
-from studio.shapes import Builder, placed, rounded_rectangle
+from studio.shapes import Builder
 from studio.surfaces import Surface, lacquer, metal, plain
-from studio.things import CORNER_RADIUS_MM, THICKNESS_MM, Card
-
-from third_build import Plan
-from third_looks import EARTHS, GREYS, RGB, TINTS, WHITES, Rng, cloud, gloss, matt, near, one_of
-
-INKS: tuple[RGB, ...] = (
-    (0.05, 0.12, 0.35),
-    (0.4, 0.05, 0.08),
-    (0.03, 0.22, 0.16),
-    (0.5, 0.3, 0.04),
-    (0.05, 0.05, 0.06),
-    (0.3, 0.1, 0.32),
-)
-TAPES: tuple[RGB, ...] = ((0.62, 0.52, 0.27), (0.07, 0.2, 0.5), (0.75, 0.75, 0.74), (0.1, 0.1, 0.1))
-ID1_DESIGNS = ("fade", "hills", "slants", "dark", "stripe", "blank")
-PAGES = ("plain", "text", "form", "squared", "tinted")
-
-
-@dataclass(frozen=True)
-class Dress:
-    card: Card
-    words: str
-    tape: RGB | None = None  # None: putty behind it
-    curl_mm: float = 0.0
-    curled: int = 0  # 0 the lower edge, 1 and 2 a lower corner
-
-
-def bank_picture(rng: Rng, design: str) -> np.ndarray:
-    """(270, 428, 3), linear, row 0 on top; colours to the rim, a chip on most, no sign or figure."""
-    y, x = np.mgrid[0:270, 0:428] / np.array([270.0, 428.0])[:, None, None]
-    a, b, c = (np.array(near(rng, one_of(rng, INKS if design == "dark" else INKS + TINTS + WHITES[:2]))) for _ in range(3))
-    if design == "fade":
-        t = np.clip(0.6 * x + 0.5 * y + 0.15 * np.sin(5 * x + 3 * y), 0, 1)[..., None]
-        picture = a * (1 - t) + (0.3 * b + 0.45) * t
-    elif design == "hills":
-        picture = (0.35 + 0.4 * y)[..., None] * np.array([1.0, 1.1, 1.3])
-        for low, ink in ((0.45, 0.5 * a + 0.1), (0.62, a), (0.8, 0.6 * b)):
-            picture = np.where((y > low + 0.09 * np.sin(7 * x + 9 * low))[..., None], ink, picture)
-    elif design == "slants":
-        part = np.floor(2.3 * (x + 0.6 * y))[..., None]
-        picture = np.where(part == 0, a, np.where(part == 1, 0.5 * b + 0.3, c))
-    elif design == "dark":
-        picture = 0.35 * a * (1 + 0.25 * np.sin(40 * (x - y)))[..., None] * np.ones(3)
-    else:
-        picture = np.broadcast_to(0.72 + 0.02 * a, (270, 428, 3)).copy()
-        if design == "stripe":
-            picture[32:92] = (0.03, 0.03, 0.035)
-    if design not in ("stripe", "blank"):
-        picture[96:150, 48:116] = (0.6, 0.47, 0.2)
-        picture[96:150:13, 48:116] = picture[96:150, 48:116:17] = (0.3, 0.22, 0.08)
-    for row in (190, 228):
-        for start in np.cumsum(rng.integers(24, 60, 5)):
-            picture[row : row + 10, start : start + 18] = 0.5 * picture[row : row + 10, start : start + 18] + 0.12
-    return picture
-
-
-def page(rng: Rng, design: str, size_mm: tuple[float, float]) -> np.ndarray:
-    """A sheet at 3 pixels per millimetre, linear, row 0 on top."""
-    width, height = (round(3 * side) for side in size_mm)
-    white = one_of(rng, ((0.66, 0.6, 0.3), (0.42, 0.56, 0.62), (0.66, 0.48, 0.46))) if design == "tinted" else (0.84, 0.84, 0.83)
-    picture = np.empty((height, width, 3), np.float32)
-    picture[:] = white
-    if design == "squared":
-        for axis in (picture, picture.swapaxes(0, 1)):
-            axis[14::15] = (0.55, 0.63, 0.75)
-    if design in ("text", "form"):
-        ink, rows = (0.12, 0.12, 0.13), range(150, height - 90, 16)
-        picture[66:84, 66 : width // 2] = one_of(rng, INKS)
-        for row in rows:
-            if row // 16 % 9 == 0:
-                continue
-            ends = 66 + np.cumsum(rng.integers(12, 42, 60))
-            for start, end in zip(ends[:-1], ends[1:], strict=True):
-                if end < width - 66 * (1 + (row // 16 % 9 == 8)):
-                    picture[row : row + 6, start : end - 6] = ink
-        if design == "form":
-            picture[height // 3 : height // 2, 66 : width - 66] = 0.7 * np.array(near(rng, one_of(rng, TINTS))) + 0.25
-            for row in np.linspace(height // 3, height // 2, 6).astype(int):
-                picture[row : row + 2, 66 : width - 66] = (0.1, 0.1, 0.1)
-    return picture
-
-
-def hang(build: Builder, dress: Dress) -> None:
-    """The card or sheet, its tape or the putty that it stands off on."""
-    card = dress.card
-    if card.kind == "id-1":
-        outline = rounded_rectangle(*card.size_mm, CORNER_RADIUS_MM["id-1"])
-        build.slab(
-            outline,
-            THICKNESS_MM["id-1"],
-            placed(*card.centre_mm, card.back_z_mm, card.turn_deg),
-            card.surface,
-            plain((0.6, 0.6, 0.6)),
-        )
-    else:
-        paper(build, dress)
-    (width, height), place = card.size_mm, placed(*card.centre_mm, card.front_z_mm + 0.04, card.turn_deg)
-    if not dress.tape:
-        return
-    film, corner = lacquer(dress.tape, 0.4), card.kind != "id-1"
-    spots = (
-        [(sx * (width / 2 - 4), sy * (height / 2 - 4), -45.0 * sx * sy) for sx in (-1, 1) for sy in (-1, 1)]
-        if corner
-        else [(4.0, height / 2 + 5, 0.0)]
-    )
-    for across, up, turn in spots:
-        strip = rounded_rectangle(*((54.0, 16.0) if corner else (15.0, 30.0)), 0.0)
-        local = place @ placed(across, up, 0.0, turn)
-        build.slab(strip, 0.08, local, film)
-
-
-def paper(build: Builder, dress: Dress) -> None:
-    """A thin sheet whose lower edge, or one lower corner, comes off the wall a little."""
-    card, (width, height) = dress.card, dress.card.size_mm
-    grid = np.linspace(-0.5, 0.5, 41)
-    x, y = (g.ravel() for g in np.meshgrid(grid * width, grid * height))
-    reach = {0: y + height / 2, 1: np.hypot(x + width / 2, y + height / 2), 2: np.hypot(x - width / 2, y + height / 2)}[
-        dress.curled
-    ]
-    lift = dress.curl_mm * np.clip(1 - reach / 55.0, 0, 1) ** 2
-    place = placed(*card.centre_mm, card.front_z_mm, card.turn_deg)
-    points = np.column_stack([x, y, lift]) @ place[:3, :3].T + place[:3, 3]
-    i = (np.arange(40)[:, None] * 41 + np.arange(40)).ravel()
-    faces = np.concatenate([np.stack([i, i + 1, i + 41], 1), np.stack([i + 1, i + 42, i + 41], 1)])
-    uv = np.column_stack([x / width + 0.5, y / height + 0.5]) * np.array(card.surface.repeat_mm)
-    build.mesh(points, faces, uv, card.surface)
-
-
-def card_surface(rng: Rng, kind: str, design: str, size_mm: tuple[float, float]) -> Surface:
-    if kind == "id-1":
-        picture = bank_picture(rng, design)
-        upright = size_mm[1] > size_mm[0]
-        return Surface(gloss((np.rot90(picture) if upright else picture)[::-1], 0.25, "clamp"))
-    return Surface(matt(page(rng, design, size_mm)[::-1]))
+from third_build import build_plan
+from third_cards import INKS, Dress, bank_picture, hang
+from third_patterns import EARTHS, GREYS, TINTS, WHITES, Rng, cloud, gloss, matt, near, one_of
+from third_plan import Plan
 
 
 def cloth(build: Builder, rng: Rng, x: float, top: float, size: tuple[float, float], z: float) -> None:
@@ -155,7 +26,7 @@ def cloth(build: Builder, rng: Rng, x: float, top: float, size: tuple[float, flo
         spread = width * (0.25 + 0.75 * min(1.0, 2.2 * t))
         fold = 16 * min(1.0, 3 * t) * np.sin(2 * np.pi * 3.2 * across + 2 * t)
         lines.append(np.column_stack([x + spread * across, top - length * (t + 0.06 * across * t), z + 26 + fold]))
-    for n, (a, b) in enumerate(zip(lines[:-1], lines[1:], strict=True)):
+    for n, (a, b) in enumerate(itertools.pairwise(lines)):
         u = (across + 0.5) * width
         v = np.full_like(u, length / 35)
         build.strip(a, b, np.column_stack([u, -n * v]), np.column_stack([u, -(n + 1) * v]), surface)
@@ -277,3 +148,52 @@ def on_floor(build: Builder, rng: Rng, item: str, x: float, z: float, floor: flo
     else:  # a mop that leans against the wall
         build.rod((x, floor + 30, z), (x + 60, floor + 1250, 14), 12, lacquer((0.1, 0.25, 0.5)))
         build.box((x - 130, floor, z - 45), (x + 130, floor + 40, z + 45), plain((0.6, 0.6, 0.58)))
+
+
+def furnish(plan: Plan, dresses: tuple[Dress, ...], rng: Rng, cover: str) -> Callable[[Builder], None]:
+    """What stands about; draws from its own generator so that building a scene twice gives the same one."""
+    seed = int(rng.integers(2**31))
+
+    def make(build: Builder) -> None:
+        own = np.random.default_rng(seed)
+        build_plan(build, plan, own)
+        for dress in dresses:
+            hang(build, dress)
+        {"door": hall_set, "window": sill_set}.get(plan.kind, shower_set)(build, plan, own)
+        clutter(build, plan, dresses, own, cover)
+
+    return make
+
+
+def clutter(build: Builder, plan: Plan, dresses: tuple[Dress, ...], rng: Rng, cover: str) -> None:
+    width, floor, out = plan.opening.width_mm, plan.floor_y, plan.edge.band_mm
+    taken = [(*d.card.centre_mm, d.card.size_mm[0] / 2 + 60, d.card.size_mm[1] / 2 + 60) for d in dresses]
+    for item in rng.permutation(["switch", "socket", "picture", "radiator", "towel"])[: int(rng.integers(1, 4))]:
+        half = {"switch": (60, 60), "socket": (60, 60), "picture": (150, 190), "radiator": (170, 380), "towel": (160, 340)}[
+            str(item)
+        ]
+        for _ in range(12):
+            gap = out + half[0] + float(rng.uniform(40, 500))
+            x = one_of(rng, (-gap, width + gap))
+            y = floor + (300 if item == "socket" else float(rng.uniform(1000, 1500)))
+            clear = all(abs(x - a) > w + half[0] or abs(y - b) > h + half[1] for a, b, w, h in taken)
+            if clear and plan.left_x + half[0] < x < plan.right_x - half[0]:
+                on_wall(build, rng, str(item), x, y, plan.wall_z)
+                taken.append((x, y, *half))
+                break
+    if cover == "towel":
+        x, y = one_of(rng, (-out - 10, width + out + 10)), float(rng.uniform(0.55, 0.75)) * plan.opening.height_mm
+        if all(abs(x - a) > w + 130 or abs(y - 170 - b) > h + 240 for a, b, w, h in taken[: len(dresses)]):
+            cloth(build, rng, x, y, (200, min(420.0, 0.2 * plan.opening.height_mm)), 0.0)
+    elif cover == "bin" and plan.kind in ("shower", "door"):
+        on_floor(build, rng, "bin", float(rng.uniform(0.15, 0.85)) * width, 130, floor)
+    elif cover == "mop":
+        on_floor(build, rng, "mop", one_of(rng, (-out - 30.0, width + out - 30)), 260, floor)
+    for item in rng.permutation(["mat", "scale", "basket", "toilet", "mat"])[: int(rng.integers(1, 4))]:
+        flat = item in ("mat", "scale")
+        x = (
+            float(rng.uniform(0.2, 0.8)) * width
+            if flat
+            else one_of(rng, (-out - float(rng.uniform(330, 520)), width + out + float(rng.uniform(330, 520))))
+        )
+        on_floor(build, rng, str(item), x, float(rng.uniform(450, 900)) if flat else float(rng.uniform(180, 330)), floor)
