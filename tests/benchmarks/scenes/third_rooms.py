@@ -160,3 +160,7 @@ def main() -> None:
         if scene is None:
             raise SystemExit(f"third_{layout}_{number:02d}: no camera")
         make(scene, options)
+
+
+if __name__ == "__main__":
+    main()
