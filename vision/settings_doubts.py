@@ -13,6 +13,8 @@ class DoubtSettings:
     """standard deviations of one thing that a card may be, against all other evidence; about one in 150 000 by chance"""
     doubted_card_sd: float = 3.5
     """standard deviations from which it is said; one in 2 000 by chance, of some four things a card that can be told apart"""
+    guessed_card_sd: float = 2.5
+    """the same of a card that was taken for one by its size alone, from which it is left out: the others do without it"""
     odd_side_sd: float = 3.5
     """standard deviations of one side of a card against all the rest, beyond which its own doubt is taken to be as large"""
     most_odd_sides: int = 6

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from vision.geometry.card_seen import MOST_RAGGED_PX, REFINED_PX, SEARCH_PX, RefinedCard, corners_of_sides, light_beside
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
+from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
@@ -56,7 +58,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         if (
             card.candidate.known
             or not card.ends
-            or not _beside(photo.corners_px, rough)
+            or not beside(photo.corners_px, rough)
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
             continue
@@ -84,26 +86,41 @@ def _of_that_size(
     """The patch with refined sides and corners, where all four sides can be followed and have a kind's lengths."""
     if _kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, 3 * SIZE) is None:
         return None
+    seen = followed(card, photo, settings, search=search)
+    if seen is None:
+        return None
+    match = _kind_of_size(photo.view.on_plane(seen.corners_px), kinds, mm, SIZE + seen.slack)
+    if match is None:
+        return None
+    of_kind = replace(card.candidate, kind=match[0], turned=match[1])
+    return replace(card, candidate=of_kind, by_scale=True), seen.corners_px, seen.sides
+
+
+class Followed(NamedTuple):
+    """A patch whose four sides can be followed: corners (4, 2) px, sides, and how far (relative) the corners falsify a size."""
+
+    corners_px: Array
+    sides: tuple[EdgePoints | None, ...]
+    slack: float
+
+
+def followed(card: CardLook, photo: SeenPhoto, settings: Settings, *, search: float) -> Followed | None:
+    """The patch's sides, sought within `search` px at 12 MP; None where one cannot be followed, or it is not before one wall."""
     reach = max(search * max(photo.look.scale, 0.5), 2.0)
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
     sides = observe_card(card, card.candidate.corners_px, photo.look, settings.edges, search=reach, around=around)
     seen = [s for s in sides if s is not None]
     if len(seen) < 4 or float(np.median([s.ragged_px for s in seen])) > RAGGED * MOST_RAGGED_PX:
         return None
-    if min(float(np.linalg.norm(s.step)) for s in seen) < FAINTEST_STEP:
-        return None
-    if not _one_wall(card, float(np.median([np.linalg.norm(s.step) for s in seen]))):
+    steps = [float(np.linalg.norm(s.step)) for s in seen]
+    if min(steps) < FAINTEST_STEP or not _one_wall(card, float(np.median(steps))):
         return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
-    match = _kind_of_size(photo.view.on_plane(corners), kinds, mm, SIZE + slack)
-    if match is None:
-        return None
-    of_kind = replace(card.candidate, kind=match[0], turned=match[1])
-    return replace(card, candidate=of_kind, by_scale=True), corners, sides
+    return Followed(corners, sides, slack)
 
 
-def _beside(outline: Array, corners: Array) -> bool:
+def beside(outline: Array, corners: Array) -> bool:
     """True where a patch (4, 2) px lies wholly outside of the outline (4, 2) px."""
     shapes = [np.asarray(cv2.convexHull(c.astype(np.float32)), dtype=np.float32) for c in (outline, corners)]
     return float(cv2.intersectConvexConvex(shapes[0], shapes[1])[0]) <= 0.0

@@ -21,7 +21,7 @@ from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
-from vision.geometry.numbered import missing_numbers, with_any_number
+from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
 from vision.geometry.opening import Opening
 from vision.geometry.outcome import opening_of
@@ -56,7 +56,11 @@ class Measured:
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
     photos, findings = see_photos(looks, demands, settings)
-    return measure_seen(photos, demands, settings, findings=findings)
+    measured = measure_seen(photos, demands, settings, findings=findings)
+    again = counted_without(photos, {c.number for c in measured.opening.cards if not c.used}, demands)
+    if again is None:
+        return measured
+    return measure_seen(again, demands, settings, findings=[*findings, miscounted(photos, again)])
 
 
 def measure_seen(

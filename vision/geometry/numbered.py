@@ -1,16 +1,18 @@
 """Facts stated by number, held against the cards that were found: where one is missing the others' numbers may have moved up.
 
 Cards are numbered from left to right as found. Where `#2` is stated and only one card is found, that card may be either of the
-two: the facts of all numbers stated for its kind are then its facts, and what they differ by is its uncertainty.
+two: the facts of all numbers stated for its kind are then its facts, and what they differ by is its uncertainty. And where a fact
+is stated for something that turned out to be no card, whoever stated it has counted without that thing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from vision.errors import Finding
 from vision.geometry.cards import CardSpec
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 
@@ -48,3 +50,47 @@ def _any_of(card: SeenCard, demands: Demands) -> SeenCard:
             spec, offset_mm=float(depths.mean()), offset_sd_mm=float(np.hypot(max(sd for _, sd in offsets), depths.std()))
         )
     return replace(card, spec=spec, alone=card.alone or bool(sizes))
+
+
+def counted_without(photos: Sequence[SeenPhoto], left_out: Collection[int], demands: Demands) -> list[SeenPhoto] | None:
+    """The photos without what was left out (by number), the others numbered anew with the facts of their new numbers.
+
+    None unless a fact is stated for a number that was left out, and as many cards of its kind are left as numbers are stated.
+    """
+    cards = [c for p in photos for c in p.cards]
+    stated = {(s.kind.name, s.number) for s in demands.cards.specs if s.number is not None}
+    gone = {c.number for c in cards if c.number in left_out}
+    kinds = {c.spec.kind.name for c in cards if c.number in gone and (c.spec.kind.name, c.number) in stated}
+    kinds = {k for k in kinds if _count(k, [c for c in cards if c.number not in gone]) == sum(kind == k for kind, _ in stated)}
+    if not kinds:
+        return None
+    out, number = [], 1
+    for photo in photos:
+        kept = []
+        for card in photo.cards:
+            kind = card.spec.kind
+            if card.number in gone and kind.name in kinds:
+                continue
+            facts, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
+            kept.append(replace(card, number=number, spec=facts, alone=alone))
+            number += 1
+        out.append(replace(photo, cards=tuple(kept)))
+    return out
+
+
+def _count(kind: str, cards: Sequence[SeenCard]) -> int:
+    return sum(c.spec.kind.name == kind for c in cards)
+
+
+def miscounted(photos: Sequence[SeenPhoto], again: Sequence[SeenPhoto]) -> Finding:
+    """What was passed over when the cards were numbered anew."""
+    kept = [c.corners_px for p in again for c in p.cards]
+    places = [c.corners_px.mean(axis=0) for p in photos for c in p.cards if not any(c.corners_px is k for k in kept)]
+    where = " and ".join(f"near ({x:.0f}, {y:.0f})" for x, y in places)
+    return Finding(
+        "card-kind",
+        f"What looks like a card {where} contradicts the others; facts were stated by number as if it were not counted, "
+        "and so it was not.",
+        "Look at the numbers in the picture; where they are not those meant, state the cards again.",
+        holds=False,
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -36,7 +37,10 @@ def with_sheets(found: Sequence[RefinedCard], sheets: Sequence[RefinedCard], pho
     kept = [*(r for r in found if not any(same_place(s[1], r[1]) for s in instead)), *instead]
     scales = [_scale(r, photo) for r in kept]
     usual = float(np.median(scales)) if scales else None
-    return [*kept, *(s for s in further if usual is None or abs(_scale(s, photo) / usual - 1) < FAR_OFF)]
+    if usual is None:
+        return [*kept, *further]
+    alike = [s for s in further if abs(_scale(s, photo) / usual - 1) < FAR_OFF]
+    return [*kept, *((replace(look, by_scale=True), corners, sides) for look, corners, sides in alike)]
 
 
 def _followed(sheet: RefinedCard) -> bool:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
+from vision.geometry.agreeing import agreeing_cards
 from vision.geometry.card_seen import RefinedCard, refine_card
 from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
@@ -152,7 +153,7 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
         [r for c in some if (r := refine_card(c, photo, demands, settings)) is not None]
         for some in (photo.look.cards, photo.look.sheets)
     )
-    found = with_sheets(found, sheets, photo)
+    found = with_sheets(found, sheets, photo) or agreeing_cards(photo, demands, settings)
     found = sorted([*found, *further_cards(photo, found, demands, settings)], key=_place)
     out: list[SeenCard] = []
     for number, (look, corners, sides) in enumerate(found, first_number):

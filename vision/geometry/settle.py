@@ -65,8 +65,11 @@ def settle_cards(
         alone = most < settings.odd_card_sd or (
             abs(score) >= most and not far
         )  # far: further than a shadow, the card is in question
+        guess = _guessed_wrongly(now, doubts, settings)
         if sides_left and abs(score) >= settings.odd_side_sd and alone:
             now, sides_left = _loosen(now, side, shift, again, settings), sides_left - 1
+        elif guess is not None:
+            now, told = _left_out(now, guess, again), set()
         elif worst is None or most < settings.doubted_card_sd:
             return now
         elif worst.what.startswith("bulge") and _harmless(now, worst, settings):
@@ -75,6 +78,14 @@ def settle_cards(
             return _told(now, worst, "It was used all the same.")
         else:
             now, told = _without(now, worst, doubts, again, settings), set()
+
+
+def _guessed_wrongly(now: Settled, doubts: Sequence[CardDoubt], settings: DoubtSettings) -> CardDoubt | None:
+    """What contradicts most of a card that was taken for one by its size alone: a rail with its rungs has some rectangle of a
+    sheet's size in it, to a few hundredths, and the others carry the photo without it."""
+    by_scale = {now.assembly.models[c.number]: c.look.by_scale for p in now.photos for c in p.used}
+    guesses = [d for d in doubts if by_scale[d.model] and abs(d.score) >= settings.guessed_card_sd]
+    return max(guesses, key=lambda d: abs(d.score), default=None)
 
 
 def _also(told: set[tuple[int, str]], doubt: CardDoubt) -> set[tuple[int, str]]:
@@ -123,7 +134,11 @@ def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again:
         numbers = " and ".join(str(n) for n in sorted(now.assembly.models)) if either else ""
         found = f"cards {numbers} that contradict each other: {_words(now, worst)}" if either else _words(now, worst)
         raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=REMEDY[code])
-    told = _told(now, worst, "It was left out.", holds=count == 2)
+    return _left_out(now, worst, again, holds=count == 2)
+
+
+def _left_out(now: Settled, worst: CardDoubt, again: Again, *, holds: bool = False) -> Settled:
+    told = _told(now, worst, "It was left out.", holds=holds)
     why = f"it contradicts {_words(now, worst).partition(' contradicts ')[2]}"
     gone = {n: why for n, k in now.assembly.models.items() if k == worst.model}
     return _solved([p.leaving_out(gone) for p in now.photos], again, told.findings)

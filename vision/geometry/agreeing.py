@@ -1,0 +1,56 @@
+"""Cards that nothing but their own agreement tells: patches of a card's shape, no one of which differs alike from its surround.
+
+A bank card printed in several colours is lighter than the wall on one side and darker on another, as a tile between joints is
+(`card_seen.py`), and where all cards in a photo are like that none tells the scale by which the others would be known
+(`further.py`). But two patches of a kind's shape, whose sides end at their corners and can be followed, before one wall, are of
+one size to a few hundredths only if they are what they look like.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from vision.geometry.card_seen import SEARCH_PX, RefinedCard
+from vision.geometry.cut import mm_per_unit
+from vision.geometry.further import SIZE, beside, followed
+from vision.geometry.seen import Demands, SeenPhoto
+from vision.geometry.shapes import match_kind, same_place
+from vision.settings import Settings
+
+LEAST_AGREEING = 2
+"""patches of one size from which they are cards"""
+
+
+def agreeing_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> list[RefinedCard]:
+    """The largest group of the photo's patches that have a kind's shape and one scale; none where no two agree, or where as many
+    agree on another scale."""
+    shaped: list[RefinedCard] = []
+    for card in photo.look.cards:
+        rough = card.candidate.corners_px
+        if card.candidate.known or not card.ends or not beside(photo.corners_px, rough):
+            continue
+        seen = followed(card, photo, settings, search=SEARCH_PX)
+        if seen is None or any(same_place(seen.corners_px, other[1]) for other in shaped):
+            continue
+        match = match_kind(photo.view.on_plane(seen.corners_px), demands.cards.kinds, settings.cards.aspect_tolerance, seen.slack)
+        if match is not None:
+            of_kind = replace(card, candidate=replace(card.candidate, kind=match[0], turned=match[1]))
+            shaped.append((of_kind, seen.corners_px, seen.sides))
+    groups = _groups([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in shaped])
+    if not groups or len(groups[0]) < LEAST_AGREEING or (len(groups) > 1 and len(groups[1]) == len(groups[0])):
+        return []
+    return [shaped[k] for k in groups[0]]
+
+
+def _groups(scales: Sequence[float]) -> list[list[int]]:
+    """Which of them agree with each other, the largest group first; none is in two."""
+    left, out = set(range(len(scales))), []
+    while left:
+        near = {k: [j for j in sorted(left) if abs(np.log(scales[j] / scales[k])) < SIZE] for k in left}
+        best = max(sorted(left), key=lambda k: len(near[k]))
+        out.append(near[best])
+        left -= set(near[best])
+    return out
