@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -59,6 +59,7 @@ def draw(layout: str, number: int, rng: RNG, seed: int) -> Room:
         "position_mm": camera.position.tolist(),
     }
     truth["camera"] |= {"rotation": camera.rotation.tolist(), "oblique_deg": _oblique(camera, opening)}
+    truth["opening"] = asdict(opening)
     truth["honest"] = layout != "unstated"
     truth["command_options"] = _options(rng, cards, opening, string, camera, depth)
     truth["unit"] = str(rng.choice(["in", "in", "mm"]))

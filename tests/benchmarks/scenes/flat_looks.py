@@ -76,6 +76,8 @@ def draw_look(rng: RNG, use: str, opening: Opening, cards: list[dict[str, Any]],
         "front": float(rng.uniform(0.6, 0.8)),
         "floor": 0.7,
     }
+    if use == "window":
+        faces["front"] = 1.0
     faces["sill"] = max(faces["sill"], faces["front"] * 1.2)
     bright = float(np.mean(wall.rgb))
     patches = [_card_patch(rng, c, bright if c["slot"] != "back" else float(np.mean(inside.rgb))) for c in cards]
