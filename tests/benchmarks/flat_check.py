@@ -139,9 +139,8 @@ def tabulate(scenes: Path, out: Path, only: str) -> None:
                 pooled.setdefault(n, []).append(e / u)
                 pooled.setdefault(f"layout {truth['layout']}", []).append(e / u)
     everything = np.concatenate([v for k, v in pooled.items() if not k.startswith("layout")] or [np.zeros(0)])
-    print(
-        f"\npooled {len(everything)} numbers: squared error over u {np.mean(everything**2):.2f}, beyond 3 u: {np.sum(abs(everything) > 3)}"
-    )
+    far = np.sum(abs(everything) > 3)
+    print(f"\npooled {len(everything)} numbers: squared error over u {np.mean(everything**2):.2f}, beyond 3 u: {far}")
     for name, values in sorted(pooled.items()):
         z = np.array(values)
         print(f"  {name:26s} n {len(z):3d}  mean square {np.mean(z**2):.2f}  worst {z[np.argmax(abs(z))]:+.1f}")

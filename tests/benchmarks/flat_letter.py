@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 from typing import Any
@@ -22,11 +23,12 @@ WALLS = [
     "curb_against_head",
 ]
 RATIOS = ["width_over_height", "top_over_bottom_width", "left_over_right_height"]
-CODES = set(
-    "card-missing card-kind card-plane card-bent card-cut cards-disagree tilt-two-ways scale-in-doubt unexplained opening-cut edge-hidden "
-    "blur cue-disagrees no-second-witness no-readings no-metadata not-an-image too-large needs-corners no-vertical no-head suspect-reading "
-    "readings-missing readings-differ lean-over-limit taper-over-limit rectangle-too-narrow level-both-walls".split()
-)
+CODES = {
+    "card-missing", "card-kind", "card-plane", "card-bent", "card-cut", "cards-disagree", "tilt-two-ways", "scale-in-doubt",
+    "unexplained", "opening-cut", "edge-hidden", "blur", "cue-disagrees", "no-second-witness", "no-readings", "no-metadata",
+    "not-an-image", "too-large", "needs-corners", "no-vertical", "no-head", "suspect-reading", "readings-missing",
+    "readings-differ", "lean-over-limit", "taper-over-limit", "rectangle-too-narrow", "level-both-walls",
+}  # fmt: skip
 VERDICTS = {"agrees", "suspect", "cannot tell"}
 VERTICALS = {"plumb line", "level", "card", "grout", "gravity", "curb", "several"}
 
@@ -164,7 +166,7 @@ def _order(report: dict[str, Any]) -> list[str]:
 def _cards(report: dict[str, Any], truth: dict[str, Any]) -> list[str]:
     out = []
     centres = [np.mean(c["corners_px"], 0) for c in report["cards"]]
-    for a, b in zip(centres, centres[1:], strict=False):
+    for a, b in itertools.pairwise(centres):
         out += [f"cards not left to right: {a} {b}"] if a[0] > b[0] + 0.5 else []
     out += ["card numbers"] if [c["number"] for c in report["cards"]] != list(range(1, len(centres) + 1)) else []
     for card, centre in zip(report["cards"], centres, strict=True):
