@@ -31,11 +31,23 @@ def corners_option(truth: dict[str, Any], sd: float = 4.0, limit: float = 10.0) 
     return " ".join(f"{x:.0f},{y:.0f}" for x, y in np.array(truth["corners_px"]) + shifts)
 
 
-def run(photo: Path, out: Path, extra: list[str]) -> None:
+def marked_cards(truth: dict[str, Any]) -> list[str]:
+    """All cards pointed out by hand within 3 px, in the order of their numbers."""
+    rng, out = np.random.default_rng(zlib.crc32(truth["scene"].encode()) + 1), []
+    for card in truth["cards"]:
+        points = np.array(card["corners_px"]) + np.clip(rng.normal(0, 1.5, (4, 2)), -3, 3)
+        out += ["--card-corners", f"{card['kind']} " + " ".join(f"{x:.0f},{y:.0f}" for x, y in points)]
+    return out
+
+
+def run(photo: Path, out: Path, within: float | None, marked: bool) -> None:
     """One check; writes JSON, exit code, standard error and seconds to `out`."""
     truth = json.loads(photo.with_suffix(".json").read_text())
     options = ["--readings", str(photo.with_suffix(".readings.toml")), *truth["command_options"]]
-    call = [*COMMAND, str(photo), *options, "--corners", corners_option(truth), *extra, "--json", "-"]
+    corners = corners_option(truth, within / 3, 0.75 * within) if within else corners_option(truth)
+    extra = ["--corners-within", f"{within:g}"] if within else []
+    extra += marked_cards(truth) if marked else []
+    call = [*COMMAND, str(photo), *options, "--corners", corners, *extra, "--json", "-"]
     start = time.monotonic()
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     result = {
@@ -99,8 +111,10 @@ def judged(truth: dict[str, Any], report: dict[str, Any]) -> str:
 def tabulate(scenes: Path, out: Path, only: str) -> None:
     """Prints one block per photo, then the pooled figures."""
     pooled: dict[str, list[float]] = {}
-    for path in sorted(scenes.glob(f"flat_*{only}*.jpg")):
+    for path in sorted(scenes.glob(f"flat_{only}*.jpg")):
         truth = json.loads(path.with_suffix(".json").read_text())
+        if not (out / f"{path.stem}.result.json").exists():
+            continue
         result = json.loads((out / f"{path.stem}.result.json").read_text())
         print(f"\n{path.stem} {truth['use']} oblique {truth['camera']['oblique_deg']:.0f} rc {result['rc']} {result['s']:.0f} s")
         try:
@@ -152,15 +166,16 @@ def main() -> None:
     parser.add_argument("--scenes", type=Path, default=Path("/work/scenes/flat"))
     parser.add_argument("--out", type=Path, default=Path("/work/scenes/flat/out"))
     parser.add_argument("--only", default="")
-    parser.add_argument("--within", default="", help="state --corners-within PX")
+    parser.add_argument("--within", type=float, help="mark the corners within three quarters of it and state --corners-within PX")
+    parser.add_argument("--marked", action="store_true", help="point out every card with --card-corners")
     parser.add_argument("--tabulate", action="store_true")
     parser.add_argument("--missing", action="store_true")
     args = parser.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
-    for photo in sorted(args.scenes.glob(f"flat_*{args.only}*.jpg")):
+    for photo in sorted(args.scenes.glob(f"flat_{args.only}*.jpg")):
         if args.tabulate or (args.missing and (args.out / f"{photo.stem}.result.json").exists()):
             continue
-        run(photo, args.out, ["--corners-within", args.within] if args.within else [])
+        run(photo, args.out, args.within, args.marked)
     tabulate(args.scenes, args.out, args.only)
 
 
