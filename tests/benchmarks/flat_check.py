@@ -40,14 +40,14 @@ def marked_cards(truth: dict[str, Any]) -> list[str]:
     return out
 
 
-def run(photo: Path, out: Path, within: float | None, marked: bool) -> None:
+def run(photo: Path, out: Path, within: float | None, marked: bool, corners: bool = True) -> None:
     """One check; writes JSON, exit code, standard error and seconds to `out`."""
     truth = json.loads(photo.with_suffix(".json").read_text())
     options = ["--readings", str(photo.with_suffix(".readings.toml")), *truth["command_options"]]
-    corners = corners_option(truth, within / 3, 0.75 * within) if within else corners_option(truth)
+    rough = corners_option(truth, within / 3, 0.75 * within) if within else corners_option(truth)
     extra = ["--corners-within", f"{within:g}"] if within else []
     extra += marked_cards(truth) if marked else []
-    call = [*COMMAND, str(photo), *options, "--corners", corners, *extra, "--json", "-"]
+    call = [*COMMAND, str(photo), *options, *(["--corners", rough] if corners else []), *extra, "--json", "-"]
     start = time.monotonic()
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     result = {
@@ -168,6 +168,7 @@ def main() -> None:
     parser.add_argument("--only", default="")
     parser.add_argument("--within", type=float, help="mark the corners within three quarters of it and state --corners-within PX")
     parser.add_argument("--marked", action="store_true", help="point out every card with --card-corners")
+    parser.add_argument("--no-corners", action="store_true", help="let the program find the outline")
     parser.add_argument("--tabulate", action="store_true")
     parser.add_argument("--missing", action="store_true")
     args = parser.parse_args()
@@ -175,7 +176,7 @@ def main() -> None:
     for photo in sorted(args.scenes.glob(f"flat_{args.only}*.jpg")):
         if args.tabulate or (args.missing and (args.out / f"{photo.stem}.result.json").exists()):
             continue
-        run(photo, args.out, args.within, args.marked)
+        run(photo, args.out, args.within, args.marked, not args.no_corners)
     tabulate(args.scenes, args.out, args.only)
 
 
