@@ -160,6 +160,42 @@ def tabulate(scenes: Path, out: Path, only: str) -> None:
         print(f"  {name:26s} n {len(z):3d}  mean square {np.mean(z**2):.2f}  worst {z[np.argmax(abs(z))]:+.1f}")
 
 
+def summary(scenes: list[Path], runs: str) -> None:
+    """One line per layout over several sets of photos: measured, refused, widths, squared error over u, slips."""
+    rows: dict[str, dict[str, list[Any]]] = {}
+    for path in sorted(p for s in scenes for p in s.glob("flat_*.jpg")):
+        truth, kept = json.loads(path.with_suffix(".json").read_text()), path.parent / runs / f"{path.stem}.result.json"
+        if not kept.exists():
+            continue
+        row = rows.setdefault(truth["layout"], {"w": [], "u": [], "z": [], "refused": [], "slip": [], "clean": []})
+        result = json.loads(kept.read_text())
+        if not result["stdout"]:
+            row["refused"].append(f"exit {result['rc']}")
+            continue
+        report = json.loads(result["stdout"])
+        found = errors(truth, report)
+        row["refused"].append(report["cannot_measure"]["code"] if "cannot_measure" in report else None)
+        row["w"] += [e for n, (e, u) in found.items() if n in report["sizes"] and n.startswith("width")]
+        row["u"] += [u for n, (e, u) in found.items() if n in report["sizes"] and n.startswith("width")]
+        row["z"] += [e / u for e, u in found.values()]
+        suspects = [n for n, r in report["readings"].items() if r["verdict"] == "suspect"]
+        if "cannot_measure" not in report:
+            slip = truth["slip"]["reading"] if truth["slip"] else None
+            row["slip" if slip else "clean"].append("alone" if suspects == [slip] else "blamed" if suspects else "unnamed")
+    for layout, row in rows.items():
+        w, z, codes = np.array(row["w"] or [np.nan]), np.array(row["z"] or [np.nan]), [c for c in row["refused"] if c]
+        print(
+            f"{layout:9s} {len(row['refused']):2d} photos, refused {len(codes)} {sorted(codes)}; widths rms {np.sqrt(np.mean(w**2)):.1f}",
+            end=" ",
+        )
+        print(
+            f"worst {np.abs(w).max():.1f} u {np.mean(row['u'] or [np.nan]):.1f}; z2 {np.mean(z**2):.2f} n {len(z)} beyond 3",
+            end=" ",
+        )
+        print(f"{np.sum(np.abs(z) > 3)}; slips {[(k, row['slip'].count(k)) for k in sorted(set(row['slip']))]}", end=" ")
+        print(f"clean {[(k, row['clean'].count(k)) for k in sorted(set(row['clean']))]}")
+
+
 def main() -> None:
     """Runs what is asked for, then tabulates."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -171,7 +207,11 @@ def main() -> None:
     parser.add_argument("--no-corners", action="store_true", help="let the program find the outline")
     parser.add_argument("--tabulate", action="store_true")
     parser.add_argument("--missing", action="store_true")
+    parser.add_argument("--summary", nargs="*", type=Path, help="only the table over these folders of photos")
+    parser.add_argument("--runs", default="out", help="sub-folder of the results for --summary")
     args = parser.parse_args()
+    if args.summary:
+        return summary(args.summary, args.runs)
     args.out.mkdir(parents=True, exist_ok=True)
     for photo in sorted(args.scenes.glob(f"flat_{args.only}*.jpg")):
         if args.tabulate or (args.missing and (args.out / f"{photo.stem}.result.json").exists()):

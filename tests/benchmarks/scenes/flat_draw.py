@@ -123,7 +123,7 @@ def _card(
     else:
         way, share = SLOTS[slot]
         gap = float(rng.uniform(25, 110)) + wh[0] / 2
-        y = opening.height * (share + float(rng.uniform(-0.08, 0.08)))
+        y = max(opening.height * (share + float(rng.uniform(-0.08, 0.08))), wh[1] / 2 + 15)  # above the floor
         x = -gap + float(opening.left(np.float64(y))) if way < 0 else gap + float(opening.right(np.float64(y)))
     turn = float(np.radians(rng.normal(0, 1.5)))
     c, s = np.cos(turn), np.sin(turn)
