@@ -211,7 +211,8 @@ def main() -> None:
     parser.add_argument("--runs", default="out", help="sub-folder of the results for --summary")
     args = parser.parse_args()
     if args.summary:
-        return summary(args.summary, args.runs)
+        summary(args.summary, args.runs)
+        return
     args.out.mkdir(parents=True, exist_ok=True)
     for photo in sorted(args.scenes.glob(f"flat_{args.only}*.jpg")):
         if args.tabulate or (args.missing and (args.out / f"{photo.stem}.result.json").exists()):

@@ -44,7 +44,7 @@ def draw(layout: str, number: int, rng: RNG, seed: int) -> Room:
         use = "shower"
     opening = _opening(rng, use, layout, number)
     depth = {"window": 150.0, "tub": 760.0}.get(use, float(rng.uniform(700, 1000)))
-    cards = _cards(rng, layout, opening, depth)
+    cards = _cards(rng, layout, opening, depth, -12.0 if use == "door" else -87.0)  # above the floor
     camera, size, focal35 = _camera(rng, opening, cards)
     string = _string(rng, opening, layout)
     cards = _numbered(cards, camera)
@@ -82,7 +82,7 @@ def _opening(rng: RNG, use: str, layout: str, number: int) -> Opening:
     return Opening(float(rng.uniform(w0, w1)), float(rng.uniform(h0, h1)), *map(float, (*lean, *bow, *slopes)), head=head)
 
 
-def _cards(rng: RNG, layout: str, opening: Opening, depth: float) -> list[dict[str, Any]]:
+def _cards(rng: RNG, layout: str, opening: Opening, depth: float, floor: float) -> list[dict[str, Any]]:
     corner = [["lb", "rt"], ["lt", "rb"]][int(rng.integers(2))]
     side = [str(rng.choice(["lm", "rm"]))]
     paper = str(rng.choice(["letter", "letter", "a4"]))
@@ -98,7 +98,7 @@ def _cards(rng: RNG, layout: str, opening: Opening, depth: float) -> list[dict[s
         long_level = bool(rng.random() < (0.75 if kind == "id-1" else 0.3))
         w, h = (max(true), min(true)) if long_level else (min(true), max(true))
         w, h = (w, h) if kind in NOMINAL else (true[0], true[1])
-        out.append(_card(rng, kind, true, (w, h), slot, opening, depth, layout, k))
+        out.append(_card(rng, kind, true, (w, h), slot, opening, depth, layout, k, floor))
     return out
 
 
@@ -112,6 +112,7 @@ def _card(
     depth: float,
     layout: str,
     k: int,
+    floor: float,
 ) -> dict[str, Any]:
     thick = 0.76 if kind == "id-1" else 0.1
     offset = -(thick + abs(float(rng.normal(0, 0.3))))
@@ -123,7 +124,7 @@ def _card(
     else:
         way, share = SLOTS[slot]
         gap = float(rng.uniform(25, 110)) + wh[0] / 2
-        y = max(opening.height * (share + float(rng.uniform(-0.08, 0.08))), wh[1] / 2 + 15)  # above the floor
+        y = max(opening.height * (share + float(rng.uniform(-0.08, 0.08))), wh[1] / 2 + floor)
         x = -gap + float(opening.left(np.float64(y))) if way < 0 else gap + float(opening.right(np.float64(y)))
     turn = float(np.radians(rng.normal(0, 1.5)))
     c, s = np.cos(turn), np.sin(turn)
