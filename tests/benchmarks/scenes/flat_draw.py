@@ -44,7 +44,7 @@ def draw(layout: str, number: int, rng: RNG, seed: int) -> Room:
         use = "shower"
     opening = _opening(rng, use, layout, number)
     depth = {"window": 150.0, "tub": 760.0}.get(use, float(rng.uniform(700, 1000)))
-    cards = _cards(rng, layout, opening, depth, -12.0 if use == "door" else -87.0)  # above the floor
+    cards = _cards(rng, layout, opening, depth, {"door": -12.0, "shower": -87.0}.get(use, -470.0))
     camera, size, focal35 = _camera(rng, opening, cards)
     string = _string(rng, opening, layout)
     cards = _numbered(cards, camera)
