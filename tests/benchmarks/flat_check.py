@@ -184,10 +184,8 @@ def summary(scenes: list[Path], runs: str) -> None:
             row["slip" if slip else "clean"].append("alone" if suspects == [slip] else "blamed" if suspects else "unnamed")
     for layout, row in rows.items():
         w, z, codes = np.array(row["w"] or [np.nan]), np.array(row["z"] or [np.nan]), [c for c in row["refused"] if c]
-        print(
-            f"{layout:9s} {len(row['refused']):2d} photos, refused {len(codes)} {sorted(codes)}; widths rms {np.sqrt(np.mean(w**2)):.1f}",
-            end=" ",
-        )
+        rms = float(np.sqrt(np.mean(w**2)))
+        print(f"{layout:9s} {len(row['refused']):2d} photos, refused {len(codes)} {sorted(codes)}; widths rms {rms:.1f}", end=" ")
         print(
             f"worst {np.abs(w).max():.1f} u {np.mean(row['u'] or [np.nan]):.1f}; z2 {np.mean(z**2):.2f} n {len(z)} beyond 3",
             end=" ",
