@@ -67,7 +67,7 @@ def surface(look: Look, opening: Any, pos: A, d: A) -> A:
         fx, fz = pos[0] + s * d[low, 0], pos[2] + s * d[low, 2]
         rgb[low] = look.floor.at(fx, fz) * (look.faces["floor"] * (1 - 0.4 * np.exp(-fz / 40)))[:, None]
     for patch in look.patches:
-        _paste(rgb, patch, pos, d, face & ~low, look.light)
+        _paste(rgb, patch, pos, d, face, look.light, -look.curb_height)
     if look.string is not None:
         x0, lean, y0, y1, half = look.string
         on = inner & (np.abs(x - x0 - lean * (y - y0)) < half) & (y > y0) & (y < y1)
@@ -76,11 +76,11 @@ def surface(look: Look, opening: Any, pos: A, d: A) -> A:
     return rgb
 
 
-def _paste(rgb: A, patch: Patch, pos: A, d: A, where: NDArray[np.bool_], light: Callable[[A, A], A]) -> None:
+def _paste(rgb: A, patch: Patch, pos: A, d: A, where: NDArray[np.bool_], light: Callable[[A, A], A], floor: float = -1e9) -> None:
     t = (patch.z - pos[2]) / np.minimum(d[:, 2], -1e-4)
     x, y = pos[0] + t * d[:, 0], pos[1] + t * d[:, 1]
     reach = float(np.hypot(*patch.half)) + 3 * patch.proud + 12
-    near = np.flatnonzero(where & (np.abs(x - patch.centre[0]) < reach) & (np.abs(y - patch.centre[1]) < reach))
+    near = np.flatnonzero(where & (y > floor) & (np.abs(x - patch.centre[0]) < reach) & (np.abs(y - patch.centre[1]) < reach))
     if not len(near):
         return
     u, v = patch.local(x[near], y[near])
