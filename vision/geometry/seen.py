@@ -18,6 +18,8 @@ from vision.geometry.start import PlaneView
 from vision.settings import CardSettings
 
 Array = NDArray[np.float64]
+LEAST_OF_DEPTH = 0.05
+"""share of the scale on the plane, below which no stated depth takes it"""
 IN_PLANE_MM = 30.0
 """mm; nearer to the opening plane than this a card needs something there to be stuck to"""
 
@@ -118,9 +120,14 @@ def squared_to_curb(photo: SeenPhoto) -> tuple[PlaneView, Array]:
 
 
 def opening_width_by(card: SeenCard, photo: SeenPhoto) -> float:
-    """Width of the opening at the curb (mm) that this card alone implies in the first view; good to a percent or two."""
+    """Width of the opening at the curb (mm) that this card alone implies in the first view; good to a percent or two.
+
+    A card at a depth d behind the plane looks smaller than on it by D / (D + d), D the camera's distance from the plane.
+    """
     view, corners = squared_to_curb(photo)
     plane = view.on_plane(card.corners_px)
     s = np.linalg.norm(np.roll(plane, -1, axis=0) - plane, axis=1)
     w, h = card.spec.size_mm or (card.spec.kind.width_mm, card.spec.kind.height_mm)
-    return math.sqrt(w * h / max(float((s[0] + s[2]) * (s[1] + s[3]) / 4), 1e-18)) * float(corners[1, 0])
+    on_it = math.sqrt(w * h / max(float((s[0] + s[2]) * (s[1] + s[3]) / 4), 1e-18))
+    unit = on_it - card.offset_mm / max(abs(float(view.R[:, 2] @ view.origin)), 1e-9)
+    return max(unit, LEAST_OF_DEPTH * on_it) * float(corners[1, 0])
