@@ -10,7 +10,7 @@ import pytest
 
 from vision.geometry.cards import CardCandidate, parse_cards
 from vision.geometry.look import CardLook
-from vision.geometry.numbered import missing_numbers, with_any_number
+from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.settings import CARD_KINDS, Settings
 
@@ -70,3 +70,39 @@ def test_what_is_stated_for_the_whole_kind_holds_where_a_number_says_nothing() -
     assert (card.spec.offset_mm, card.spec.offset_sd_mm) == (-0.2, pytest.approx(0.4))
     assert card.spec.size_mm == (216.6, 280.6)
     assert [s.number for s in missing_numbers(photo_of(["letter"], stated).cards, stated)] == [2]
+
+
+def test_a_number_of_which_no_depth_is_stated_lies_on_the_wall() -> None:
+    """A lone card that may be the one 22 mm in front of the wall or the other on it is half way, give or take as much."""
+    stated = demands("letter#1@-22+-2=215.3x279.4mm+-0.3", "letter#2=214.9x279.1mm+-0.3")
+    (card,) = with_any_number([photo_of(["letter"], stated)], stated)[0].cards
+    on_wall = -CARD_KINDS["letter"].thickness_mm
+    assert card.spec.offset_mm == pytest.approx((-22 + on_wall) / 2)
+    assert card.spec.offset_sd_mm == pytest.approx(np.hypot(2.0, (22 + on_wall) / 2))
+
+
+def test_facts_are_counted_without_what_turned_out_to_be_no_card() -> None:
+    """Two are stated, three were found and the first of them was left out: the others move up."""
+    stated = demands(*STATED)
+    again = counted_without([photo_of(["letter"] * 3, stated)], {1}, stated)
+    assert again is not None
+    assert [c.number for c in again[0].cards] == [1, 2]
+    assert [c.spec.size_mm for c in again[0].cards] == [(217.2, 279.4), (216.6, 280.6)]
+
+
+@pytest.mark.parametrize("left_out", [set(), {3}, {1, 2}])
+def test_facts_are_not_counted_anew_where_that_explains_nothing(left_out: set[int]) -> None:
+    """Nothing was left out, or nothing is stated for it, or fewer cards are left than are stated."""
+    stated = demands(*STATED)
+    assert counted_without([photo_of(["letter"] * 3, stated)], left_out, stated) is None
+
+
+def test_what_was_passed_over_is_said() -> None:
+    """With its place in the picture."""
+    stated = demands(*STATED)
+    photo = photo_of(["letter"] * 3, stated)
+    again = counted_without([photo], {1}, stated)
+    assert again is not None
+    found = miscounted([photo], again)
+    assert (found.code, found.holds) == ("card-kind", False)
+    assert "near (0, 0)" in found.text

@@ -27,8 +27,8 @@ HOPELESS = 40
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
 PLANE_UNKNOWN = "it is seen inside the opening, and how far behind its plane is not stated"
-SAME_SIZE = 0.01
-"""relative; two tilts that give the same sizes to this are one"""
+SAME_SIZE, SAME_SD = 0.01, 0.5
+"""relative, and in stated standard deviations; two tilts that give the same sizes to this are one"""
 
 
 def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
@@ -142,7 +142,8 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
     except (CannotMeasure, np.linalg.LinAlgError):
         return
     here, there = solution.state.opening, other.state.opening
-    if abs(here[W0] / there[W0] - 1) < SAME_SIZE and abs(here[H0] / there[H0] - 1) < SAME_SIZE:
+    sd = np.sqrt(np.diag(solution.inverse()))[solution.layout.opening]
+    if all(abs(here[k] - there[k]) < max(SAME_SIZE * here[k], SAME_SD * sd[k]) for k in (W0, H0)):
         return
     if other.cost < solution.cost + TILT_MARGIN:
         raise CannotMeasure(

@@ -32,24 +32,29 @@ def with_any_number(photos: Sequence[SeenPhoto], demands: Demands) -> list[SeenP
 
 
 def _any_of(card: SeenCard, demands: Demands) -> SeenCard:
-    """The card with the mean of what is stated for the numbers of its kind, and their differences in its sds."""
+    """The card with the mean of what is stated for the numbers of its kind, and their differences in its sds.
+
+    A number of which no size or depth is stated has the nominal one, flat on the wall.
+    """
     kind = card.spec.kind
     numbers = [s.number for s in demands.cards.specs if s.kind.name == kind.name and s.number is not None]
     specs = [demands.cards.facts_for(kind, n) for n in numbers]
-    sizes = [(s.size_mm, s.size_sd_mm) for s in specs if s.size_mm is not None and s.size_sd_mm is not None]
-    offsets = [(s.offset_mm, s.offset_sd_mm) for s in specs if s.offset_mm is not None and s.offset_sd_mm is not None]
+    nominal, usual = (kind.width_mm, kind.height_mm), max(kind.width_sd_mm, kind.height_sd_mm)
+    sizes = [(s.size_mm or nominal, s.size_sd_mm or usual) for s in specs]
+    offsets = [(-kind.thickness_mm if s.offset_mm is None else s.offset_mm, s.offset_sd_mm or 0.0) for s in specs]
     spec = card.spec
-    if sizes:
+    measured = any(s.size_mm is not None for s in specs)
+    if measured:
         stated = np.array([size for size, _ in sizes])
         width, height = (float(v) for v in stated.mean(axis=0))
         sd = float(np.hypot(max(sd for _, sd in sizes), stated.std(axis=0).max()))
         spec = replace(spec, size_mm=(width, height), size_sd_mm=sd)
-    if offsets:
+    if any(s.offset_mm is not None for s in specs):
         depths = np.array([at for at, _ in offsets])
         spec = replace(
             spec, offset_mm=float(depths.mean()), offset_sd_mm=float(np.hypot(max(sd for _, sd in offsets), depths.std()))
         )
-    return replace(card, spec=spec, alone=card.alone or bool(sizes))
+    return replace(card, spec=spec, alone=card.alone or measured)
 
 
 def counted_without(photos: Sequence[SeenPhoto], left_out: Collection[int], demands: Demands) -> list[SeenPhoto] | None:
