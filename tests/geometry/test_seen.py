@@ -32,7 +32,7 @@ def test_a_card_behind_the_plane_tells_the_same_width(depth_mm: float) -> None:
     """To a thousandth, whatever its stated depth; taken for one on the plane, that at 960 mm would make it half as wide again."""
     outline = np.array([(0, 0), (WIDTH_MM, 0), (WIDTH_MM, HEIGHT_MM), (0, HEIGHT_MM)], dtype=float)
     a, b = LETTER.width_mm / 2, LETTER.height_mm / 2
-    card = np.array([(-a, -b), (a, -b), (a, b), (-a, b)]) + (800.0, 1000.0)
+    card = np.array([(800 - a, 1000 - b), (800 + a, 1000 - b), (800 + a, 1000 + b), (800 - a, 1000 + b)])
     origin = np.array([-WIDTH_MM / 2, HEIGHT_MM / 2, DISTANCE_MM]) / UNIT_MM
     view = PlaneView(np.diag([1.0, -1.0, -1.0]), origin, Camera(np.eye(3), np.zeros(3), F_PX, 2000.0, 1500.0, 0.0, 0.0))
     photo = SeenPhoto(cast(Any, SimpleNamespace()), view, seen_from_the_front(outline, 0.0), {}, ())
