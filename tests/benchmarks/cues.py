@@ -126,7 +126,7 @@ def observed(scene: Scene) -> Observed:
     if sight.problem is not None:
         raise sight.problem
     photos, _ = see_photos(sight.looks, demands, HELD)
-    photos, refused = choose_cards(photos)
+    photos, refused, _ = choose_cards(photos)
     assembly = assemble(photos, demands, HELD)
     solution, priors = solve(assembly, ROUGHLY), assembly.camera_priors
     for _ in range(3):

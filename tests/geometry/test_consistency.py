@@ -65,19 +65,19 @@ def test_a_photo_without_a_card_is_refused() -> None:
 
 def test_good_cards_are_all_used() -> None:
     """Nothing is left out and the scale is not refused."""
-    photos, refused = choose_cards([scene(FOUR).photo])
+    photos, refused, _ = choose_cards([scene(FOUR).photo])
     assert (len(photos[0].used), refused) == (4, False)
 
 
 def test_a_card_of_unknown_plane_is_left_out_beside_others() -> None:
     """One seen inside the outline carries no scale where others do."""
-    photos, refused = choose_cards([changed(scene(TWO).photo, 2, inside=True)])
+    photos, refused, _ = choose_cards([changed(scene(TWO).photo, 2, inside=True)])
     assert ([c.number for c in photos[0].used], refused) == ([1], False)
 
 
 def test_cards_of_unknown_plane_alone_refuse_the_scale() -> None:
     """Nothing but cards inside the outline: shape only."""
-    photos, refused = choose_cards([changed(scene(ONE).photo, 1, inside=True)])
+    photos, refused, _ = choose_cards([changed(scene(ONE).photo, 1, inside=True)])
     assert (len(photos[0].used), refused) == (1, True)
 
 
@@ -85,14 +85,14 @@ def test_a_stated_offset_makes_a_card_inside_usable() -> None:
     """Its plane is then known."""
     photo = scene(ONE).photo
     spec = replace(photo.cards[0].spec, offset_mm=55.0, offset_sd_mm=3.0)
-    photos, refused = choose_cards([changed(photo, 1, inside=True, spec=spec)])
+    photos, refused, _ = choose_cards([changed(photo, 1, inside=True, spec=spec)])
     assert (len(photos[0].used), refused) == (1, False)
 
 
 def test_what_only_looks_like_a_card_is_left_out_beside_three() -> None:
     """A patch that would make the opening a third wider is no card of that kind."""
     made = with_wrong_size(FOUR, 3, 1.35)
-    photos, _ = choose_cards([made.photo])
+    photos, _, _ = choose_cards([made.photo])
     assert [c.number for c in photos[0].used] == [1, 2, 4]
 
 
@@ -108,7 +108,7 @@ def test_a_card_marked_by_hand_outweighs_one_that_was_found() -> None:
     photo = with_wrong_size(TWO, 2, 1.35).photo
     look = photo.cards[1].look
     stated = replace(look, candidate=replace(look.candidate, stated=True))
-    photos, _ = choose_cards([changed(photo, 2, look=stated)])
+    photos, _, _ = choose_cards([changed(photo, 2, look=stated)])
     assert [c.number for c in photos[0].used] == [2]
 
 

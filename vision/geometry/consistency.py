@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
 
-from vision.errors import CannotMeasure
+from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, without_camera_motion
 from vision.geometry.camera import Camera
 from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, State
 from vision.geometry.seen import SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.start import PlaneView, mirrored
+from vision.geometry.tidiness import untidiness
 
 Array = NDArray[np.float64]
 FAR_OFF = 0.08
@@ -27,12 +28,15 @@ HOPELESS = 40
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
 PLANE_UNKNOWN = "it is seen inside the opening, and how far behind its plane is not stated"
+TIDY, TIDIER, THICK_MM = 0.25, 3.0, 0.5
+"""of the step: how uneven a card is at most that is believed against another one; how many times less tidy that must be; and mm
+of thickness from which a card is no paper"""
 SAME_SIZE, SAME_SD = 0.01, 0.5
 """relative, and in stated standard deviations; two tilts that give the same sizes to this are one"""
 
 
-def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
-    """The photos with the cards that carry the scale marked; True where only cards of unknown plane are left.
+def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool, list[Finding]]:
+    """The photos with the cards that carry the scale marked; True where only cards of unknown plane are left; and what to say.
 
     Raises CannotMeasure: card-missing, cards-disagree.
     """
@@ -51,11 +55,15 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool]:
         unknown |= floating
     refused = len(unknown) == len(cards)
     kept = list(photos) if refused else [p.leaving_out(unknown) for p in photos]
-    return [p.leaving_out(_wild_cards(kept)) for p in kept], refused
+    wild, found = _wild_cards(kept)
+    return [p.leaving_out(wild) for p in kept], refused, found
 
 
-def _wild_cards(photos: Sequence[SeenPhoto]) -> dict[int, str]:
-    """Cards whose implied scale is far from that of most others, and by how much: a picture frame is no card."""
+def _wild_cards(photos: Sequence[SeenPhoto]) -> tuple[dict[int, str], list[Finding]]:
+    """Cards whose implied scale is far from that of most others, and by how much: a picture frame is no card.
+
+    Of two that contradict each other the one that alone looks like a card is taken, and a finding holds.
+    """
     implied = [(c, opening_width_by(c, p)) for p in photos for c in p.used]
     widths = np.array([w for _, w in implied])
     tells = np.array([not c.look.by_scale for c, _ in implied])  # what was chosen by a scale does not speak for it
@@ -65,17 +73,47 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> dict[int, str]:
 
     best = max(range(len(implied)), key=support)
     far = [i for i in range(len(implied)) if abs(widths[i] / widths[best] - 1) >= FAR_OFF]
+    found: list[Finding] = []
     if any(support(i) == support(best) for i in far):
-        numbers = " and ".join(str(c.number) for c, _ in implied)
-        raise CannotMeasure(
-            "cards",
-            "cards-disagree",
-            found=f"cards {numbers} that make the opening {widths.min():.0f} and {widths.max():.0f} mm wide",
-            needed="cards that agree on the scale",
-            remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners",
-        )
-    said = "by it the opening would be {:.0f} mm wide, by most others {:.0f}: another size, off the wall, or no card"
-    return {implied[i][0].number: said.format(widths[i], widths[best]) for i in far}
+        chosen = _tidiest([c for c, _ in implied])
+        if chosen is None:
+            numbers = " and ".join(str(c.number) for c, _ in implied)
+            raise CannotMeasure(
+                "cards",
+                "cards-disagree",
+                found=f"cards {numbers} that make the opening {widths.min():.0f} and {widths.max():.0f} mm wide",
+                needed="cards that agree on the scale",
+                remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners",
+            )
+        best = chosen
+        far = [i for i in range(len(implied)) if abs(widths[i] / widths[best] - 1) >= FAR_OFF]
+        found = [_taken(implied[best][0], [implied[i][0] for i in far])]
+    said = "by it the opening would be {:.0f} mm wide, by {} {:.0f}: another size, off the wall, or no card"
+    who = f"card {implied[best][0].number}" if found else "most others"
+    return {implied[i][0].number: said.format(widths[i], who, widths[best]) for i in far}, found
+
+
+def _tidiest(cards: Sequence[SeenCard]) -> int | None:
+    """Which of these alone looks like a card, None where it is not plain: paper is lighter than the wall."""
+    lighter = [
+        card.spec.kind.thickness_mm >= THICK_MM or np.median([s.step[0] for s in card.sides if s is not None] or [0.0]) > 0
+        for card in cards
+    ]
+    rank = [untidiness(card.look, card.corners_px) for card in cards]
+    best = min(range(len(cards)), key=lambda i: rank[i])
+    others = [r for i, r in enumerate(rank) if i != best]
+    plain = lighter[best] and rank[best] < TIDY and all(r > TIDIER * rank[best] for r in others)
+    return best if plain else None
+
+
+def _taken(card: SeenCard, others: Sequence[SeenCard]) -> Finding:
+    numbers, verb = " and ".join(str(c.number) for c in others), "contradict" if len(others) > 1 else "contradicts"
+    return Finding(
+        "cards-disagree",
+        f"Card{'s' if len(others) > 1 else ''} {numbers} {verb} card {card.number} on the scale; card {card.number} was taken, "
+        "which alone is as even along its border as a card, before one wall.",
+        "Look at the numbers in the picture: if another one is the card, mark its corners (card-corners).",
+    )
 
 
 def _points(solution: Solution) -> int:

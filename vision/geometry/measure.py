@@ -74,7 +74,8 @@ def measure_seen(
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped := dropped_patches(photos, settings), photos, demands.cards.kinds)
-    photos, refused = choose_cards(photos)
+    photos, refused, chosen = choose_cards(photos)
+    findings += chosen
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
