@@ -38,8 +38,8 @@ from vision.settings import CameraSettings, Settings
 Array = NDArray[np.float64]
 ROUGHLY, SETTLED = 0.5, 1e-3
 """fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
-CONTRADICTED = 3.0
-"""standard deviations at which the lens prior gives way"""
+CONTRADICTED = 2.0
+"""standard deviations at which the lens prior gives way: what is estimated is drawn toward it, so the lens is further off"""
 CURVE_POINTS = 41
 """points of a predicted curve; between them it is straight to a hundredth of a pixel"""
 
@@ -197,7 +197,7 @@ def plumb_lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:
-    """Lens priors, widened for a camera whose lens term contradicts its prior by more than three sd."""
+    """Lens priors, widened for a camera whose lens term contradicts its prior."""
     out = []
     for camera, prior in zip(solution.state.cameras, priors, strict=True):
         odd = abs(camera.k1) > CONTRADICTED * prior.k1_sd and prior.k1_sd < settings.wide_k1_sd

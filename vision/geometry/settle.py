@@ -35,6 +35,8 @@ REMEDY = {
     "card-plane": "press the card flat against the wall face all round and take the photo again",
     "card-bent": "press the card flat, or use a stiffer one, and take the photo again",
 }
+LEAST_SURE = 2
+"""cards that are told by themselves, from which one that is told by its size alone is no witness against them"""
 Again = Callable[[Sequence[SeenPhoto]], Assembly]
 
 
@@ -82,8 +84,10 @@ def settle_cards(
 
 def _guessed_wrongly(now: Settled, doubts: Sequence[CardDoubt], settings: DoubtSettings) -> CardDoubt | None:
     """What contradicts most of a card that was taken for one by its size alone: a rail with its rungs has some rectangle of a
-    sheet's size in it, to a few hundredths, and the others carry the photo without it."""
+    sheet's size in it, to a few hundredths. Only where two others agree without it: against a single one it may be right."""
     by_scale = {now.assembly.models[c.number]: c.look.by_scale for p in now.photos for c in p.used}
+    if sum(not guess for guess in by_scale.values()) < LEAST_SURE:
+        return None
     guesses = [d for d in doubts if by_scale[d.model] and abs(d.score) >= settings.guessed_card_sd]
     return max(guesses, key=lambda d: abs(d.score), default=None)
 
