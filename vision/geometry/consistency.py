@@ -25,6 +25,8 @@ TILT_MARGIN = 12.0
 """difference of cost under which two tilts cannot be told apart"""
 HOPELESS = 40
 """margins; a tilt that is worse by as much, and gains under one in a step, does not come back in the steps that are left"""
+MOST_ROUNDS, STILL_FALLING = 4, 0.1
+"""adjustments from the mirrored tilt, one after the other, while the cost falls: a slow one is on its way to the first tilt"""
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
 PLANE_UNKNOWN = "it is seen inside the opening, and how far behind its plane is not stated"
@@ -176,7 +178,10 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
         other = assembly.problem.solve(start, assembly.camera_priors, settled=TILT_MARGIN)
         if other.cost > solution.cost + HOPELESS * TILT_MARGIN:
             return
-        other = assembly.problem.solve(other.state, assembly.camera_priors)
+        for _ in range(MOST_ROUNDS):
+            before, other = other.cost, assembly.problem.solve(other.state, assembly.camera_priors)
+            if before - other.cost < STILL_FALLING:
+                break
     except (CannotMeasure, np.linalg.LinAlgError):
         return
     here, there = solution.state.opening, other.state.opening
