@@ -313,6 +313,38 @@ def test_a_width_is_taken_at_the_height_of_its_reading() -> None:
     assert data["sizes"]["width_bottom"]["at_mm"] == 25.0
 
 
+NULL = ("photo_mm", "u_photo_mm", "difference_mm", "smallest_visible_slip_mm", "smallest_visible_common_slip_mm")
+
+
+@pytest.mark.parametrize("names", [("width_top",), ("width_middle",), ("width_top", "width_middle", "width_bottom")])
+def test_a_width_said_to_be_taken_above_the_head_has_no_counterpart(names: tuple[str, ...]) -> None:
+    """It is edge-hidden and null, its reading cannot be told, and the order says that the height is to be corrected."""
+    data = answer(request(picture(ROOM), tape=readings(**dict.fromkeys(names, "2100 mm"))))
+    for name in names:
+        assert name not in data["sizes"]
+        assert data["not_measured"][name]["code"] == "edge-hidden"
+        assert [data["readings"][name][k] for k in NULL] == [None] * 5
+        assert data["readings"][name]["verdict"] == "cannot tell"
+    assert any("(at)" in r["next"] for r in data["order"]["reasons"] if r["code"] == "no-second-witness")
+
+
+def test_an_uncertain_photo_and_a_width_above_the_head_do_not_break() -> None:
+    """Two bank cards tell so little that a better photo is advised, by sizes that the photo gives."""
+    tape = TapeFacts(entries=(Entry("width_top", "1400 mm", "2100 mm"), Entry("width_middle", "1400 mm")))
+    data = answer(request(picture(replace(ROOM, patches=ROOM.patches[1:3])), tape=tape))
+    assert data["readings"]["width_top"]["photo_mm"] is None
+    assert any("What limits the middle width here" in n for n in data["order"]["next"])
+
+
+@pytest.mark.parametrize("height", ["40 mm", "1 in", "9 m"])
+@pytest.mark.parametrize("typed", [True, False])
+def test_a_height_that_no_opening_has_is_wrong_use(height: str, typed: bool) -> None:
+    """Stated as an option or in the readings file."""
+    asked = request(picture(OPEN), head=False, **({"height": height} if typed else {"tape": TapeFacts(height=height)}))
+    with pytest.raises(BadInput, match=r"height: found .* needed 100 to 6000 mm"):
+        check(asked)
+
+
 # --- cards
 
 
