@@ -18,7 +18,7 @@ from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
 from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
-from vision.geometry.measure import Measured, measure
+from vision.geometry.measure import Measured, Refused, measured_or_refused
 from vision.geometry.seen import Demands
 from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
@@ -126,8 +126,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     demands = _demands(request, taped, cards, settings)
     closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)
     sight = _look_at(request, cards, settings)
-    measured, problem = _measured(sight, demands, settings)
-    opening = measured.opening if measured else None
+    measured, refused = _measured(sight, demands, settings)
+    opening, problem = measured.opening if measured else None, refused.problem if refused else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
     comparison = judgement.comparison
     seen, told = (opening.findings if opening else ()), (*taped.findings, *closure.findings)
@@ -157,6 +157,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
         height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines, recorded=taped.recorded,
+        refused_cards=refused.cards if refused else (),
     )  # fmt: skip
 
 
@@ -166,14 +167,12 @@ def _require_a_witness(request: CheckRequest) -> None:
         raise BadInput("photos", "none, and no readings", needed, "add the photo, the readings or both")
 
 
-def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Measured | None, CannotMeasure | None]:
+def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Measured | None, Refused | None]:
     """The opening as the photos have it, or why not; neither where there is no photo."""
     if not sight.looks:
-        return None, sight.problem
-    try:
-        return measure(sight.looks, demands, settings), None
-    except CannotMeasure as refused:
-        return None, refused
+        return None, None if sight.problem is None else Refused(sight.problem)
+    outcome = measured_or_refused(sight.looks, demands, settings)
+    return (None, outcome) if isinstance(outcome, Refused) else (outcome, None)
 
 
 @dataclass(frozen=True)

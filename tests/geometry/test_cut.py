@@ -146,8 +146,8 @@ def test_patches_in_a_row_along_a_border_are_tiles() -> None:
 
 
 def drawn(borders: tuple[str, ...], lines: str, size: tuple[int, int] = (700, 600)) -> tuple[np.ndarray, np.ndarray]:
-    """A bright patch of 208 px at the left border, or over the lower left corner, on a grey wall, with dark lines along its sides,
-    which end at its corners ("rim") or go on ("joints", "row": only along the course); and its corners."""
+    """A bright patch of 208 px at the left border, or over the lower left corner, on a grey wall, with dark lines along its
+    sides, which end at its corners (rim) or go on (joints; row: only those along the course); and its corners."""
     high, wide = size
     low = high - 1 if "bottom" in borders else 400
     quad = np.array([(0.0, low), (150.0, low), (150.0, low - 208.0), (0.0, low - 208.0)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
-from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
 from vision.geometry.unseen import card_planes, crooked, unseen_lies
 from vision.geometry.verticals import vertical_scores, vertical_word
@@ -70,7 +71,7 @@ def opening_of(
         has_head=nominal.has_head,
         scale_refused=scale_refused,
         not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical, unseen=unseen),
-        cards=tuple(_card_seen(c, settings) for c in cards),
+        cards=tuple(card_seen(c, settings) for c in cards),
         findings=findings,
         photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
         height_mm=height,
@@ -230,7 +231,19 @@ def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
     return CannotMeasure("sizes", "no-head", found=found, needed=needed, remedy=remedy)
 
 
-def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
+def cards_of_refused(photos: Sequence[SeenPhoto], problem: CannotMeasure, settings: Settings) -> tuple[CardSeen, ...]:
+    """The cards that were seen in photos that are refused, none of them used, so that their numbers can be looked up."""
+    out = []
+    for photo in photos:
+        for card in photo.cards:
+            width = opening_width_by(card, photo)
+            why = f"nothing is measured ({problem.code}); by it alone the opening would be {width:.0f} mm wide"
+            out.append(card_seen(replace(card, used=False, why=card.why or why), settings))
+    return tuple(out)
+
+
+def card_seen(card: SeenCard, settings: Settings) -> CardSeen:
+    """One card of one photo for the outside."""
     sd = float(np.hypot(card.offset_sd_mm(settings.cards), settings.cards.offset_own_sd_mm))
     used = card.used and not card.plane_unknown
     why = card.why or ("" if used else PLANE_UNKNOWN)
