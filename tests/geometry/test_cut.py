@@ -190,6 +190,22 @@ def test_patches_beside_each_other_at_a_corner_of_the_picture_are_tiles() -> Non
     assert cut_cards(pixels, (both, both * (1, -1), along), [CARD_KINDS["letter"]], fits, 0.03) == []
 
 
+@pytest.mark.parametrize(("tiles", "found"), [(0, 1), (2, 1), (3, 0)])
+def test_beside_many_tiles_of_its_size_a_patch_at_the_border_is_one_more(tiles: int, found: int) -> None:
+    """Of three tiles the joints go on; then a patch whose joints cannot be seen is no card either, wherever it is."""
+    (joined, quad), (alone, _) = drawn(("left",), "joints"), drawn(("left",), "rim")
+    pixels = np.vstack([alone, *[joined] * tiles])
+    quads = np.stack([quad + np.array([0.0, k * joined.shape[0]]) for k in range(tiles + 1)])
+    along = border_sides(quads, pixels.shape[1], 100_000, 3.0)
+    letter = CARD_KINDS["letter"]
+
+    def fits(scale: float, tolerance: float) -> bool:
+        return abs(scale * 208 / letter.width_mm - 1) < tolerance
+
+    cut = cut_cards(pixels, (quads, quads * (1, -1), along), [letter], fits, 0.03)
+    assert [float(c.corners_px[:, 1].mean()) for c in cut] == [float(quad[:, 1].mean())] * found
+
+
 def test_of_a_card_nearly_outside_nothing_is_said() -> None:
     """Under a quarter of a side nobody can tell what it is; a corner just inside is inside."""
     quad = np.array([(0.0, 300.0), (40.0, 300.0), (40.0, 92.0), (0.0, 92.0)])
