@@ -69,8 +69,8 @@ ADDED = frozenset(
 )  # fmt: skip
 """codes that came after the first list"""
 FIRST = """
-card-missing card-kind card-plane card-bent card-cut cards-disagree tilt-two-ways scale-in-doubt unexplained opening-cut edge-hidden
-blur cue-disagrees no-second-witness no-readings no-metadata not-an-image too-large needs-corners no-vertical no-head
+card-missing card-kind card-plane card-bent card-cut cards-disagree tilt-two-ways scale-in-doubt unexplained opening-cut
+edge-hidden blur cue-disagrees no-second-witness no-readings no-metadata not-an-image too-large needs-corners no-vertical no-head
 suspect-reading readings-missing readings-differ lean-over-limit taper-over-limit rectangle-too-narrow level-both-walls
 """
 
