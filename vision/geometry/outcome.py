@@ -237,7 +237,8 @@ def cards_of_refused(photos: Sequence[SeenPhoto], problem: CannotMeasure, settin
     for photo in photos:
         for card in photo.cards:
             width = opening_width_by(card, photo)
-            why = f"nothing is measured ({problem.code}); by it alone, lying in the opening's plane, the opening would be {width:.0f} mm wide"
+            implied = f"by it alone, lying in the opening's plane, the opening would be {width:.0f} mm wide"
+            why = f"nothing is measured ({problem.code}); {implied}"
             out.append(card_seen(replace(card, used=False, why=card.why or why), settings))
     return tuple(out)
 
