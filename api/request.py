@@ -11,7 +11,9 @@ from vision.check import CardCorners, CheckRequest, MarkedLine, PlumbLine, TapeF
 from vision.errors import BadInput
 
 LEVEL_MM, MOST_SD_MM, DEEPEST_MM = (200.0, 3000.0), 100.0, 500.0
-"""mm; levels are 9 to 96 in long, curbs up to 8 in deep"""
+FURTHEST_PX = 100_000.0
+"""px from the picture's corner; no photo that is read is so large (its size is limited), so no point is meant there"""
+"""mm; levels are 9 to 96 in long, curbs up to 8 in deep, and a level stands in the opening or on the wall round it"""
 CORNERS_WITHIN_PX = (1.0, 40.0)
 """px; nobody marks a blurred corner better, and further off is another edge"""
 TAPE_FACTS = {"unit", "decimal_comma", "tape", "control_tape", "readings", "second", "by", "level_length"}
@@ -136,7 +138,22 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
         for number in numbers:
             if not 1 <= number <= count:
                 raise BadInput(where, f"photo {number}", f"a number from 1 to {count}", "count the photos in the order given")
+    for number in request.level_cards:
+        if number < 1:
+            remedy = "use the number drawn on the card in the picture"
+            raise BadInput("level card", f"card number {number}", "numbers from 1", remedy)
+    _hold_points(request)
     _hold_lines(request)
+
+
+def _hold_points(request: CheckRequest) -> None:
+    """Refuse points that lie in no picture whatever its size."""
+    lines = [*(one.line for one in request.plumb_lines), *(one.line for one in request.lines)]
+    sets = [*(one for one in request.corners if one), *(one.corners for one in request.card_corners), *lines]
+    for x, y in (point for one in sets for point in one):
+        if not max(abs(x), abs(y)) <= FURTHEST_PX:
+            needed = "pixels of the upright photo"
+            raise BadInput("points", f"{x:g},{y:g}", needed, "read the position off the photo in its full size")
 
 
 def _hold_lines(request: CheckRequest) -> None:
@@ -144,6 +161,11 @@ def _hold_lines(request: CheckRequest) -> None:
     for one in request.lines:
         if one.line[0] == one.line[1]:
             raise BadInput("level or joint", "the same point twice", "two points apart", "give one near either end")
+        if one.offset_mm is not None and not abs(one.offset_mm) <= DEEPEST_MM:
+            needed = f"at most {DEEPEST_MM:g} mm either way"
+            raise BadInput(
+                "level", f"{one.offset_mm:g} mm behind the opening", needed, "give its face's depth in mm, or leave it out"
+            )
         if one.length_mm is not None and not LEVEL_MM[0] <= one.length_mm <= LEVEL_MM[1]:
             needed = f"{LEVEL_MM[0]:g} to {LEVEL_MM[1]:g} mm"
             raise BadInput("level", f"a length of {one.length_mm:g} mm", needed, "give the level's whole length")

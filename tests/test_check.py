@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
-from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, to_json
+from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, overlay_jpeg, to_json
 from vision.settings import IntakeSettings, Settings
 
 WIDTH, HEIGHT = 1400.0, 1950.0
@@ -153,6 +153,34 @@ def test_corners_in_another_order_are_asked_for_again() -> None:
 def test_a_photo_without_a_card_cannot_be_measured() -> None:
     """card-missing."""
     assert answer(request(picture(BARE)))["cannot_measure"]["code"] == "card-missing"
+
+
+def test_cards_that_disagree_are_listed_and_drawn_all_the_same() -> None:
+    """The refusal sends one to the numbers in the picture: they are there, with what each card would make of the width."""
+    large = replace(ROOM.patches[2], sides_mm=tuple(1.35 * v for v in ROOM.patches[2].sides_mm))  # type: ignore[arg-type]
+    report = check(request(picture(replace(ROOM, patches=(ROOM.patches[1], large)))))
+    data = to_json(report)
+    assert data["cannot_measure"]["code"] == "cards-disagree"
+    assert "numbers in the picture" in data["cannot_measure"]["remedy"]
+    assert [(c["number"], c["used"]) for c in data["cards"]] == [(1, False), (2, False)]
+    assert all("the opening would be" in c["why_not_used"] for c in data["cards"])
+    assert overlay_jpeg(report, 0) != overlay_jpeg(replace(report, refused_cards=()), 0)
+
+
+def test_the_kind_of_a_sheet_that_was_not_looked_for_is_named() -> None:
+    """Letter is there and a4 was stated: the refusal says where something is, that it may be letter, and how to mark it."""
+    remedy = answer(request(picture(SHEET), cards=("a4",)))["cannot_measure"]["remedy"]
+    assert "if it is letter" in remedy
+    assert "card-corners" in remedy
+
+
+@pytest.mark.parametrize(
+    ("wall", "code"), [(BARE, "card-missing"), (replace(BARE, patches=(Patch((2040, 500), LETTER_MM),)), "card-cut")]
+)
+def test_every_remedy_for_a_card_that_is_not_found_says_how_to_mark_it(wall: Wall, code: str) -> None:
+    """Marking its corners works where looking for it did not."""
+    problem = answer(request(picture(wall), cards=("letter",)))["cannot_measure"]
+    assert (problem["code"], "card-corners" in problem["remedy"]) == (code, True)
 
 
 def test_an_edge_that_is_not_there_costs_what_it_carries() -> None:
@@ -312,6 +340,38 @@ def test_a_width_is_taken_at_the_height_of_its_reading() -> None:
     data = answer(request(picture(ROOM), tape=readings(width_top="1500 mm")))
     assert data["sizes"]["width_top"]["at_mm"] == 1500.0
     assert data["sizes"]["width_bottom"]["at_mm"] == 25.0
+
+
+NULL = ("photo_mm", "u_photo_mm", "difference_mm", "smallest_visible_slip_mm", "smallest_visible_common_slip_mm")
+
+
+@pytest.mark.parametrize("names", [("width_top",), ("width_middle",), ("width_top", "width_middle", "width_bottom")])
+def test_a_width_said_to_be_taken_above_the_head_has_no_counterpart(names: tuple[str, ...]) -> None:
+    """It is edge-hidden and null, its reading cannot be told, and the order says that the height is to be corrected."""
+    data = answer(request(picture(ROOM), tape=readings(**dict.fromkeys(names, "2100 mm"))))
+    for name in names:
+        assert name not in data["sizes"]
+        assert data["not_measured"][name]["code"] == "edge-hidden"
+        assert [data["readings"][name][k] for k in NULL] == [None] * 5
+        assert data["readings"][name]["verdict"] == "cannot tell"
+    assert any("(at)" in r["next"] for r in data["order"]["reasons"] if r["code"] == "no-second-witness")
+
+
+def test_an_uncertain_photo_and_a_width_above_the_head_do_not_break() -> None:
+    """Two bank cards tell so little that a better photo is advised, by sizes that the photo gives."""
+    tape = TapeFacts(entries=(Entry("width_top", "1400 mm", "2100 mm"), Entry("width_middle", "1400 mm")))
+    data = answer(request(picture(replace(ROOM, patches=ROOM.patches[1:3])), tape=tape))
+    assert data["readings"]["width_top"]["photo_mm"] is None
+    assert any("What limits the middle width here" in n for n in data["order"]["next"])
+
+
+@pytest.mark.parametrize("height", ["40 mm", "1 in", "9 m"])
+@pytest.mark.parametrize("typed", [True, False])
+def test_a_height_that_no_opening_has_is_wrong_use(height: str, typed: bool) -> None:
+    """Stated as an option or in the readings file."""
+    asked = request(picture(OPEN), head=False, **({"height": height} if typed else {"tape": TapeFacts(height=height)}))
+    with pytest.raises(BadInput, match=r"height: found .* needed 100 to 6000 mm"):
+        check(asked)
 
 
 # --- cards

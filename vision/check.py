@@ -18,7 +18,7 @@ from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_card, parse_cards
 from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
-from vision.geometry.measure import Measured, measure
+from vision.geometry.measure import Measured, Refused, measured_or_refused
 from vision.geometry.seen import Demands
 from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
@@ -26,7 +26,7 @@ from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
-from vision.judging import explained, judged, ordering_walls, shown_by
+from vision.judging import explained, judged, misplaced, ordering_walls, shown_by
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.candidates import candidates_png
@@ -40,8 +40,7 @@ from vision.screening import AGAIN, GOOD, ROUGH, OwnTracer, Screening, ScreenReq
 from vision.screening_record import no_answer, screening_json, screening_svg
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
-from vision.tape.notation import parse_length
-from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, read_tape
+from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, opening_height, read_tape
 from vision.tape.sheet import facts_from_csv
 from vision.units import inches_text
 
@@ -120,17 +119,15 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
-    if not request.photos and not request.tape.entries:
-        needed = "a photo of the opening, or readings"
-        raise BadInput("photos", "none, and no readings", needed, "add the photo, the readings or both")
+    _require_a_witness(request)
     taped = read_tape(request.tape, settings)
     door = chosen_door(request.door, request.hardware)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)
     sight = _look_at(request, cards, settings)
-    measured, problem = _measured(sight, demands, settings)
-    opening = measured.opening if measured else None
+    measured, refused = _measured(sight, demands, settings)
+    opening, problem = measured.opening if measured else None, refused.problem if refused else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
     comparison = judgement.comparison
     seen, told = (opening.findings if opening else ()), (*taped.findings, *closure.findings)
@@ -145,6 +142,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         smallest_width_photo_mm=walls.smallest_width_mm,
         findings=findings,
         not_measured=tuple(opening.not_measured) if opening else (),
+        misplaced=misplaced(opening),
         cannot_measure=problem,
         advice=advise(measured, comparison, demands, settings) if measured else None,
         smallest_mm=taped.smallest_mm,
@@ -159,17 +157,22 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
         height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines, recorded=taped.recorded,
+        refused_cards=refused.cards if refused else (),
     )  # fmt: skip
 
 
-def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Measured | None, CannotMeasure | None]:
+def _require_a_witness(request: CheckRequest) -> None:
+    if not request.photos and not request.tape.entries:
+        needed = "a photo of the opening, or readings"
+        raise BadInput("photos", "none, and no readings", needed, "add the photo, the readings or both")
+
+
+def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Measured | None, Refused | None]:
     """The opening as the photos have it, or why not; neither where there is no photo."""
     if not sight.looks:
-        return None, sight.problem
-    try:
-        return measure(sight.looks, demands, settings), None
-    except CannotMeasure as refused:
-        return None, refused
+        return None, None if sight.problem is None else Refused(sight.problem)
+    outcome = measured_or_refused(sight.looks, demands, settings)
+    return (None, outcome) if isinstance(outcome, Refused) else (outcome, None)
 
 
 @dataclass(frozen=True)
@@ -222,8 +225,7 @@ def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Se
     """What the user states beside the photos."""
     height = taped.height_mm
     if request.height is not None:
-        where = {"unit": request.tape.unit, "decimal_comma": request.tape.decimal_comma}
-        height = parse_length(request.height, where="height", settings=settings.tape, **where).value_mm  # type: ignore[arg-type]
+        height = opening_height(request.tape, request.height, settings)
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
     line = request.door_line_mm
     door = None if line is None else (line[0], settings.depth.door_line_sd_mm if line[1] is None else line[1])

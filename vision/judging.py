@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from vision.errors import Finding
 from vision.gaussian import Gaussian
-from vision.geometry.opening import NO_VERTICAL, Opening
+from vision.geometry.opening import NO_VERTICAL, WIDTHS, Opening
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement, compare, judge
 from vision.judge.plane_figure import Places
@@ -118,3 +118,9 @@ def shown_by(opening: Opening | None) -> Shown:
     if opening is None:
         return Shown()
     return Shown(sum(card.used for card in opening.cards) >= ALL_ROUND, opening.vertical not in (None, *WEAK_VERTICALS))
+
+
+def misplaced(opening: Opening | None) -> frozenset[str]:
+    """Widths whose height above the curb is stated, or follows from a stated one, to be where the photo shows no walls."""
+    refused = opening.not_measured if opening else {}
+    return frozenset(name for name in WIDTHS if name in refused and refused[name].code == "edge-hidden")

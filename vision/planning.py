@@ -202,7 +202,7 @@ def advise(measured: Measured, comparison: Comparison, demands: Demands, setting
     blind = [
         v.name
         for v in comparison.readings.values()
-        if v.name in SIZES
+        if v.name in measured.opening.quantities.names
         and v.verdict == "cannot tell"
         and not v.explanations
         and _hidden_mm(v) > limit

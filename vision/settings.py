@@ -220,3 +220,6 @@ class Settings:
     trace: TraceSettings = field(default_factory=TraceSettings)
     top_margin_mm: float = 25.0
     """mm; the top width is taken this far below the head or the stated height, the bottom one this far above the curb"""
+    beyond_seen: float = 1.1
+    """of the height up to which both walls are followed; without a head a width further up is not measured: so far a wall's
+    bow, as uncertain as it is stated, still carries (by judgement)"""

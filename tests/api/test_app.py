@@ -167,6 +167,8 @@ def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow
         {"readings": {"width_top": 5}}, {"readings": {"width_attic": "56 in"}}, {"tape": "class-9"}, {"control_tape": "both"},
         {"plumb_lines": [{"photo": 2, "line": [[1, 2], [3, 4]]}]}, {"plumb_lines": [{"photo": 1, "line": [[1, 2]]}]},
         {"hardware": {"gap_strike": 5}}, {"corners_within_px": 0}, {"corners_within_px": 41}, {"corners_within_px": "few"},
+        {"level_cards": [0]}, {"level_cards": [-1]}, {"levels": [{"line": [[1, 2], [3, 4]], "offset": -501}]},
+        {"corners": [[[1, 2], [3, 2], [3, 1], [1e300, 1]]]}, {"plumb_lines": [{"line": [[1, 2], [1, 1e9]]}]},
     ],
     ids=str,
 )  # fmt: skip

@@ -99,7 +99,8 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
         ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
         ("--hardware", "/no/such/sheet.toml"),
         ("--card-corners", "0: id-1 1,1 2,2 3,3 4,4"), ("--corners-within", "0.5"), ("--corners-within", "41"),
-        ("--corners-within", "nan"), ("--corners-within", "few"),
+        ("--corners-within", "nan"), ("--corners-within", "few"), ("--level-card", "0"), ("--level-card", "-1"),
+        ("--level", "1,2 3,400 @501"), ("--plumb-line", "1,2 100001,4"), ("--grout", "1,2 1,-100001"), ("--door-line", "nan"),
     ],
 )  # fmt: skip
 def test_an_option_that_cannot_be_used_is_wrong_use(run: Run, photo: Photo, words: tuple[str, ...]) -> None:

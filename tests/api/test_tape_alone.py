@@ -121,3 +121,21 @@ def test_a_setting_waives_the_second_witness() -> None:
     waived = Settings(order=OrderSettings(tape_alone_may_order=True))
     assert check(request, waived).order.status == "ready"
     assert {reason.code for reason in check(request).order.reasons} == {"no-second-witness"}
+
+
+@pytest.mark.parametrize("offset", ["nan", "inf", "-inf", "1e9"])
+def test_an_offset_that_no_card_has_is_wrong_use_in_both_shells(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, offset: str
+) -> None:
+    """2 on the command line, with what was found, needed and is to be done; the same as problem details."""
+    (tmp_path / "r.toml").write_text(toml(GOOD))
+    code, out, err = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", "--card-offset", offset)
+    assert (code, out) == (2, "")
+    assert "found" in err
+    assert "at most 5000 either way" in err
+    client = TestClient(create_app(ApiSettings(), workers=HereAndNow()), raise_server_exceptions=False)  # type: ignore[arg-type]
+    number = {"nan": "NaN", "inf": "1e999", "-inf": "-1e999"}.get(offset, offset)
+    sent = f'{{"unit": "in", "readings": {{"width_top": "56"}}, "card_offset": {number}}}'
+    problem = client.post("/checks", files=[("facts", (None, sent))])
+    assert problem.status_code == 422
+    assert all(problem.json()[key] for key in ("found", "needed", "remedy"))

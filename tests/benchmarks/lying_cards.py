@@ -147,7 +147,7 @@ def _by_shape(made: Scene) -> tuple[SeenPhoto, list[Patch]]:
 def concluded(made: Scene) -> Measured:
     """All stages from the choice of cards on. Raises CannotMeasure."""
     photo, gone = _by_shape(made)
-    require_a_card(gone, [photo], made.demands.cards.kinds)
+    require_a_card(gone, [photo], made.demands.cards.kinds, SETTINGS)
     photos, refused = choose_cards([photo])
     said = not_used(gone, photos, made.demands.cards.kinds, SETTINGS)
     assembly = assemble(photos, made.demands, SETTINGS)

@@ -69,6 +69,13 @@ def test_a_stated_kind_may_have_its_own_sd() -> None:
         ("a4@12+-0", "an uncertainty of 0"),
         ("a4=210x297mm+-0.0", "an uncertainty of 0"),
         ("300x200mm+-0", "an uncertainty of 0"),
+        ("a4@12+-900", "an uncertainty of 900 mm"),
+        ("letter=215.9x279.4mm+-40", "an uncertainty of 40 mm"),
+        ("300x200mm+-21", "an uncertainty of 21 mm"),
+        ("a4@5001", "5001 mm behind the opening"),
+        ("a4@-99999", "-99999 mm behind the opening"),
+        ("a4#" + "9" * 5000, "another form"),
+        ("a4@" + "9" * 400, "another form"),
         ("letter=279.4x215.9mm", "measured sides of 279.4 x 215.9 mm"),
         ("letter=21.6x27.9mm", "measured sides of 21.6 x 27.9 mm"),
         ("0x0mm", "sides of 0 x 0 mm"),
@@ -83,6 +90,14 @@ def test_a_text_that_says_nothing_sensible_is_refused(text: str, said: str) -> N
     assert said in refused.value.found
     assert refused.value.where == f"card {text!r}"
     assert refused.value.remedy
+
+
+@pytest.mark.parametrize("offset", [np.nan, np.inf, -np.inf, 1e9, 5000.1, -5000.1])
+def test_an_offset_for_all_cards_that_no_card_has_is_refused(offset: float) -> None:
+    """What is no number, or further from the opening than five metres, either way."""
+    with pytest.raises(BadInput, match=r"card offset: found .* behind the opening; needed .* at most 5000"):
+        parse_cards([], float(offset), SETTINGS)
+    assert parse_cards([], float(np.copysign(5000.0, offset)), SETTINGS).default_offset_mm is not None
 
 
 @given(st.text(max_size=40))

@@ -191,12 +191,13 @@ def test_a_small_card_may_leave_two_tilts() -> None:
 
 
 def test_the_refusal_names_both_widths() -> None:
-    """tilt-two-ways says what either tilt would mean and asks for a second card."""
+    """tilt-two-ways says what either tilt would mean and asks for a second card, or for the corners of one that hangs unseen."""
     made = next(scene(ONE, seed) for seed in SEEDS if one_card(seed).two_tilts)
     with pytest.raises(CannotMeasure) as refused:
         require_one_tilt([made.photo], *adjusted(made))
     assert refused.value.code == "tilt-two-ways"
-    assert "card" in refused.value.remedy
+    assert "second card" in refused.value.remedy
+    assert "if one is there already, mark its corners with card-corners" in refused.value.remedy
 
 
 def test_the_layouts_use_kinds_of_the_catalogue() -> None:

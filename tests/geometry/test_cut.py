@@ -9,7 +9,7 @@ from tests.geometry.prints import Print
 from tests.geometry.scenery import A4_MM, LETTER_MM, Patch, Picture, Shot, Wall, picture
 from tests.geometry.test_finder import KINDS, candidates, seen
 from vision.check import CardCorners, CheckRequest, Report, check
-from vision.geometry.cut import LEAST_SEEN, beyond, cut_cards
+from vision.geometry.cut import LEAST_SEEN, beyond, border_sides, cut_cards
 from vision.settings import CARD_KINDS
 
 WHOLE = Patch((1650, 900), LETTER_MM)
@@ -143,6 +143,67 @@ def test_patches_in_a_row_along_a_border_are_tiles() -> None:
     far = [Patch((x, y + k * 600), LETTER_MM) for k in (-1, 1)]
     assert seen(picture(Wall(patches=(WHOLE, *near)))).cut == ()
     assert [c.border for c in seen(picture(Wall(patches=(WHOLE, *far)))).cut] == ["left", "left"]
+
+
+def drawn(borders: tuple[str, ...], lines: str, size: tuple[int, int] = (700, 600)) -> tuple[np.ndarray, np.ndarray]:
+    """A bright patch of 208 px at the left border, or over the lower left corner, on a grey wall, with dark lines along its
+    sides, which end at its corners (rim) or go on (joints; row: only those along the course); and its corners."""
+    high, wide = size
+    low = high - 1 if "bottom" in borders else 400
+    quad = np.array([(0.0, low), (150.0, low), (150.0, low - 208.0), (0.0, low - 208.0)])
+    pixels = np.full((high, wide, 3), 120, np.uint8)
+    x, top, bottom = 150, low - 208, low
+    pixels[top : bottom + 1, : x + 1] = 230
+    across, up = (slice(0, x + 3) if lines == "rim" else slice(0, wide)), slice(max(top - 3, 0), bottom + 3)
+    for y in (top, bottom):
+        pixels[max(y - 2, 0) : y + 3, across] = 40
+    pixels[up if lines != "joints" else slice(0, high), x - 2 : x + 3] = 40
+    return pixels, quad
+
+
+@pytest.mark.parametrize("borders", [("left",), ("left", "bottom")])
+@pytest.mark.parametrize(("lines", "found"), [("rim", 1), ("joints", 0), ("row", 0)])
+def test_a_patch_whose_lines_go_on_beyond_its_corners_is_a_tile(borders: tuple[str, ...], lines: str, found: int) -> None:
+    """Joints of a grid, or of courses in a bond, go on beyond a tile's corners; a card's rim ends there."""
+    pixels, quad = drawn(borders, lines)
+    along = border_sides(quad[None], pixels.shape[1], pixels.shape[0], 3.0)
+    letter = CARD_KINDS["letter"]
+
+    def fits(scale: float, tolerance: float) -> bool:
+        return abs(scale * 208 / letter.width_mm - 1) < tolerance
+
+    cut = cut_cards(pixels, (quad[None], (quad * (1, -1))[None], along), [letter], fits, 0.03)
+    assert [set(c.border.split(" and ")) for c in cut] == [set(borders)] * found
+
+
+def test_patches_beside_each_other_at_a_corner_of_the_picture_are_tiles() -> None:
+    """One over the corner and one right above it: nobody hangs two cards so close, whatever is seen of either."""
+    pixels, quad = drawn(("left", "bottom"), "rim")
+    above = quad - (0, 220)
+    pixels[260:475, :151] = pixels[485:700, :151]
+    both = np.stack([quad, above])
+    along = border_sides(both, pixels.shape[1], pixels.shape[0], 3.0)
+
+    def fits(scale: float, tolerance: float) -> bool:
+        return abs(scale * 208 / 215.9 - 1) < tolerance
+
+    assert cut_cards(pixels, (both, both * (1, -1), along), [CARD_KINDS["letter"]], fits, 0.03) == []
+
+
+@pytest.mark.parametrize(("tiles", "found"), [(0, 1), (2, 1), (3, 0)])
+def test_beside_many_tiles_of_its_size_a_patch_at_the_border_is_one_more(tiles: int, found: int) -> None:
+    """Of three tiles the joints go on; then a patch whose joints cannot be seen is no card either, wherever it is."""
+    (joined, quad), (alone, _) = drawn(("left",), "joints"), drawn(("left",), "rim")
+    pixels = np.vstack([alone, *[joined] * tiles])
+    quads = np.stack([quad + np.array([0.0, k * joined.shape[0]]) for k in range(tiles + 1)])
+    along = border_sides(quads, pixels.shape[1], 100_000, 3.0)
+    letter = CARD_KINDS["letter"]
+
+    def fits(scale: float, tolerance: float) -> bool:
+        return abs(scale * 208 / letter.width_mm - 1) < tolerance
+
+    cut = cut_cards(pixels, (quads, quads * (1, -1), along), [letter], fits, 0.03)
+    assert [float(c.corners_px[:, 1].mean()) for c in cut] == [float(quad[:, 1].mean())] * found
 
 
 def test_of_a_card_nearly_outside_nothing_is_said() -> None:

@@ -162,3 +162,24 @@ def test_edges_are_drawn_where_they_are_seen() -> None:
         order = np.argsort(line[:, k])
         at = np.interp(points.points_px[:, k], line[order, k], line[order, 1 - k])
         assert float(np.abs(at - points.points_px[:, 1 - k]).max()) < 10 * SETTINGS.edges.bias_sd_px
+
+
+def test_proportions_of_a_width_that_is_nowhere_are_refused_for_that() -> None:
+    """Both name the same fault as the width, not a missing head."""
+    opening = outcome(scene().photo, replace(scene().demands, at_mm={"width_middle": 5000.0, "width_bottom": 5000.0}))
+    names = ("width_middle", "width_bottom", "width_over_height", "top_over_bottom_width")
+    assert {opening.not_measured[n].code for n in names} == {"edge-hidden"}
+
+
+@pytest.mark.parametrize(
+    ("height_mm", "refused"), [(5000.0, {"width_top", "width_middle"}), (3200.0, {"width_top"}), (1900.0, set())]
+)
+def test_without_a_head_no_width_is_taken_far_above_the_walls_that_are_seen(height_mm: float, refused: set[str]) -> None:
+    """The walls are followed up to 1.81 m: what would lie more than a tenth above is edge-hidden, with both heights."""
+    photo = scene().photo
+    open_above = replace(photo, outline={n: p for n, p in photo.outline.items() if n != "head"})
+    opening = outcome(open_above, replace(scene().demands, has_head=False, height_mm=height_mm))
+    hidden = {n: r for n, r in opening.not_measured.items() if r.code == "edge-hidden" and n in SIZES}
+    assert set(hidden) == refused
+    assert set(opening.at_mm) == set(SIZES[:3]) - refused
+    assert all("the photo shows the walls up to" in r.found for r in hidden.values())

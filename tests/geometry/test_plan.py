@@ -121,7 +121,7 @@ def test_a_plan_of_a_photo_that_was_taken_says_what_its_check_says(name: str, mo
         kept.append((measured, demands))
         return measured
 
-    monkeypatch.setattr(door, "measure", keep)
+    monkeypatch.setattr(door, "measured_or_refused", keep)
     door.check(request(name, 0), SETTINGS)
     measured, demands = kept[0]
     taken = shot_of(measured.solution, measured.assembly, measured.opening, demands)

@@ -12,20 +12,24 @@ from numpy.typing import NDArray
 from vision.errors import BadInput
 from vision.settings import CARD_KINDS, CardKind, CardSettings
 
-_NUMBER = r"\d+(?:\.\d+)?"
+_NUMBER = r"\d{1,9}(?:\.\d{1,15})?"
 _SPEC = re.compile(
     rf"""^(?P<kind>[a-z][a-z0-9-]*|{_NUMBER}x{_NUMBER}mm)(?:\+-(?P<kind_sd>{_NUMBER}))?
-    (?:\#(?P<number>\d+))?
+    (?:\#(?P<number>\d{{1,6}}))?
     (?:@(?P<offset>[+-]?{_NUMBER})(?:\+-(?P<offset_sd>{_NUMBER}))?)?
     (?:=(?P<width>{_NUMBER})x(?P<height>{_NUMBER})mm(?:\+-(?P<size_sd>{_NUMBER}))?)?$""",
-    re.VERBOSE,
+    re.VERBOSE | re.ASCII,
 )
-_CUSTOM = re.compile(rf"^({_NUMBER})x({_NUMBER})mm$")
+_CUSTOM = re.compile(rf"^({_NUMBER})x({_NUMBER})mm$", re.ASCII)
 FORM = (
     "KIND[#N][@OFFSET[+-SD]][=WxHmm[+-SD]] with KIND one of a4, letter, id-1, sheet, quarter or WxHmm, "
     "as in letter#2@55+-3=215.6x279.1mm+-0.3"
 )
 MIN_SIDE_MM, MAX_SIDE_MM = 10.0, 3000.0
+MAX_OFFSET_MM, MAX_OFFSET_SD_MM = 5000.0, 500.0
+"""mm; no wall that is seen with an opening lies further from its plane, and a depth less well known is none"""
+MAX_SIDE_SD = 0.1
+"""of the shorter side; who knows a side less well than that has not measured it"""
 
 
 @dataclass(frozen=True)
@@ -54,20 +58,33 @@ def parse_card(text: str, settings: CardSettings) -> CardSpec:
     number = int(match["number"]) if match["number"] else None
     if number == 0:
         raise BadInput(where, "card number 0", "numbers from 1", "use the number drawn on the card in the picture")
-    for sd in (match["offset_sd"], match["size_sd"], match["kind_sd"]):
-        if sd is not None and float(sd) == 0:
-            raise BadInput(where, "an uncertainty of 0", "a standard deviation above 0", "state how far the number may be off")
+    offset = None if match["offset"] is None else _plausible_offset(where, float(match["offset"]))
+    most_mm = MAX_SIDE_SD * min(size or (kind.width_mm, kind.height_mm))
+    for sd, most in ((match["offset_sd"], MAX_OFFSET_SD_MM), (match["size_sd"], most_mm), (match["kind_sd"], most_mm)):
+        if sd is not None and not 0 < float(sd) <= most:
+            needed = f"a standard deviation above 0, at most {most:g} mm"
+            raise BadInput(where, f"an uncertainty of {float(sd):g} mm", needed, "state how far the number may be off")
     size_sd = float(match["size_sd"]) if match["size_sd"] else (settings.measured_sd_mm if size else None)
     if size is not None and size_sd is not None:
         size, size_sd = _sides_from(where, kind, size, size_sd)
     return CardSpec(
         kind,
         number,
-        float(match["offset"]) if match["offset"] else None,
-        float(match["offset_sd"]) if match["offset_sd"] else (settings.stated_offset_sd_mm if match["offset"] else None),
+        offset,
+        float(match["offset_sd"]) if match["offset_sd"] else (None if offset is None else settings.stated_offset_sd_mm),
         size,
         size_sd,
     )
+
+
+def _plausible_offset(where: str, offset_mm: float) -> float:
+    """The same; BadInput for what is no number or further off than any wall. nan is neither."""
+    if not abs(offset_mm) <= MAX_OFFSET_MM:
+        found, needed = f"{offset_mm:g} mm behind the opening", f"a depth in mm, at most {MAX_OFFSET_MM:g} either way"
+        raise BadInput(
+            where, found, needed, "state how far behind the opening's plane the card lies, negative in front, or nothing"
+        )
+    return offset_mm
 
 
 def _sides_from(where: str, kind: CardKind, measured: tuple[float, float], sd: float) -> tuple[tuple[float, float], float]:
@@ -141,7 +158,9 @@ class CardFacts:
 
 
 def parse_cards(texts: Sequence[str], default_offset_mm: float | None, settings: CardSettings) -> CardFacts:
-    """All CARD texts of one check."""
+    """All CARD texts of one check; BadInput for a text of another form and for numbers that no card has."""
+    if default_offset_mm is not None:
+        _plausible_offset("card offset", default_offset_mm)
     return CardFacts(tuple(parse_card(text, settings) for text in texts), default_offset_mm)
 
 

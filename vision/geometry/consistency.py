@@ -49,7 +49,8 @@ def choose_cards(photos: Sequence[SeenPhoto]) -> tuple[list[SeenPhoto], bool, li
             "card-missing",
             found=f"{photos[0].look.name}: no reference card",
             needed="a flat card or sheet of known size in the opening's plane",
-            remedy="tape a sheet or a bank-size blank flat beside the opening, or mark the card's corners",
+            remedy="tape a sheet or a bank-size blank flat beside the opening; if one is there, mark its corners with "
+            "card-corners",
         )
     unknown = {c.number: PLANE_UNKNOWN for c in cards if c.plane_unknown}
     floating = {c.number: "it is seen inside the opening, where nothing lies in its plane" for c in cards if c.floats}
@@ -85,7 +86,8 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> tuple[dict[int, str], list[Findi
                 "cards-disagree",
                 found=f"cards {numbers} that make the opening {widths.min():.0f} and {widths.max():.0f} mm wide",
                 needed="cards that agree on the scale",
-                remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners",
+                remedy="look at the numbers in the picture; state the kinds with --card, or mark the true cards' corners with "
+                "card-corners",
             )
         best = chosen
         far = [i for i in range(len(implied)) if abs(widths[i] / widths[best] - 1) >= FAR_OFF]
@@ -194,7 +196,8 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
             "tilt-two-ways",
             found=f"two tilts of the wall that fit the card alike, making the opening {here[W0]:.0f} or {there[W0]:.0f} mm wide",
             needed="references far enough apart to tell them apart",
-            remedy="put a second card at the opposite corner, or a larger sheet, and take the photo again",
+            remedy="put a second card at the opposite corner, or a larger sheet, and take the photo again; "
+            "if one is there already, mark its corners with card-corners",
         )
 
 

@@ -6,7 +6,7 @@ What is seen of such a card has another shape than the card, so it is never meas
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.cards import CardCandidate
+from vision.geometry.ends import going_on
 from vision.geometry.surround import alike, steps_at
 from vision.settings import CardKind
 
@@ -29,6 +30,11 @@ SAME_PLACE_PX = 40.0
 """px; patches nearer to each other than this are one card"""
 SAME_SIZE, NEIGHBOUR = 0.08, 2.5
 """relative, and sides; patches as alike and as near along one border are tiles: nobody hangs two cards so close"""
+MOST_GOING_ON = {1: 1, 2: 0}
+"""by how many borders cut it: of the four ways, or two, in which the sides seen could go on beyond its corners (`ends.py`), how
+many of a card do: one (a shadow, a joint), and none over a corner, where two sides are all that tells it from a tile"""
+MANY_TILES = 3
+"""places at which tiles of a kind's size are cut by the border; where there are so many, what looks like a card is one more"""
 REMEDY = "move it into the picture, or step back, and take the photo again with a hand's width of wall round every card"
 
 
@@ -74,24 +80,36 @@ def cut_cards(
 
     `found`: quadrilaterals (n, 4, 2) px, the same squared (any unit), and their `border_sides`; `may_be` tells of a scale (mm per
     that unit) and a relative tolerance whether it may be the photo's. At it the side opposite the border must be a kind's, of the
-    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not. In a
-    corner of the picture no side is whole: both must be seen by a share that tells something, at right angles.
+    other side no more than all be seen, and the three sides differ alike from what surrounds them, as a tile's do not, and end at
+    its corners. In a corner of the picture no side is whole: both must be seen by a share that tells something, at right angles.
     """
     patches = [
         p
         for one in zip(*found, strict=True)
         if (p := _cut_patch(*one, kinds=kinds, may_be=may_be, tolerance=tolerance)) is not None
     ]
+    joined = [p for p in patches if p.goes_on(pixels)]
     out: list[CutCard] = []
-    for patch in patches:
+    for patch in (p for p in patches if p not in joined):
         if any(patch.beside(other) for other in patches) or not alike(steps_at(pixels, patch.quad, patch.free)):
+            continue
+        if len(_places(p for p in joined if set(p.kinds) & set(patch.kinds))) >= MANY_TILES:
             continue
         if not any(np.linalg.norm(patch.quad.mean(axis=0) - c.corners_px.mean(axis=0)) < SAME_PLACE_PX for c in out):
             out.append(CutCard(" or ".join(dict.fromkeys(patch.kinds)), patch.border, patch.quad))
     return out
 
 
-@dataclass(frozen=True)
+def _places(patches: Iterable[_Patch]) -> list[Array]:
+    """The middles (px) of patches, those at one place once."""
+    out: list[Array] = []
+    for middle in (p.quad.mean(axis=0) for p in patches):
+        if not any(np.linalg.norm(middle - other) < SAME_PLACE_PX for other in out):
+            out.append(middle)
+    return out
+
+
+@dataclass(frozen=True, eq=False)
 class _Patch:
     """What may be a cut card by its shape: rough corners px, sides inside the picture, borders, kinds, its longest side there."""
 
@@ -101,11 +119,17 @@ class _Patch:
     kinds: list[str]
     side_px: float
 
+    def goes_on(self, pixels: NDArray[np.uint8]) -> bool:
+        """Whether its sides' lines go on beyond its corners, as joints do: then it is a tile."""
+        return int(going_on(pixels, self.quad, self.free, cut=True).sum()) > MOST_GOING_ON[4 - len(self.free)]
+
     def beside(self, other: _Patch) -> bool:
-        """Whether the other one, of the same size at the same border, is a neighbour: then both are tiles."""
+        """Whether the other one is a neighbour at the same border, of the same size where that is seen: then both are tiles."""
         apart = float(np.linalg.norm(self.quad.mean(axis=0) - other.quad.mean(axis=0)))
+        whole = len(self.free) == len(other.free) == 3
         same = self.border == other.border and abs(self.side_px / other.side_px - 1) < SAME_SIZE
-        return same and SAME_PLACE_PX <= apart < NEIGHBOUR * self.side_px
+        shared = bool(set(self.border.split(" and ")) & set(other.border.split(" and ")))
+        return (same if whole else shared) and SAME_PLACE_PX <= apart < NEIGHBOUR * self.side_px
 
 
 def _cut_patch(
@@ -179,4 +203,5 @@ def cut_findings(cut: Sequence[CutCard]) -> list[Finding]:
 
 def cut_off(found: str) -> CannotMeasure:
     """The refusal where no other card is there."""
-    return CannotMeasure("cards", "card-cut", found=found, needed="every side of the card inside the picture", remedy=REMEDY)
+    remedy = f"{REMEDY}; if a whole card is there too, mark its corners with card-corners"
+    return CannotMeasure("cards", "card-cut", found=found, needed="every side of the card inside the picture", remedy=remedy)

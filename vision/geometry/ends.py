@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
@@ -32,20 +33,28 @@ def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
     return int(on.sum()) <= MOST_GOING_ON and int(on.any(axis=1).sum()) <= MOST_LINES
 
 
-def going_on(pixels: NDArray[np.uint8], corners: Array) -> NDArray[np.bool_]:
-    """For each side, from corner k to k + 1, whether its line goes on before its first and beyond its second corner, (4, 2)."""
-    before, after = corners, np.roll(corners, -1, axis=0)
+def going_on(
+    pixels: NDArray[np.uint8], corners: Array, sides: Sequence[int] = (0, 1, 2, 3), *, cut: bool = False
+) -> NDArray[np.bool_]:
+    """For each of these sides, from corner k to k + 1, whether its line goes on before its first and beyond its second corner,
+    (n, 2). `cut`: of a patch that runs out of the picture, where a way that leaves the picture tells nothing.
+    """
+    before, after = corners[list(sides)], np.roll(corners, -1, axis=0)[list(sides)]
     length = np.linalg.norm(after - before, axis=1)
     beyond = np.array(BEYOND) * float(length.min())
+    border = np.array([pixels.shape[1], pixels.shape[0]]) - 1.0
     own = []
-    clear = np.zeros((4, 2, 3))
+    clear = np.zeros((len(sides), 2, 3))
+    inside = np.zeros((len(sides), 2), dtype=bool)
     for k, d in enumerate((after - before) / length[:, None]):
         own.append(_line(pixels, before[k] + np.outer(np.array(WITHIN) * length[k], d))[0])
         for j, (end, way) in enumerate(((before[k], -d), (after[k], d))):
-            clear[k, j] = _line(pixels, end + np.outer(beyond, way))
+            ends = end + np.outer(beyond, way)
+            clear[k, j] = _line(pixels, ends)
+            inside[k, j] = not cut or bool(np.all((ends >= 0) & (ends <= border)))
     usual, sure = float(np.median(own)), SURELY * clear[..., 2]
     step, thin = clear[..., 0] > np.maximum(GOES_ON * usual, sure), clear[..., 1] > np.maximum(THIN_GOES_ON * usual, sure)
-    return np.asarray(step | thin)
+    return np.asarray((step | thin) & inside)
 
 
 def _line(pixels: NDArray[np.uint8], ends: Array) -> tuple[float, float, float]:

@@ -18,6 +18,7 @@ from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
+from vision.geometry.corner_order import ORDER, require_order, require_round
 from vision.geometry.cut import BORDER_PX, CutCard, beyond, cut_off
 from vision.geometry.ends import ends_at_corners
 from vision.geometry.joints import face_segments
@@ -96,7 +97,8 @@ def look(
     corners_within_px: float | None = None,
     by_person: bool = False,
 ) -> Look:
-    """Everything one photo contributes. Raises CannotMeasure (opening-cut) where a corner lies outside the picture."""
+    """Everything one photo contributes. Raises CannotMeasure: opening-cut where a corner lies outside the picture, needs-corners
+    where corners cross or come in another order, card-cut where a marked card runs out of the picture."""
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
     scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
     half = max(round(settings.edges.strip_px * scale), 24)
@@ -113,6 +115,7 @@ def look(
     for kind, corners in stated_cards:
         if border := beyond(corners, photo.width, photo.height):
             raise cut_off(f"{photo.name}: a marked {kind.name} card at or beyond the {border} border of the picture")
+        require_round(photo.name, kind.name, corners)
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(14 * scale), 9)
@@ -156,15 +159,15 @@ def _require_inside(photo: Photo, corners_px: Array) -> None:
             needed="all four corners inside the picture",
             remedy="step back and take the photo again with a hand's width of wall all round",
         )
+    require_order(photo.name, corners_px)
     x, y = corners_px[:, 0], corners_px[:, 1]
     area = 0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1))
     if -area < (0.05 * min(photo.width, photo.height)) ** 2:
         raise CannotMeasure(
             "outline",
             "needs-corners",
-            found=f"{photo.name}: four corners that enclose no opening in the order bottom-left, bottom-right, "
-            "top-right, top-left",
-            needed="the opening's corners in that order",
+            found=f"{photo.name}: four corners that enclose next to nothing",
+            needed=f"the opening's corners, {ORDER}",
             remedy="mark the four corners again",
         )
 

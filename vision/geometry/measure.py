@@ -23,8 +23,8 @@ from vision.geometry.model import world_points
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
 from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
-from vision.geometry.opening import Opening
-from vision.geometry.outcome import opening_of
+from vision.geometry.opening import CardSeen, Opening
+from vision.geometry.outcome import cards_of_refused, opening_of
 from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import finished, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
@@ -53,9 +53,31 @@ class Measured:
     assembly: Assembly
 
 
+@dataclass(frozen=True)
+class Refused:
+    """Why nothing can be measured, and the cards that were seen all the same, none of them used."""
+
+    problem: CannotMeasure
+    cards: tuple[CardSeen, ...] = ()
+
+
+def measured_or_refused(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured | Refused:
+    """`measure`, its refusal as a value."""
+    photos: list[SeenPhoto] = []
+    try:
+        photos, findings = see_photos(looks, demands, settings)
+        return _measured_again(photos, findings, demands, settings)
+    except CannotMeasure as problem:
+        return Refused(problem, cards_of_refused(photos, problem, settings))
+
+
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
-    photos, findings = see_photos(looks, demands, settings)
+    return _measured_again(*see_photos(looks, demands, settings), demands, settings)
+
+
+def _measured_again(photos: list[SeenPhoto], findings: list[Finding], demands: Demands, settings: Settings) -> Measured:
+    """What the photos come to, once more where cards that were counted are none."""
     measured = measure_seen(photos, demands, settings, findings=findings)
     again = counted_without(photos, {c.number for c in measured.opening.cards if not c.used}, demands)
     if again is None:
@@ -70,10 +92,12 @@ def measure_seen(
     findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
     photos = with_any_number(photos, demands)
     findings += [*plumb_lines_not_seen(photos), *cut_findings(cut := cards_cut_off(photos))]
+    dropped = dropped_patches(photos, settings)
     if cut and not any(p.used for p in photos):
+        require_a_card(dropped, photos, demands.cards.kinds, settings, cut)
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
-    require_a_card(dropped := dropped_patches(photos, settings), photos, demands.cards.kinds)
+    require_a_card(dropped, photos, demands.cards.kinds, settings)
     photos, refused, chosen = choose_cards(photos)
     findings += chosen
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
@@ -168,14 +192,14 @@ def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Fi
             Finding(
                 "card-kind",
                 f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}{doubt if several and kinds else ''}.",
-                "Look at the numbers in the picture and state the cards again.",
+                "Look at the numbers in the picture and state the cards again; mark one that was not found with card-corners.",
             )
         )
     out += [
         Finding(
             "card-missing",
             f"Card {n} was said to be set with a level, but no card {n} was found.",
-            "Look at the numbers in the picture.",
+            "Look at the numbers in the picture; mark a card that was not found with card-corners.",
         )
         for n in demands.level_cards
         if n not in kinds

@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.card_seen import REFINED_PX, SEARCH_PX, corners_of_sides, one_surround, rough_surround, roughly_alike
+from vision.geometry.cut import CutCard
 from vision.geometry.look import CardLook
 from vision.geometry.observe import Around, clean_blur, observe_card
 from vision.geometry.odd_shapes import beside_opening
 from vision.geometry.seen import SeenPhoto, opening_width_by, squared_to_curb
 from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind, same_place
-from vision.settings import CardKind, Settings
+from vision.settings import CARD_KINDS, CardKind, Settings
 
 Array = NDArray[np.float64]
 MOST_NAMED = 3
@@ -23,7 +24,7 @@ MOST_NAMED = 3
 CAUSES = "cut, folded, bent, off the wall, of another kind, or no card at all"
 NEXT = (
     "If it is a reference, press it flat against the wall, uncut and unfolded, with all its sides in sight, "
-    "state its kind, and take the photo again."
+    "state its kind, and take the photo again; or mark its corners with card-corners."
 )
 
 
@@ -109,23 +110,41 @@ def _words(patch: Patch, plane: Array, mm_per_unit: float | None, kinds: Sequenc
     return f"{what}, but its shape is that of no kind looked for (nearest: {match[0].name}): {CAUSES}."
 
 
-def require_a_card(patches: Sequence[Patch], photos: Sequence[SeenPhoto], kinds: Sequence[CardKind]) -> None:
-    """CannotMeasure (card-missing) that names what looks like a reference, where no card is there but such."""
+def require_a_card(
+    patches: Sequence[Patch],
+    photos: Sequence[SeenPhoto],
+    kinds: Sequence[CardKind],
+    settings: Settings,
+    cut: Sequence[CutCard] = (),
+) -> None:
+    """CannotMeasure (card-missing) that names what looks like a reference, where no card is there but such, and those cut off."""
     if any(p.used for p in photos):
         return
     named = [p for p in patches if p.marked is not None or _may_be(p, photos, kinds)][:MOST_NAMED]
     if not named:
         return
+    other = _other_kinds(named, photos, kinds, settings)
     where, asked = " and ".join(_where(p) for p in named), ", ".join(k.name for k in kinds if k.target is None)
     raise CannotMeasure(
         "cards",
         "card-missing",
         found=f"{photos[0].look.name}: no reference card, though something {where} looks like one; its shape is that of no kind "
-        f"looked for ({asked}), or its sides cannot be followed: {CAUSES}",
+        f"looked for ({asked}), or its sides cannot be followed: {CAUSES}" + "".join(f"; and {c.words}" for c in cut),
         needed="a flat card or sheet of known size in the opening's plane, whole and with all its sides in sight",
-        remedy="press it flat against the wall, uncut and unfolded, state its kind, and take the photo again, "
-        "or mark the card's corners",
+        remedy=(f"if it is {' or '.join(other)}, state that kind with card; else " if other else "")
+        + "press it flat against the wall, uncut and unfolded, state its kind, and take the photo again, "
+        "or mark its corners with card-corners",
     )
+
+
+def _other_kinds(
+    patches: Sequence[Patch], photos: Sequence[SeenPhoto], kinds: Sequence[CardKind], settings: Settings
+) -> list[str]:
+    """The kinds that were not looked for and whose shape these patches have."""
+    others = [kind for kind in CARD_KINDS.values() if kind not in kinds and kind.target is None]
+    planes = [photos[p.photo].view.on_plane(p.corners_px) for p in patches if p.sides == 4]
+    found = (match_kind(plane, others, settings.cards.aspect_tolerance) for plane in planes)
+    return list(dict.fromkeys(match[0].name for match in found if match is not None))
 
 
 def _may_be(patch: Patch, photos: Sequence[SeenPhoto], kinds: Sequence[CardKind]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
-from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
 from vision.geometry.unseen import card_planes, crooked, unseen_lies
 from vision.geometry.verticals import vertical_scores, vertical_word
@@ -27,6 +28,8 @@ Array = NDArray[np.float64]
 LENGTHS = (*SIZES, "plumb_rectangle", "bow_left", "bow_right")
 BOWS = {"bow_left": "left", "bow_right": "right"}
 """quantity -> the edge that must be seen for it"""
+RATIO_OF = {"width_over_height": ("width_middle",), "top_over_bottom_width": ("width_top", "width_bottom")}
+"""proportion -> the widths that it is made of"""
 FOCAL_SHARE = 0.5
 """share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
 
@@ -46,7 +49,7 @@ def opening_of(
     cards = [c for p in photos for c in p.cards]
     door = at_door_line(state.opening)
     height = _mean_height(door, nominal.has_head, demands.height_mm)
-    at_mm, beyond = _heights(height, demands, settings)
+    at_mm, beyond = _heights(height, _walls_seen_to(solution, assembly), demands, settings)
     functions = size_functions(at_mm, nominal.has_head, nominal.chord_mm, nominal.gravity)
     everything = propagate(solution, functions)
     lengths, _, jacobian = jacobian_of(solution, {n: f for n, f in functions.items() if n in SIZES})
@@ -68,7 +71,7 @@ def opening_of(
         has_head=nominal.has_head,
         scale_refused=scale_refused,
         not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical, unseen=unseen),
-        cards=tuple(_card_seen(c, settings) for c in cards),
+        cards=tuple(card_seen(c, settings) for c in cards),
         findings=findings,
         photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
         height_mm=height,
@@ -106,13 +109,43 @@ def _mean_height(opening: Array, has_head: bool, stated_mm: float | None) -> flo
     return float(np.linalg.norm(c[3] - c[0]) + np.linalg.norm(c[2] - c[1])) / 2
 
 
-def _heights(height: float | None, demands: Demands, settings: Settings) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Heights of the widths, and the widths whose stated height lies above the head."""
+def _walls_seen_to(solution: Solution, assembly: Assembly) -> float:
+    """Height above the curb (mm) up to which the edges of both walls were followed in some photo."""
+    tops = dict.fromkeys(("left", "right"), 0.0)
+    for i, observation in enumerate(assembly.observations):
+        side = observation.edge[0]
+        if side in tops:
+            tops[side] = max(tops[side], float(solution.state.foot[i].max()))
+    return min(tops.values())
+
+
+def _heights(
+    height: float | None, seen_to: float, demands: Demands, settings: Settings
+) -> tuple[dict[str, float], dict[str, CannotMeasure]]:
+    """Heights of the widths (mm), and the widths that would lie above the head, or where no wall was followed: why not."""
     if height is None:
-        return {n: demands.at_mm[n] for n in WIDTHS if n in demands.at_mm}, ()
-    at = width_heights(height, settings.top_margin_mm, demands.at_mm)
-    beyond = tuple(n for n, y in at.items() if not 0 < y < height)
+        at = {n: demands.at_mm[n] for n in WIDTHS if n in demands.at_mm}
+    else:
+        at = width_heights(height, settings.top_margin_mm, demands.at_mm)
+    beyond = {}
+    for name, y in at.items():
+        if height is not None and not 0 < y < height:
+            beyond[name] = _hidden(
+                f"a stated height of {y:.0f} mm, outside the opening of {height:.0f} mm",
+                "a height between curb and head",
+                "correct the reading's `at`",
+            )
+        elif not demands.has_head and y > settings.beyond_seen * seen_to:
+            beyond[name] = _hidden(
+                f"a height of {y:.0f} mm for this width; the photo shows the walls up to {seen_to:.0f} mm",
+                "walls that are seen up to there",
+                "correct the height, mark the upper corners higher on the walls, or show more of them in a new photo",
+            )
     return {n: y for n, y in at.items() if n not in beyond}, beyond
+
+
+def _hidden(found: str, needed: str, remedy: str) -> CannotMeasure:
+    return CannotMeasure("sizes", "edge-hidden", found=found, needed=needed, remedy=remedy)
 
 
 def _smallest_width(quantities: Gaussian, opening: Array, chord: float, has_head: bool) -> float | None:
@@ -141,7 +174,7 @@ def _not_measured(
     quantities: Gaussian,
     scale_refused: bool,
     has_head: bool,
-    beyond: Sequence[str],
+    beyond: Mapping[str, CannotMeasure],
     *,
     vertical: str | None,
     unseen: frozenset[str],
@@ -155,7 +188,9 @@ def _not_measured(
     return out
 
 
-def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[str], *, vertical: str | None) -> CannotMeasure:
+def _refusal(
+    name: str, scale_refused: bool, has_head: bool, beyond: Mapping[str, CannotMeasure], *, vertical: str | None
+) -> CannotMeasure:
     if scale_refused and name in LENGTHS:
         return CannotMeasure(
             "cards",
@@ -180,14 +215,9 @@ def _refusal(name: str, scale_refused: bool, has_head: bool, beyond: Sequence[st
             needed="a plumb line, or a card set with a level",
             remedy="hang a string with a weight in the opening, or level both walls",
         )
-    if name in beyond:
-        return CannotMeasure(
-            "sizes",
-            "edge-hidden",
-            found="a stated height outside the opening",
-            needed="a height between curb and head",
-            remedy="correct the reading's `at`",
-        )
+    for width in (name, *RATIO_OF.get(name, ())):
+        if width in beyond:
+            return beyond[width]
     if not has_head and name not in WIDTHS and name not in PROPORTIONS:
         return _no_head("no head above the opening", "an edge above", "nothing; heights are measured with the tape alone")
     return _no_head(
@@ -201,7 +231,20 @@ def _no_head(found: str, needed: str, remedy: str) -> CannotMeasure:
     return CannotMeasure("sizes", "no-head", found=found, needed=needed, remedy=remedy)
 
 
-def _card_seen(card: SeenCard, settings: Settings) -> CardSeen:
+def cards_of_refused(photos: Sequence[SeenPhoto], problem: CannotMeasure, settings: Settings) -> tuple[CardSeen, ...]:
+    """The cards that were seen in photos that are refused, none of them used, so that their numbers can be looked up."""
+    out = []
+    for photo in photos:
+        for card in photo.cards:
+            width = opening_width_by(card, photo)
+            implied = f"by it alone, lying in the opening's plane, the opening would be {width:.0f} mm wide"
+            why = f"nothing is measured ({problem.code}); {implied}"
+            out.append(card_seen(replace(card, used=False, why=card.why or why), settings))
+    return tuple(out)
+
+
+def card_seen(card: SeenCard, settings: Settings) -> CardSeen:
+    """One card of one photo for the outside."""
     sd = float(np.hypot(card.offset_sd_mm(settings.cards), settings.cards.offset_own_sd_mm))
     used = card.used and not card.plane_unknown
     why = card.why or ("" if used else PLANE_UNKNOWN)

@@ -30,8 +30,9 @@ NEEDED = {
     "card-bent": "a card that is flat",
 }
 REMEDY = {
-    "cards-disagree": "check kind, measured lengths and print scale of the card, and that it lies flat in the opening's plane",
-    "card-kind": "look at the number in the picture; state the card's kind or its measured sides",
+    "cards-disagree": "check kind, measured lengths, stated depth and print scale of the card, and that it lies flat in the "
+    "opening's plane",
+    "card-kind": "look at the number in the picture; state the card's kind, its measured sides, or its depth behind the opening",
     "card-plane": "press the card flat against the wall face all round and take the photo again",
     "card-bent": "press the card flat, or use a stiffer one, and take the photo again",
 }

@@ -35,6 +35,8 @@ PHOTO_ROWS = (
 )  # fmt: skip
 SAME = frozenset(PHOTO_ROWS[:7])
 """names that mean the same for photo and tape"""
+WIDTHS = frozenset(PHOTO_ROWS[:3])
+"""one that the photo does not give was taken outside the opening or nobody knows where: nothing is expected of it"""
 MARGIN_MM = Settings().top_margin_mm
 _STEPS = 3
 """the figure is nearly linear: errors shrink by a thousand each time"""
@@ -59,7 +61,7 @@ def expect(photo: Gaussian, names: Sequence[str], places: Places, settings: Leve
     direct = [name for name in names if name in SAME and name in photo.names]
     if not direct and not any(name in SLOPES for name in rows):
         return None
-    others = [name for name in names if name not in direct]
+    others = [name for name in names if name not in direct and name not in WIDTHS]
     ordered = [name for name in names if name in (*direct, *others)]
     taken = photo.select(direct) if direct else Gaussian((), np.zeros(0), {})
     if not others:

@@ -34,6 +34,7 @@ def decide_order(
     findings: Sequence[Finding],
     not_measured: Collection[str],
     cannot_measure: CannotMeasure | None,
+    misplaced: Collection[str] = (),
     advice: str | None = None,
     smallest_mm: Mapping[str, float] | None = None,
     photo_taken: bool = True,
@@ -44,8 +45,9 @@ def decide_order(
 
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
     (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
-    the photo could not give; `advice` what to change in the photo so that it can vouch for more; `smallest_mm` the smallest
-    reading of each length that was read more than once; `shown` what the photo has already. Ready only if no condition fails.
+    the photo could not give, `misplaced` those of widths at a height where it shows no walls; `advice` what to change in the
+    photo so that it can vouch for more; `smallest_mm` the smallest reading of each length that was read more than once;
+    `shown` what the photo has already. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     if cannot_measure is not None:
@@ -59,7 +61,7 @@ def decide_order(
     if cannot_measure is None:
         reasons.extend(_verdicts(comparison, codes, advice or shown.again(plumb=False)))
         if photo_taken or not settings.tape_alone_may_order:
-            reasons.extend(_without_witness(comparison, readings, has_head, photo_taken))
+            reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         reasons.extend(_walls(walls, shown, settings))
         reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
@@ -112,20 +114,26 @@ def _verdicts(comparison: Comparison, codes: Collection[str], advice: str) -> It
         yield _blind(blind, advice)
 
 
-def _without_witness(comparison: Comparison, readings: Gaussian, has_head: bool, photo_taken: bool) -> Iterator[Reason]:
+def _without_witness(
+    comparison: Comparison, readings: Gaussian, has_head: bool, photo_taken: bool, misplaced: Collection[str]
+) -> Iterator[Reason]:
     """Readings that the photo has nothing to hold against."""
     seen = {name for name, verdict in comparison.readings.items() if verdict.photo_mm is not None}
     names = [name for name in readings.names if name not in seen]
-    if not names:
-        return
-    action = "Take a photo that shows all of the opening, or have a second person measure."
-    if not has_head and any(name in WIDTHS for name in names):
-        action = "State the height of the opening, or how far above the curb each width was taken."
-    text = f"the photo has nothing to hold the {plain_names(names)} against"
-    if not photo_taken:
-        text = "there is no photo: the tape is the only witness"
+    if not photo_taken and names:
         action = "Take a photo of the opening with a reference card, or have a second person measure."
-    yield Reason("no-second-witness", text, action)
+        yield Reason("no-second-witness", "there is no photo: the tape is the only witness", action)
+        return
+    astray, rest = [n for n in names if n in misplaced], [n for n in names if n not in misplaced]
+    if astray:
+        text = f"the photo does not show the walls where the {plain_names(astray)} would have been taken"
+        action = f"Correct the height above the curb (at) of the {plain_names(astray)}, or the height of the opening."
+        yield Reason("no-second-witness", text, action)
+    if rest:
+        action = "Take a photo that shows all of the opening, or have a second person measure."
+        if not has_head and any(name in WIDTHS for name in rest):
+            action = "State the height of the opening, or how far above the curb each width was taken."
+        yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(rest)} against", action)
 
 
 def _together(names: Sequence[str]) -> Reason:

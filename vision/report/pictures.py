@@ -161,9 +161,7 @@ def _size_lines(report: Report, name: str) -> list[str]:
 
 
 def _draw_cards(sheet: Canvas, report: Report, photo_number: int) -> None:
-    if report.opening is None:
-        return
-    for card in report.opening.cards:
+    for card in report.cards:
         if card.photo == photo_number:
             corners = np.asarray(card.corners_px, dtype=np.float64)
             sheet.line(np.vstack([corners, corners[:1]]), CARD, dashed=not card.used)

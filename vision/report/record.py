@@ -53,6 +53,13 @@ class Report:
     """readings that have no part in the plane of the opening (the curb's fall front to back), as written"""
     outlines: tuple[Outline, ...] = ()
     """of each photo that could be read: the corners as marked, or as the program found them"""
+    refused_cards: tuple[CardSeen, ...] = ()
+    """where nothing could be measured: the cards that were seen all the same, none of them used"""
+
+    @property
+    def cards(self) -> tuple[CardSeen, ...]:
+        """The cards that were seen, by number."""
+        return self.opening.cards if self.opening else self.refused_cards
 
 
 def to_json(report: Report) -> dict[str, Any]:
@@ -66,7 +73,7 @@ def to_json(report: Report) -> dict[str, Any]:
     data: dict[str, Any] = {
         "format": FORMAT,
         "outline": [_outline(one) for one in report.outlines],
-        "cards": [_card(card) for card in report.opening.cards] if report.opening else [],
+        "cards": [_card(card) for card in report.cards],
         "sizes": _sizes(known, report.opening.at_mm if report.opening else {}),
         "proportions": {name: _pair(known, name, "value", "u") for name in PROPORTIONS if name in known.names},
         "walls": _walls(known, report.opening),

@@ -45,7 +45,7 @@ def sheet_photo(report: Report) -> SheetPhoto | None:
     if index < len(seen):
         for edge in seen[index].edges_px.values():
             sheet.line((edge + 0.5) * k - 0.5, EDGE)
-    for card in report.opening.cards if report.opening is not None else ():
+    for card in report.cards:
         if card.photo == index + 1:
             corners = (np.asarray(card.corners_px, dtype=np.float64) + 0.5) * k - 0.5
             sheet.line(np.vstack([corners, corners[:1]]), CARD, dashed=not card.used)

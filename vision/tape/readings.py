@@ -50,6 +50,9 @@ __all__ = [
     "read_tape",
 ]
 
+HEIGHT_MM = (100.0, 6000.0)
+"""mm; heights that an opening may be stated to have: less leaves no room for three widths, more no door has (by judgement)"""
+
 
 @dataclass(frozen=True)
 class Taped:
@@ -114,7 +117,7 @@ def read_tape(facts: TapeFacts, settings: Settings = Settings()) -> Taped:  # no
     first = {reading.name: reading for reading in reversed(readings)}
     everything = combined.gaussian
     names = tuple(name for name in everything.names if name in LENGTH_NAMES)
-    height = None if facts.height is None else _length(facts, facts.height, "height", settings).value_mm
+    height = None if facts.height is None else opening_height(facts, facts.height, settings)
     return Taped(
         names=names,
         lengths={name: first[name].length for name in names},  # type: ignore[misc]
@@ -130,6 +133,15 @@ def read_tape(facts: TapeFacts, settings: Settings = Settings()) -> Taped:  # no
         findings=combined.findings,
         apart=combined.apart,
     )
+
+
+def opening_height(facts: TapeFacts, text: str, settings: Settings) -> float:
+    """A stated height of the opening, mm; BadInput for one that no opening has."""
+    height = _length(facts, text, "height", settings).value_mm
+    low, high = HEIGHT_MM
+    if not low <= height <= high:
+        raise BadInput("height", f"{text!r}, {height:.0f} mm", f"{low:.0f} to {high:.0f} mm", "check the digits and the unit")
+    return height
 
 
 def _in_words(level: Level) -> str:
