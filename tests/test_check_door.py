@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.geometry.scenery import picture
+from tests.geometry.scenery import Shot, picture
 from tests.test_check import ROOM, SHEETS, answer, plumb, readings, request
 from vision.check import BadInput, CheckRequest, Entry, TapeFacts, check, sheet_html, sheet_pdf, to_json
 from vision.report.sheet_walls import walls_drawing
@@ -19,7 +19,7 @@ KIT = {"kit_min": "1350 mm", "kit_max": "1450 mm", "grid": "1 mm"}
 
 
 def asked(slips_mm: dict[str, float] | None = None, **changes: Any) -> CheckRequest:
-    of = picture(SHEETS)
+    of = picture(SHEETS, Shot((1980, 2640)))
     facts = {"tape": readings(slips_mm), "plumb_lines": (plumb(of),), "cards": ("letter@0+-0.3=215.9x279.4mm+-0.2",)}
     return request(of, **(facts | changes))
 

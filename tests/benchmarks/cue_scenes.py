@@ -70,7 +70,7 @@ class Told:
 
 def concluded(made: Scene, settings: Settings) -> Measured:
     """All stages from the choice of cards on. Raises CannotMeasure."""
-    photos, refused = choose_cards([found_by_shape(made)])
+    photos, refused, _ = choose_cards([found_by_shape(made)])
     assembly = assemble(photos, made.demands, settings)
     return conclude(photos, assembly, solve(assembly), made.demands, settings, scale_refused=refused)
 

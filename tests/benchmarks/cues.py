@@ -178,7 +178,7 @@ def concluded(of: Observed, lie: str, settings: Settings) -> Measured:
     """From observed edges to the opening. Raises CannotMeasure."""
     if lie == "nothing":
         return conclude(of.photos, of.assembly, of.solution, of.demands, settings, scale_refused=of.refused)
-    photos, refused = choose_cards(lied(of, LIES[lie]))
+    photos, refused, _ = choose_cards(lied(of, LIES[lie]))
     assembly = assemble(photos, of.demands, settings)
     return conclude(photos, assembly, solve(assembly), of.demands, settings, scale_refused=refused)
 

@@ -148,7 +148,7 @@ def concluded(made: Scene) -> Measured:
     """All stages from the choice of cards on. Raises CannotMeasure."""
     photo, gone = _by_shape(made)
     require_a_card(gone, [photo], made.demands.cards.kinds, SETTINGS)
-    photos, refused = choose_cards([photo])
+    photos, refused, _ = choose_cards([photo])
     said = not_used(gone, photos, made.demands.cards.kinds, SETTINGS)
     assembly = assemble(photos, made.demands, SETTINGS)
     return conclude(photos, assembly, solve(assembly), made.demands, SETTINGS, findings=said, scale_refused=refused)
