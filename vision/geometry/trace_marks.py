@@ -291,7 +291,7 @@ def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
         u = u / np.linalg.norm(u, axis=0)
         along, aside = corner[..., None] + u[..., None] * d, np.stack([-u[1], u[0]])[..., None] * o
         a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=0) for p in (along + aside, along - aside))
-        score = saturated((a - b).reshape(len(lines), 4, -1, 3).mean(axis=2)).mean(axis=1)
+        score = saturated((a - b).reshape(len(lines), 4, len(d) // 4, 3).mean(axis=2)).mean(axis=1)
         weight = np.where((depth[0] - x) * side > 8, np.abs(depth[0] - x), 0.0)
         total, weights = total + weight * score, weights + weight
     return np.asarray(np.where(weights > 0, total / np.maximum(weights, 1e-9), 0.5))
