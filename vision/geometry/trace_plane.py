@@ -1,0 +1,128 @@
+"""Is the outline's curb the upper front arris, its head where the face ends, and does it end at its corners?
+
+A cap, a first course or the floor has its line below the arris; a pattern of the face has lines above the head; of a window the pane
+may be taken for the opening. `trace_front.py` says which lines lie in the opening's plane.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.geometry.trace_front import Inner, inner_lines
+from vision.geometry.trace_lines import Line, View, across, sampled
+from vision.geometry.trace_marks import into_depth
+from vision.geometry.trace_quads import Quad
+from vision.geometry.trace_soffit import wall_step
+
+Array = NDArray[np.float64]
+FURTHEST = 0.06
+"""of the opening's height: 120 mm in an opening of 2 m, as high as most curbs (common practice, no source)"""
+CLEAR = 0.5
+"""of the edge's own clearness, from which a line further in may be meant"""
+FRONT, SURELY_FRONT = 0.5, 0.8
+"""0 to 1, of `trace_front.in_front`: as likely in the plane as deeper in, and four times as clear as what speaks against it.
+Between them it is asked for the curb; soffits' rear edges, mirrored in polished walls, lie there in one room of four, so of the
+head only a sure line counts"""
+ALIKE = 0.8
+"""share of the clearest inner line's clearness from which another one leaves open which of them it is"""
+FADES = 0.9
+"""of what is seen of both walls' edges inside of a line; less of them between the line and the head, and they end at the line"""
+RUNS_ON = 0.75
+"""0 to 1; how much of an edge's own change of colour there is beyond a corner, all along, where the same edge runs on"""
+LEAST_STEP = 0.05
+"""of full range; the pattern of a face is as strong as a fainter edge"""
+WITHIN_PX, BEYOND_PX = np.arange(3.0, 15.0, 0.5), np.arange(2.5, 14.0, 0.5)
+"""px of the small picture from a corner, along an edge"""
+ASIDE_PX = np.arange(0.75, 2.6, 0.25)
+"""px to either side of an edge"""
+
+
+@dataclass(frozen=True)
+class Placed:
+    """The outline with curb and head where physics tells them, and what stays open: by edge, the outline with the other line."""
+
+    quad: Quad
+    open: dict[str, Quad]
+
+
+def placed(view: View, quad: Quad) -> Placed:
+    """The curb on the innermost line of the opening's plane, the head where the walls' edges end, as far as that is clear."""
+    quad = _lower_head(view, quad)
+    lines = [one for one in _inside(view, quad, head=False) if one.front is not None and one.front >= FRONT]
+    if not lines:
+        return Placed(quad, {})
+    best = max(lines, key=lambda one: one.share)
+    moved = replace(quad, curb=(replace(quad.curb[0], line=best.line),))
+    alone = all(one is best or one.share < ALIKE * best.share for one in lines)
+    sure = best.front is not None and best.front >= SURELY_FRONT and _depth(view, moved) >= _depth(view, quad)
+    return Placed(moved, {}) if alone and sure else Placed(quad, {"curb": moved})
+
+
+def runs_on(view: View, quad: Quad) -> str | None:
+    """The wall (left, right) past which the head runs on, or "curb" where that runs on past both; None where all end."""
+    ends = {(name, side): _runs_on(view, quad, name, side) for name in (("head", "curb") if quad.head else ("curb",)) for side in (1, -1)}
+    for side, wall in ((1, "left"), (-1, "right")):
+        if ends.get(("head", side), False):
+            return wall
+    return "curb" if ends["curb", 1] and ends["curb", -1] else None
+
+
+def _inside(view: View, quad: Quad, *, head: bool) -> list[Inner]:
+    """Clear lines inside the head or the curb."""
+    if head and not quad.head:
+        return []
+    corners = quad.corners(view)
+    furthest = FURTHEST * float(corners[:2, 1].mean() - corners[2:, 1].mean())
+    edge = (quad.head if head else quad.curb)[0].line
+    found = inner_lines(view, (quad.left, quad.right), edge, 1 if head else -1, furthest)
+    return [one for one in found if one.share >= CLEAR]
+
+
+def _lower_head(view: View, quad: Quad) -> Quad:
+    """The head moved to a line further in that surely lies in the plane and above which both walls' edges fade."""
+    lines = [one for one in _inside(view, quad, head=True) if one.front is not None and one.front >= SURELY_FRONT]
+    lines = [one for one in lines if _walls_fade(view, quad, one)]
+    if not lines:
+        return quad
+    return replace(quad, head=(replace(quad.head[0], line=max(lines, key=lambda one: one.share).line),))
+
+
+def _walls_fade(view: View, quad: Quad, line: Inner) -> bool:
+    """Whether both walls' edges are fainter between the head and a line than inside of it."""
+    at = quad.head[0].line.at
+    above = at + np.arange(1.5, max(line.inward - 1.5, 2.1), 0.5)
+    below = at + line.inward + np.arange(2.0, 2.0 + max(line.inward, 10.0), 0.5)
+    return all(wall_step(view, wall, above).mean() < FADES * wall_step(view, wall, below).mean() for wall in (quad.left, quad.right))
+
+
+def _depth(view: View, quad: Quad) -> float:
+    """How clearly lines run into the depth from the curb's corners."""
+    line, h = quad.curb[0].line, view.square.small.shape[0]
+    left, right = (across(wall, np.array([line.at]), h) for wall in (quad.left, quad.right))
+    return float(into_depth(view, np.array([line]), left, right)[0])
+
+
+def _runs_on(view: View, quad: Quad, name: str, side: int) -> bool:
+    """Whether an edge goes on beyond one corner; `side` is the direction of the opening along x."""
+    bl, br, tr, tl = quad.corners(view)[:, 0]
+    line, inward = (quad.head[0].line, 1) if name == "head" else (quad.curb[0].line, -1)
+    corner = float((tl if name == "head" else bl) if side > 0 else (tr if name == "head" else br))
+    w = view.square.small.shape[1]
+    beyond = corner - side * BEYOND_PX
+    if beyond.min() < 1 or beyond.max() > w - 2:
+        return False
+    own = _changes(view, line, corner + side * WITHIN_PX, inward).mean(axis=0)
+    parts = [part.mean(axis=0) for part in np.array_split(_changes(view, line, beyond, inward), 3)]
+    size = float(np.linalg.norm(own))
+    return size >= LEAST_STEP and min(float(part @ own) for part in parts) >= RUNS_ON * size**2
+
+
+def _changes(view: View, line: Line, x: Array, inward: int) -> Array:
+    """Change of colour (n, 3) across a level line at places x."""
+    y = across(line, x, view.square.small.shape[1])[:, None]
+    columns = np.repeat(x[:, None], len(ASIDE_PX), axis=1)
+    inside, outside = (sampled(view.square, columns, y + way * inward * ASIDE_PX) for way in (1, -1))
+    return np.asarray((inside - outside).mean(axis=1))
