@@ -7,6 +7,7 @@ ends at them, so only a clear case is decided.)
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -82,12 +83,19 @@ def inner_lines(view: View, walls: Walls, edge: Line, inward: int, furthest: flo
 
 def in_front(view: View, walls: Walls, edge: Line, line: Line, inward: int) -> float | None:
     """How surely a line inside an edge lies in the opening's plane, by the end that says so less: 0 to 1, None where none tells."""
-    ends = [_end(view, wall, (edge, line), side, inward) for wall, side in zip(walls, (1, -1), strict=True)]
+    ends = [front_at(view, wall, (edge, line), side, inward) for wall, side in zip(walls, (1, -1), strict=True)]
     return min((e for e in ends if e is not None), default=None)
 
 
-def _end(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward: int) -> float | None:
-    """The same of one end; `side` is the direction of the opening along x."""
+def turned(view: View) -> View:
+    """The view with rows and columns exchanged, for `sampled` only: its walls are level lines, its curb and head upright ones."""
+    square = view.square
+    small, fine, seen = (np.ascontiguousarray(np.swapaxes(of, 0, 1)) for of in (square.small, square.fine, square.seen))
+    return view._replace(square=replace(square, small=small, fine=fine, seen=seen, depth=square.depth[::-1].copy()))
+
+
+def front_at(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward: int) -> float | None:
+    """The same of the end at one wall, of an edge and a line inside it; `side` is the direction of the opening along x."""
     h, w = view.square.small.shape[:2]
     edge, line = lines
     y0 = float(across(edge, across(wall, edge.at, h), w))

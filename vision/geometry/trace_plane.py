@@ -6,14 +6,15 @@ may be taken for the opening. `trace_front.py` says which lines lie in the openi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.trace_front import Inner, inner_lines
+from vision.geometry.trace_front import Inner, front_at, inner_lines, turned
 from vision.geometry.trace_lines import Line, View, across, sampled
 from vision.geometry.trace_marks import into_depth
+from vision.geometry.trace_outer import with_edge
 from vision.geometry.trace_quads import Quad
 from vision.geometry.trace_soffit import wall_step
 
@@ -51,14 +52,15 @@ class Placed:
 def placed(view: View, quad: Quad) -> Placed:
     """The curb on the innermost line of the opening's plane, the head where the walls' edges end, as far as that is clear."""
     quad = _lower_head(view, quad)
+    other = {name: with_edge(quad, name, line) for name, line in _inner_walls(view, quad).items()}
     lines = [one for one in _inside(view, quad, head=False) if one.front is not None and one.front >= FRONT]
     if not lines:
-        return Placed(quad, {})
+        return Placed(quad, other)
     best = max(lines, key=lambda one: one.share)
-    moved = replace(quad, curb=(replace(quad.curb[0], line=best.line),))
+    moved = with_edge(quad, "curb", best.line)
     alone = all(one is best or one.share < ALIKE * best.share for one in lines)
     sure = best.front is not None and best.front >= SURELY_FRONT and _depth(view, moved) >= _depth(view, quad)
-    return Placed(moved, {}) if alone and sure else Placed(quad, {"curb": moved})
+    return Placed(moved, other) if alone and sure else Placed(quad, {"curb": moved, **other})
 
 
 def runs_on(view: View, quad: Quad) -> str | None:
@@ -87,7 +89,22 @@ def _lower_head(view: View, quad: Quad) -> Quad:
     lines = [one for one in lines if _walls_fade(view, quad, one)]
     if not lines:
         return quad
-    return replace(quad, head=(replace(quad.head[0], line=max(lines, key=lambda one: one.share).line),))
+    return with_edge(quad, "head", max(lines, key=lambda one: one.share).line)
+
+
+def _inner_walls(view: View, quad: Quad) -> dict[str, Line]:
+    """Lines inside the walls that go on down to the curb, where of all that lies deeper in the curb's top would hide it: the inner
+    border of a frame, a lining or a wide trim."""
+    corners, sideways = quad.corners(view), turned(view)
+    furthest = FURTHEST * float(corners[:2, 1].mean() - corners[2:, 1].mean())
+    top, curb = quad.head[0].line if quad.head else Line(quad.top, 0.0), quad.curb[0].line
+    out = {}
+    for name, wall, inward in (("left", quad.left, 1), ("right", quad.right, -1)):
+        clear = [one for one in inner_lines(sideways, (top, curb), wall, inward, furthest) if one.share >= CLEAR]
+        lines = [one.line for one in clear if (front_at(sideways, curb, (wall, one.line), -1, inward) or 0.0) >= FRONT]
+        if lines:
+            out[name] = lines[0]
+    return out
 
 
 def _walls_fade(view: View, quad: Quad, line: Inner) -> bool:
