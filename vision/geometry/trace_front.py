@@ -1,8 +1,8 @@
-"""Lines inside a level edge, and whether they lie in the opening's plane or deeper: a cap has two borders, a curb's top has two edges.
+"""Lines inside a level edge, in the opening's plane or deeper: a cap has two borders, a curb's top has two edges.
 
-Nothing of what lies deeper is seen between the wall's edge and the line that runs into the depth from the edge's corner: the side
-wall is there. A line that goes on through there up to the wall lies in the opening's plane itself. (Polished side walls mirror what
-ends at them, so only a clear case is decided.)
+Nothing of what lies deeper is seen between the wall's edge and the line that runs into the depth from the edge's corner: the
+side wall is there. A line that goes on through there up to the wall lies in the opening's plane itself. (Polished side walls
+mirror what ends at them, so only a clear case is decided.)
 """
 
 from __future__ import annotations
@@ -58,10 +58,9 @@ def inner_lines(view: View, walls: Walls, edge: Line, inward: int, furthest: flo
     a, b = _ends(view, walls, edge)
     low, high = a + ENDS * (b - a), b - ENDS * (b - a)
     size, at = _steps(view, edge, np.linspace(low, high, PARTS * SAMPLES), inward, furthest)
-    A, B = (x.ravel() for x in np.meshgrid(np.arange(-1.0, furthest + 0.1, STEP), np.arange(-1.5, 1.6, STEP), indexing="ij"))
+    skews = np.arange(-MOST_SKEW_PX, MOST_SKEW_PX + 0.1, STEP)
+    A, B = (x.ravel() for x in np.meshgrid(np.arange(-1.0, furthest + 0.1, STEP), skews, indexing="ij"))
     u = (np.arange(PARTS) + 0.5) / PARTS - 0.5
-    near = np.abs(B) <= MOST_SKEW_PX
-    A, B = A[near], B[near]
     index = np.clip(np.round((A[:, None] + B[:, None] * u - at[0]) / STEP).astype(np.int64), 0, len(at) - 1)
     score = size[np.arange(PARTS), index].mean(axis=1)
     own, left = float(score[np.abs(A) <= 1.0].max()), np.where(NEAREST_PX <= A, score, 0.0)
@@ -82,7 +81,7 @@ def inner_lines(view: View, walls: Walls, edge: Line, inward: int, furthest: flo
 
 
 def in_front(view: View, walls: Walls, edge: Line, line: Line, inward: int) -> float | None:
-    """How surely a line inside an edge lies in the opening's plane, by the end that says so less: 0 to 1, None where none tells."""
+    """How surely a line inside an edge lies in the opening's plane, by the end that says so less (0 to 1; None: none tells)."""
     ends = [front_at(view, wall, (edge, line), side, inward) for wall, side in zip(walls, (1, -1), strict=True)]
     return min((e for e in ends if e is not None), default=None)
 
@@ -90,8 +89,9 @@ def in_front(view: View, walls: Walls, edge: Line, line: Line, inward: int) -> f
 def turned(view: View) -> View:
     """The view with rows and columns exchanged, for `sampled` only: its walls are level lines, its curb and head upright ones."""
     square = view.square
-    small, fine, seen = (np.ascontiguousarray(np.swapaxes(of, 0, 1)) for of in (square.small, square.fine, square.seen))
-    return view._replace(square=replace(square, small=small, fine=fine, seen=seen, depth=square.depth[::-1].copy()))
+    small, fine = (np.ascontiguousarray(of.transpose(1, 0, 2)) for of in (square.small, square.fine))
+    depth = np.array(square.depth[::-1])
+    return view._replace(square=replace(square, small=small, fine=fine, seen=np.ascontiguousarray(square.seen.T), depth=depth))
 
 
 def front_at(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward: int) -> float | None:

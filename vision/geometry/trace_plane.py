@@ -1,7 +1,7 @@
 """Is the outline's curb the upper front arris, its head where the face ends, and does it end at its corners?
 
-A cap, a first course or the floor has its line below the arris; a pattern of the face has lines above the head; of a window the pane
-may be taken for the opening. `trace_front.py` says which lines lie in the opening's plane.
+A cap, a first course or the floor has its line below the arris; a pattern of the face has lines above the head; of a window the
+pane may be taken for the opening. `trace_front.py` says which lines lie in the opening's plane.
 """
 
 from __future__ import annotations
@@ -65,7 +65,8 @@ def placed(view: View, quad: Quad) -> Placed:
 
 def runs_on(view: View, quad: Quad) -> str | None:
     """The wall (left, right) past which the head runs on, or "curb" where that runs on past both; None where all end."""
-    ends = {(name, side): _runs_on(view, quad, name, side) for name in (("head", "curb") if quad.head else ("curb",)) for side in (1, -1)}
+    names = ("head", "curb") if quad.head else ("curb",)
+    ends = {(name, side): _runs_on(view, quad, name, side) for name in names for side in (1, -1)}
     for side, wall in ((1, "left"), (-1, "right")):
         if ends.get(("head", side), False):
             return wall
@@ -93,8 +94,8 @@ def _lower_head(view: View, quad: Quad) -> Quad:
 
 
 def _inner_walls(view: View, quad: Quad) -> dict[str, Line]:
-    """Lines inside the walls that go on down to the curb, where of all that lies deeper in the curb's top would hide it: the inner
-    border of a frame, a lining or a wide trim."""
+    """Lines inside the walls that go on down to the curb, where the curb's top hides all that lies deeper: the inner border of a
+    frame, a lining or a wide trim."""
     corners, sideways = quad.corners(view), turned(view)
     furthest = FURTHEST * float(corners[:2, 1].mean() - corners[2:, 1].mean())
     top, curb = quad.head[0].line if quad.head else Line(quad.top, 0.0), quad.curb[0].line
@@ -112,7 +113,9 @@ def _walls_fade(view: View, quad: Quad, line: Inner) -> bool:
     at = quad.head[0].line.at
     above = at + np.arange(1.5, max(line.inward - 1.5, 2.1), 0.5)
     below = at + line.inward + np.arange(2.0, 2.0 + max(line.inward, 10.0), 0.5)
-    return all(wall_step(view, wall, above).mean() < FADES * wall_step(view, wall, below).mean() for wall in (quad.left, quad.right))
+    return all(
+        wall_step(view, wall, above).mean() < FADES * wall_step(view, wall, below).mean() for wall in (quad.left, quad.right)
+    )
 
 
 def _depth(view: View, quad: Quad) -> float:
