@@ -78,7 +78,8 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
     where = placed(view, best.quad)
     outer, on = {**where.open, **rivals(view, where.quad)}, runs_on(view, best.quad) or runs_on(view, where.quad)
-    drawn = [where.quad.corners(view), *(q.corners(view) for q in outer.values()), *_different(choices)][:MOST_CANDIDATES]
+    likeliest = [*where.open.values(), where.quad, *outer.values()]
+    drawn = _different([*(q.corners(view) for q in likeliest), *(c.corners for c in choices)])
     candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
     if outer or on:
         confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[on or next(iter(outer))]}'s"
@@ -115,12 +116,12 @@ def _sum_alike(choices: list[Choice]) -> float:
     return sum(c.share for c, s in zip(choices, alike(choices), strict=True) if s)
 
 
-def _different(choices: list[Choice]) -> list[Array]:
+def _different(corners: list[Array]) -> list[Array]:
     """Corners of the likeliest candidates that are not one with a likelier one."""
     out: list[Array] = []
-    for choice in choices:
-        if all(apart(choice.corners, other) > SAME_PX for other in out):
-            out.append(choice.corners)
+    for one in corners:
+        if all(apart(one, other) > SAME_PX for other in out):
+            out.append(one)
     return out[:MOST_CANDIDATES]
 
 

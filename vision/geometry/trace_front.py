@@ -112,10 +112,10 @@ def front_at(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward
     beside, beyond = x1 + side * np.arange(BESIDE_PX[0], seen + 0.01, 0.25), x1 + side * (ray + INTO_PX)
 
     def columns(x: Array, way: Array) -> Array:
-        """Mean colours of some columns of a px each, (n, 3)."""
+        """Mean colours of columns half a px wide, (n, 3)."""
         y = across(line, x, w)[:, None] + inward * way
         of = sampled(view.square, np.repeat(x[:, None], len(way), axis=1), y).mean(axis=1)
-        return np.array([part.mean(axis=0) for part in np.array_split(of, max(len(x) // 4, 1))])
+        return np.array([part.mean(axis=0) for part in np.array_split(of, max(len(x) // 2, 1))])
 
     outside = columns(beside, -ACROSS)
     goes_on = float(np.linalg.norm(columns(beside, INSIDE) - outside, axis=1).mean())
