@@ -22,7 +22,7 @@ from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
 from vision.geometry.trace_outer import joint_for_curb, rivals
-from vision.geometry.trace_plane import placed, runs_on
+from vision.geometry.trace_plane import placed, runs_on, unseen
 from vision.geometry.trace_quads import apart, quads
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
@@ -83,6 +83,8 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
     if outer or on:
         confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[on or next(iter(outer))]}'s"
+    elif hidden := unseen(view, where.quad):
+        confidence, doubt = confidence / 2, f"whether the {EDGES[hidden]}'s line is where no edge is seen"
     elif joint_for_curb(view, where.quad):
         confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
     if old_frame(view, where.quad):

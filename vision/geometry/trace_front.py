@@ -53,31 +53,56 @@ class Inner(NamedTuple):
     front: float | None
 
 
+class Shifted(NamedTuple):
+    """Courses inside an edge: how far in (n,) px, how much further at the last end than at the first (n,), how clear (n,) each is;
+    and where (px) the stretch that is looked at begins and ends."""
+
+    inward: Array
+    skew: Array
+    clear: Array
+    between: tuple[float, float]
+
+    @property
+    def own(self) -> float:
+        """How clear (0 to 1) the edge itself is."""
+        return float(self.clear[np.abs(self.inward) <= 1.0].max())
+
+
+def clearness(view: View, walls: Walls, edge: Line, inward: int) -> float:
+    """How clearly (0 to 1) the colour changes along an edge between its walls."""
+    return _shifted(view, walls, edge, inward, 1.0).own
+
+
 def inner_lines(view: View, walls: Walls, edge: Line, inward: int, furthest: float) -> list[Inner]:
     """The lines inside an edge up to `furthest` px away, nearest first; `inward` is the direction of the inside along y."""
-    a, b = _ends(view, walls, edge)
+    of = _shifted(view, walls, edge, inward, furthest)
+    (low, high), A = of.between, of.inward
+    left = np.where(NEAREST_PX <= A, of.clear, 0.0)
+    out: list[Inner] = []
+    while (best := int(left.argmax())) >= 0 and left[best] > FAINTEST * of.own:
+        score = float(left[best])
+        left[np.abs(A - A[best]) < NEAREST_PX] = 0.0
+        between = [float(of.clear[np.abs(A - part * A[best]) <= STEP / 2].max()) for part in (0.4, 0.5, 0.6, 0.7)]
+        if min(between) > score - VALLEY:
+            continue
+        slope = inward * float(of.skew[best]) / (high - low)
+        middle = (low + high) / 2
+        line = Line(edge.at + inward * float(A[best]) + slope * (view.square.small.shape[1] / 2 - middle), edge.slope + slope)
+        line = polished(view.square, line, (low, high), upright=False, reach=1.0)
+        out.append(Inner(line, float(A[best]), score / of.own, in_front(view, walls, edge, line, inward)))
+    return sorted(out, key=lambda one: one.inward)
+
+
+def _shifted(view: View, walls: Walls, edge: Line, inward: int, furthest: float) -> Shifted:
+    """The edge itself and everything beside it up to `furthest` px inside, in steps."""
+    a, b = (float(across(wall, edge.at, view.square.small.shape[0])) for wall in walls)
     low, high = a + ENDS * (b - a), b - ENDS * (b - a)
     size, at = _steps(view, edge, np.linspace(low, high, PARTS * SAMPLES), inward, furthest)
     skews = np.arange(-MOST_SKEW_PX, MOST_SKEW_PX + 0.1, STEP)
     A, B = (x.ravel() for x in np.meshgrid(np.arange(-1.0, furthest + 0.1, STEP), skews, indexing="ij"))
     u = (np.arange(PARTS) + 0.5) / PARTS - 0.5
     index = np.clip(np.round((A[:, None] + B[:, None] * u - at[0]) / STEP).astype(np.int64), 0, len(at) - 1)
-    score = size[np.arange(PARTS), index].mean(axis=1)
-    own, left = float(score[np.abs(A) <= 1.0].max()), np.where(NEAREST_PX <= A, score, 0.0)
-    out: list[Inner] = []
-    while (best := int(left.argmax())) >= 0 and left[best] > FAINTEST * own:
-        between = [float(score[np.abs(A - part * A[best]) <= STEP / 2].max()) for part in (0.4, 0.5, 0.6, 0.7)]
-        if min(between) > score[best] - VALLEY:
-            left[np.abs(A - A[best]) < NEAREST_PX] = 0.0
-            continue
-        share = float(left[best]) / own
-        slope = inward * float(B[best]) / (high - low)
-        middle = (a + b) / 2
-        line = Line(edge.at + inward * float(A[best]) + slope * (view.square.small.shape[1] / 2 - middle), edge.slope + slope)
-        left[np.abs(A - A[best]) < NEAREST_PX] = 0.0
-        line = polished(view.square, line, (low, high), upright=False, reach=1.0)
-        out.append(Inner(line, float(A[best]), share, in_front(view, walls, edge, line, inward)))
-    return sorted(out, key=lambda one: one.inward)
+    return Shifted(A, B, np.asarray(size[np.arange(PARTS), index].mean(axis=1)), (low, high))
 
 
 def in_front(view: View, walls: Walls, edge: Line, line: Line, inward: int) -> float | None:
@@ -121,12 +146,6 @@ def front_at(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward
     goes_on = float(np.linalg.norm(columns(beside, INSIDE) - outside, axis=1).mean())
     changes = float(np.linalg.norm(columns(beyond, -ACROSS).mean(axis=0) - outside, axis=1).mean())
     return goes_on / (goes_on + changes + NOISE)
-
-
-def _ends(view: View, walls: Walls, edge: Line) -> tuple[float, float]:
-    """x where an edge meets both walls."""
-    a, b = (float(across(wall, edge.at, view.square.small.shape[0])) for wall in walls)
-    return a, b
 
 
 def _steps(view: View, edge: Line, x: Array, inward: int, furthest: float) -> tuple[Array, Array]:
