@@ -54,8 +54,8 @@ class Inner(NamedTuple):
 
 
 class Shifted(NamedTuple):
-    """Courses inside an edge: how far in (n,) px, how much further at the last end than at the first (n,), how clear (n,) each is;
-    and where (px) the stretch that is looked at begins and ends."""
+    """Courses inside an edge: how far in (n,) px, how much further at the last end than at the first (n,), how clear (n,) each
+    is; and where (px) the stretch that is looked at begins and ends."""
 
     inward: Array
     skew: Array

@@ -29,6 +29,8 @@ Between them it is asked for the curb; soffits' rear edges, mirrored in polished
 head only a sure line counts"""
 ALIKE = 0.8
 """share of the clearest inner line's clearness from which another one leaves open which of them it is"""
+SAME_DEPTH = 0.9
+"""of how clearly lines run into the depth from the edge's corners; from the corners of a mirrored rear edge they do so less"""
 FADES = 0.9
 """of what is seen of both walls' edges inside of a line; less of them between the line and the head, and they end at the line"""
 RUNS_ON = 0.75
@@ -61,7 +63,7 @@ def placed(view: View, quad: Quad) -> Placed:
     best = max(lines, key=lambda one: one.share)
     moved = with_edge(quad, "curb", best.line)
     alone = all(one is best or one.share < ALIKE * best.share for one in lines)
-    sure = best.front is not None and best.front >= SURELY_FRONT and _depth(view, moved) >= _depth(view, quad)
+    sure = best.front is not None and best.front >= SURELY_FRONT and _depth(view, moved) >= SAME_DEPTH * _depth(view, quad)
     return Placed(moved, other) if alone and sure else Placed(quad, {"curb": moved, **other})
 
 
