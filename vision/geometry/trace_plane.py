@@ -26,21 +26,22 @@ CLEAR = 0.5
 FRONT, SURELY_FRONT = 0.5, 0.8
 """0 to 1, of `trace_front.in_front`: as likely in the plane as deeper in, and four times as clear as what speaks against it.
 Between them it is asked for the curb; soffits' rear edges, mirrored in polished walls, lie there in one room of four, so of the
-head only a sure line counts"""
+head only where the walls' edges clearly end"""
 ALIKE = 0.8
 """share of the clearest inner line's clearness from which another one leaves open which of them it is"""
 SAME_DEPTH = 0.9
 """of how clearly lines run into the depth from the edge's corners; from the corners of a mirrored rear edge they do so less"""
-FADES = 0.9
-"""of what is seen of both walls' edges inside of a line; less of them between the line and the head, and they end at the line"""
+FADES, CLEARLY_FADES = 0.9, 2 / 3
+"""of what is seen of both walls' edges inside of a line; less of them between the line and the head, and they end at the line:
+a tenth less where the line surely lies in the plane, a third where that is half sure"""
 RUNS_ON = 0.75
 """0 to 1; how much of an edge's own change of colour there is beyond a corner, all along, where the same edge runs on"""
 FAINTEST = 0.15
 """0 to 1; less is a change of a code or so of 255, which is nothing. Of edges found rightly in 140 rooms none had under 0.2"""
 LEAST_STEP = 0.05
 """of full range; the pattern of a face is as strong as a fainter edge"""
-WITHIN_PX, BEYOND_PX = np.arange(3.0, 15.0, 0.5), np.arange(2.5, 14.0, 0.5)
-"""px of the small picture from a corner, along an edge"""
+WITHIN_PX, BEYOND_PX = np.arange(3.0, 15.0, 0.5), np.arange(2.5, 5.6, 0.25)
+"""px of the small picture from a corner, along an edge: no further beyond, so that a corner some 20 px off at 12 MP is seen"""
 ASIDE_PX = np.arange(0.75, 2.6, 0.25)
 """px to either side of an edge"""
 
@@ -57,7 +58,9 @@ def placed(view: View, quad: Quad) -> Placed:
     """The curb on the innermost line of the opening's plane, the head where the walls' edges end, as far as that is clear."""
     quad = _lower_head(view, quad)
     other = {name: with_edge(quad, name, line) for name, line in _inner_walls(view, quad).items()}
-    lines = [one for one in _inside(view, quad, head=False) if one.front is not None and one.front >= FRONT]
+    if half_sure := _fading(view, quad, FRONT, CLEARLY_FADES):
+        other["head"] = with_edge(quad, "head", half_sure[0].line)
+    lines = [one for one in _inside(view, quad, head=False) if one.front is None or one.front >= FRONT]
     if not lines:
         return Placed(quad, other)
     best = max(lines, key=lambda one: one.share)
@@ -97,11 +100,15 @@ def _inside(view: View, quad: Quad, *, head: bool) -> list[Inner]:
 
 def _lower_head(view: View, quad: Quad) -> Quad:
     """The head moved to a line further in that surely lies in the plane and above which both walls' edges fade."""
-    lines = [one for one in _inside(view, quad, head=True) if one.front is not None and one.front >= SURELY_FRONT]
-    lines = [one for one in lines if _walls_fade(view, quad, one)]
-    if not lines:
-        return quad
-    return with_edge(quad, "head", max(lines, key=lambda one: one.share).line)
+    lines = _fading(view, quad, SURELY_FRONT, FADES)
+    return with_edge(quad, "head", lines[0].line) if lines else quad
+
+
+def _fading(view: View, quad: Quad, front: float, share: float) -> list[Inner]:
+    """Lines inside the head, the clearest first, that lie in the plane so surely, and above which so little is left of what is
+    seen of both walls' edges inside of them."""
+    lines = [one for one in _inside(view, quad, head=True) if one.front is not None and one.front >= front]
+    return sorted((one for one in lines if _walls_fade(view, quad, one, share)), key=lambda one: -one.share)
 
 
 def _inner_walls(view: View, quad: Quad) -> dict[str, Line]:
@@ -119,13 +126,13 @@ def _inner_walls(view: View, quad: Quad) -> dict[str, Line]:
     return out
 
 
-def _walls_fade(view: View, quad: Quad, line: Inner) -> bool:
+def _walls_fade(view: View, quad: Quad, line: Inner, share: float) -> bool:
     """Whether both walls' edges are fainter between the head and a line than inside of it."""
     at = quad.head[0].line.at
     above = at + np.arange(1.5, max(line.inward - 1.5, 2.1), 0.5)
     below = at + line.inward + np.arange(2.0, 2.0 + max(line.inward, 10.0), 0.5)
     return all(
-        wall_step(view, wall, above).mean() < FADES * wall_step(view, wall, below).mean() for wall in (quad.left, quad.right)
+        wall_step(view, wall, above).mean() < share * wall_step(view, wall, below).mean() for wall in (quad.left, quad.right)
     )
 
 
