@@ -24,7 +24,8 @@ DEEP_MM, CURB_MM, FLOOR_MM = 900.0, 110.0, -120.0
 
 @dataclass(frozen=True)
 class Alcove:
-    """What is painted. `tub`: the room's floor lies 500 mm under the edge; `frame` and `rod` are thicknesses in mm (0: none)."""
+    """What is painted. `tub`: the room's floor lies 500 mm under the edge; `frame`, `rod` and `cap`
+    (the upper part of the curb's front, as light as its top in its own shade) are thicknesses in mm (0: none)."""
 
     width_mm: float = 900.0
     height_mm: float = 1950.0
@@ -39,6 +40,7 @@ class Alcove:
     tub: bool = False
     frame_mm: float = 0.0
     rod_mm: float = 0.0
+    cap_mm: float = 0.0
     turn_deg: tuple[float, float, float] = (7.0, -4.0, 0.6)
     noise: float = 2.0
 
@@ -90,6 +92,9 @@ def _surfaces(a: Alcove) -> list[tuple[list[tuple[float, float, float]], Colour]
         ([(0, 0, 0), (w, 0, 0), (w, 0, -CURB_MM), (0, 0, -CURB_MM)], a.curb_top),
         ([(0, under, 0), (w, under, 0), (w, 0, 0), (0, 0, 0)], a.curb),
     ]
+    if a.cap_mm:
+        front = [(0.0, -a.cap_mm, 0.0), (w, -a.cap_mm, 0.0), (w, 0.0, 0.0), (0.0, 0.0, 0.0)]
+        out.append((front, (int(0.86 * a.curb_top[0]), int(0.86 * a.curb_top[1]), int(0.86 * a.curb_top[2]))))
     if a.frame_mm:
         t = a.frame_mm
         for x0, x1, y0, y1 in ((0.0, t, 0.0, h), (w - t, w, 0.0, h), (0.0, w, h - t, h)):

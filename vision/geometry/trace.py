@@ -22,6 +22,7 @@ from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
 from vision.geometry.trace_outer import joint_for_curb, rivals
+from vision.geometry.trace_plane import placed, runs_on, unseen
 from vision.geometry.trace_quads import apart, quads
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
@@ -75,14 +76,18 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     same = alike(choices)
     confidence = _sum_alike(choices)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
-    outer = rivals(view, best.quad)
-    drawn = [best.corners, *(q.corners(view) for q in outer.values()), *_different(choices)[1:]][:MOST_CANDIDATES]
+    where = placed(view, best.quad)
+    outer, on = {**where.open, **rivals(view, where.quad)}, runs_on(view, best.quad) or runs_on(view, where.quad)
+    likeliest = [*where.open.values(), where.quad, *outer.values()]
+    drawn = _different([*(q.corners(view) for q in likeliest), *(c.corners for c in choices)])
     candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
-    if outer:
-        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(outer))]}'s"
-    elif joint_for_curb(view, best.quad):
+    if outer or on:
+        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[on or next(iter(outer))]}'s"
+    elif hidden := unseen(view, where.quad):
+        confidence, doubt = confidence / 2, f"whether the {EDGES[hidden]}'s line is where no edge is seen"
+    elif joint_for_curb(view, where.quad):
         confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
-    if old_frame(view, best.quad):
+    if old_frame(view, where.quad):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
     if confidence <= settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
@@ -90,7 +95,7 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     fine, twice = _refined(photo, candidates[0], names, settings)
     if twice and confidence / 2 <= settings.trace.confidence:
         return Outline(number, "program", None, confidence / 2, f"which of two lines is the {EDGES[twice[0]]}'s", candidates)
-    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, best.quad, photo.name))
+    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, where.quad, photo.name))
 
 
 def require_corners(outline: Outline, name: str) -> Array:
@@ -113,12 +118,12 @@ def _sum_alike(choices: list[Choice]) -> float:
     return sum(c.share for c, s in zip(choices, alike(choices), strict=True) if s)
 
 
-def _different(choices: list[Choice]) -> list[Array]:
+def _different(corners: list[Array]) -> list[Array]:
     """Corners of the likeliest candidates that are not one with a likelier one."""
     out: list[Array] = []
-    for choice in choices:
-        if all(apart(choice.corners, other) > SAME_PX for other in out):
-            out.append(choice.corners)
+    for one in corners:
+        if all(apart(one, other) > SAME_PX for other in out):
+            out.append(one)
     return out[:MOST_CANDIDATES]
 
 

@@ -95,7 +95,7 @@ def _start(view: View, corner: Array) -> Array:
     u = (u / np.linalg.norm(u, axis=1, keepdims=True)).T
     along, aside = corner.T[..., None] + u[..., None] * d, np.stack([-u[1], u[0]])[..., None] * o
     a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=0) for p in (along + aside, along - aside))
-    halves = (a - b).reshape(len(corner), 2, -1, 3).mean(axis=2)
+    halves = (a - b).reshape(len(corner), 2, len(d) // 2, 3).mean(axis=2)
     mean = halves.mean(axis=1)
     mean = mean / np.maximum(np.linalg.norm(mean, axis=-1, keepdims=True), 1e-9)
     return np.asarray(np.einsum("nhc,nc->nh", halves, mean).min(axis=1))

@@ -202,7 +202,7 @@ def clues_of(ended: Ended) -> Array:
         out[:, column] = weight[0] * ends[0][k] + weight[1] * ends[1][k]
     out[:, 8] = (ends[0][2] + ends[1][2]) / 2
     out[:, 2] = np.minimum(out[:, 2], (ends[0][4] + ends[1][4]) / 2)
-    out[:, 7] = _into_depth(view, array, left, right)
+    out[:, 7] = into_depth(view, array, left, right)
     return out
 
 
@@ -280,7 +280,7 @@ def _at_wall(view: View, lines: Array, corner: tuple[Array, Array], side: int, i
     return inside, outside, beyond, up_to, past
 
 
-def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
+def into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
     """How clearly a line runs inward from the corners towards the depth; 0.5 where neither reveal is seen."""
     depth, w = view.square.depth, view.square.small.shape[1]
     d, o = np.arange(5, 27, 0.5), np.array([1.5, 2, 2.5, 3, 3.5])[:, None, None, None]
@@ -291,7 +291,7 @@ def _into_depth(view: View, lines: Array, left: Array, right: Array) -> Array:
         u = u / np.linalg.norm(u, axis=0)
         along, aside = corner[..., None] + u[..., None] * d, np.stack([-u[1], u[0]])[..., None] * o
         a, b = (sampled(view.square, p[:, 0], p[:, 1]).mean(axis=0) for p in (along + aside, along - aside))
-        score = saturated((a - b).reshape(len(lines), 4, -1, 3).mean(axis=2)).mean(axis=1)
+        score = saturated((a - b).reshape(len(lines), 4, len(d) // 4, 3).mean(axis=2)).mean(axis=1)
         weight = np.where((depth[0] - x) * side > 8, np.abs(depth[0] - x), 0.0)
         total, weights = total + weight * score, weights + weight
     return np.asarray(np.where(weights > 0, total / np.maximum(weights, 1e-9), 0.5))

@@ -77,7 +77,7 @@ def rivals(view: View, quad: Quad) -> dict[str, Quad]:
             a, b = (float(across(line, e, length)) + outward * s for e, s in zip(ends, found.shifts, strict=True))
             slope = (b - a) / (ends[1] - ends[0])
             moved = Line(a + slope * (length / 2 - ends[0]), slope)
-            out[name] = _with(quad, name, moved)
+            out[name] = with_edge(quad, name, moved)
     return out
 
 
@@ -89,10 +89,12 @@ def joint_for_curb(view: View, quad: Quad) -> bool:
     return float(thin_line(profile, offsets)[0]) > THIN
 
 
-def _with(quad: Quad, name: str, line: Line) -> Quad:
+def with_edge(quad: Quad, name: str, line: Line) -> Quad:
     """The outline with another line as one of its edges."""
     if name == "head":
         return replace(quad, head=(replace(quad.head[0], line=line),))
+    if name == "curb":
+        return replace(quad, curb=(replace(quad.curb[0], line=line),))
     return replace(quad, left=line) if name == "left" else replace(quad, right=line)
 
 

@@ -26,7 +26,7 @@ def with_front_edge(between: Between, rear: Level) -> Level:
     up = np.arange(0.0, DEEPEST_PX + WINDOW, 0.5)
     walls = (between.left, between.right)
     score = np.minimum(
-        *(_wall_step(view, line, float(across(rear.line, across(line, rear.line.at, h), w)) - up) for line in walls)
+        *(wall_step(view, line, float(across(rear.line, across(line, rear.line.at, h), w)) - up) for line in walls)
     )
     total = np.concatenate([[0.0], np.cumsum(score)])
     n = 2 * WINDOW
@@ -42,7 +42,7 @@ def with_front_edge(between: Between, rear: Level) -> Level:
     return Level(front, rear.odds, float(hidden_by(clues_of(between.ending([front])))[0]))
 
 
-def _wall_step(view: View, line: Line, y: Array) -> Array:
+def wall_step(view: View, line: Line, y: Array) -> Array:
     """Steps across a wall's edge at rows y, each averaged over three rows."""
     h = view.square.small.shape[0]
     x = across(line, y, h)
