@@ -33,6 +33,20 @@ def test_a_whole_photo_is_read(path: Path) -> None:
     assert broken_row(np.asarray(Image.open(path).convert("RGB"))) == 0
 
 
+@pytest.mark.parametrize("thick", [1, 2])
+def test_a_level_joint_right_across_breaks_nothing(thick: int) -> None:
+    """A thin dark line begins with a row of blocks, in two rows of them by turns; where all below stays darker it is a break."""
+    whole = np.full((240, 320, 3), 200, np.uint8)
+    joint = whole.copy()
+    for x in range(320):
+        row = 96 if x < 200 else 104
+        joint[row : row + thick, x] = 150
+    assert broken_row(joint) == 0
+    broken = whole.copy()
+    broken[96:, :200], broken[104:, 200:] = 150, 150
+    assert broken_row(broken) == 96
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_changed_bytes_are_told_unless_they_do_nothing(seed: int) -> None:
     """Twenty bytes of the picture's data changed: refused, or less than a fiftieth of the picture differs."""

@@ -26,6 +26,9 @@ beyond what is usual in the picture: what is shifted from some block on does bot
 of the width as it takes, where it is sharp and level to a pixel: at most 0.45 in 432 whole photos, as they were and down to 0.4
 of the size, 0.49 in 108 of a quarter; more in 32 of 54 with bytes changed, doubled or left out in the middle. In most of the
 others the rest of the picture has only moved aside: no step tells that where both sides of it are alike"""
+STAYS_ROWS, STAYS = (2, 5), 0.5
+"""rows to either side of a step, and the share of it by which they still differ: a level joint of tiles, thin and right across,
+steps down and up again"""
 SPREAD, LEAST_PART = 0.75, 0.05
 """share of a step that the rows beside it may have, since colours at half resolution are spread over three rows; and the share of
 the width that must then step in either row: an edge of the room, blurred by a lens, is spread alike, but not broken in two"""
@@ -36,16 +39,24 @@ def broken_row(pixels: NDArray[np.uint8], coarsest: float = 0.0) -> int:
 
     `coarsest`: codes to which the file rounds the mean of a block, the larger one of light and colour.
     """
-    at = np.arange(BLOCK_ROWS - 1, len(pixels) - 2, BLOCK_ROWS)
+    at = np.arange(BLOCK_ROWS - 1, len(pixels) - STAYS_ROWS[1] - 1, BLOCK_ROWS)
     if not len(at):
         return 0
-    step = np.diff(pixels[:, ::COLUMNS][at[:, None] + np.arange(-1, 3)].astype(np.int16), axis=1)
+    looked_at = pixels[:, ::COLUMNS]
+    step = np.diff(looked_at[at[:, None] + np.arange(-1, 3)].astype(np.int16), axis=1)
     there, least = np.abs(step[:, 1]), STEP_CODES + COARSE * coarsest
     onward = np.maximum(step[:, 0] * np.sign(step[:, 1]), step[:, 2] * np.sign(step[:, 1]))
-    clear = there > least
+    clear = (there > least) & (_stays(looked_at, at) * np.sign(step[:, 1]) > STAYS * there)
     sharp, spread = ((clear & beside).any(axis=2) for beside in (onward <= least, onward < SPREAD * there))
     share, worst = max(_widest(sharp, 0.0), _widest(spread, LEAST_PART))
     return int(at[worst]) + 1 if share > BROKEN_SHARE else 0
+
+
+def _stays(looked_at: NDArray[np.uint8], at: NDArray[np.int64]) -> NDArray[np.float64]:
+    """By how much the rows some way after each of these differ from those some way before it."""
+    away = np.arange(STAYS_ROWS[0], STAYS_ROWS[1] + 1)
+    after, before = (looked_at[rows].astype(np.float64).mean(axis=1) for rows in (at[:, None] + 1 + away, at[:, None] - away))
+    return np.asarray(after - before)
 
 
 def _widest(breaks: NDArray[np.bool_], least_part: float) -> tuple[float, int]:
