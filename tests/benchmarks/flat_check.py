@@ -197,8 +197,8 @@ def summary(scenes: list[Path], runs: str) -> None:
 def main() -> None:
     """Runs what is asked for, then tabulates."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--scenes", type=Path, default=Path("/work/scenes/flat"))
-    parser.add_argument("--out", type=Path, default=Path("/work/scenes/flat/out"))
+    parser.add_argument("--scenes", type=Path, default=Path("flat"), help="folder that flat_rooms.py wrote")
+    parser.add_argument("--out", type=Path, default=Path("flat/out"), help="where results are kept")
     parser.add_argument("--only", default="")
     parser.add_argument("--within", type=float, help="mark the corners within three quarters of it and state --corners-within PX")
     parser.add_argument("--marked", action="store_true", help="point out every card with --card-corners")

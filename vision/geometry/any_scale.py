@@ -25,15 +25,13 @@ from vision.geometry.by_size import (
     scored_places,
 )
 from vision.geometry.cards import CardCandidate, in_picture_order
-from vision.geometry.shapes import mean_sides, same_place, ways
+from vision.geometry.shapes import is_sheet, mean_sides, same_place, ways
 from vision.geometry.start import PlaneView
 from vision.settings import CardKind
 
 Array = NDArray[np.float64]
 STEP = 1.025
 """ratio of two scales that are tried one after the other; lines are sought to half of it"""
-LEAST_SHEET_MM = 100.0
-"""mm; the shorter side of what is called a sheet: what is smaller has too many look-alikes on a wall"""
 MOST_STEP = 12.0
 """codes; a step counts for no more: what is clearer than this all round has been found as a patch"""
 SAME_PX = 4.0
@@ -52,7 +50,7 @@ def sheets_at_any_scale(
         return []
     low, high = PLAUSIBLE_OPENING_MM
     units = np.exp(np.arange(math.log(low / min(width, height)), math.log(high / max(width, height)), math.log(STEP)))
-    sheets = [k for k in kinds if min(k.width_mm, k.height_mm) > LEAST_SHEET_MM]
+    sheets = [k for k in kinds if is_sheet(k)]
     found: list[tuple[float, float, Array, CardKind, bool]] = []
     for unit in units.tolist():
         H = image_of_plane(view, unit)

@@ -15,6 +15,7 @@ from vision.geometry.assemble import Assembly, without_camera_motion
 from vision.geometry.camera import Camera
 from vision.geometry.model import BL, BR, CL, CR, H0, SH, W0, State
 from vision.geometry.seen import SeenCard, SeenPhoto, opening_width_by
+from vision.geometry.shapes import is_sheet
 from vision.geometry.start import PlaneView, mirrored
 from vision.geometry.tidiness import untidiness
 
@@ -30,9 +31,8 @@ MOST_ROUNDS, STILL_FALLING = 4, 0.1
 SPREAD_SHARE = 0.35
 """cards nearer together than this share of the opening leave the tilt to their own shape"""
 PLANE_UNKNOWN = "it is seen inside the opening, and how far behind its plane is not stated"
-TIDY, TIDIER, THICK_MM = 0.25, 3.0, 0.5
-"""of the step: how uneven a card is at most that is believed against another one; how many times less tidy that must be; and mm
-of thickness from which a card is no paper"""
+TIDY, TIDIER = 0.25, 3.0
+"""of the step: how uneven a card is at most that is believed against another one; and how many times less tidy that must be"""
 SAME_SIZE, SAME_SD = 0.01, 0.5
 """relative, and in stated standard deviations; two tilts that give the same sizes to this are one"""
 
@@ -91,7 +91,7 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> tuple[dict[int, str], list[Findi
             )
         best = chosen
         far = [i for i in range(len(implied)) if abs(widths[i] / widths[best] - 1) >= FAR_OFF]
-        found = [_taken(implied[best][0], [implied[i][0] for i in far])]
+        found = [_taken(implied[best], [implied[i] for i in far])]
     said = "by it the opening would be {:.0f} mm wide, by {} {:.0f}: another size, off the wall, or no card"
     who = f"card {implied[best][0].number}" if found else "most others"
     return {implied[i][0].number: said.format(widths[i], who, widths[best]) for i in far}, found
@@ -100,8 +100,7 @@ def _wild_cards(photos: Sequence[SeenPhoto]) -> tuple[dict[int, str], list[Findi
 def _tidiest(cards: Sequence[SeenCard]) -> int | None:
     """Which of these alone looks like a card, None where it is not plain: paper is lighter than the wall."""
     lighter = [
-        card.spec.kind.thickness_mm >= THICK_MM or np.median([s.step[0] for s in card.sides if s is not None] or [0.0]) > 0
-        for card in cards
+        not is_sheet(card.spec.kind) or np.median([s.step[0] for s in card.sides if s is not None] or [0.0]) > 0 for card in cards
     ]
     rank = [untidiness(card.look, card.corners_px) for card in cards]
     best = min(range(len(cards)), key=lambda i: rank[i])
@@ -110,11 +109,13 @@ def _tidiest(cards: Sequence[SeenCard]) -> int | None:
     return best if plain else None
 
 
-def _taken(card: SeenCard, others: Sequence[SeenCard]) -> Finding:
-    numbers, verb = " and ".join(str(c.number) for c in others), "contradict" if len(others) > 1 else "contradicts"
+def _taken(best: tuple[SeenCard, float], others: Sequence[tuple[SeenCard, float]]) -> Finding:
+    """What is said of the choice; each card with the width (mm) of the opening that it implies."""
+    number, width = best[0].number, best[1]
+    would = " and ".join(f"by card {c.number} it would be about {w:.0f} mm" for c, w in others)
     return Finding(
         "cards-disagree",
-        f"Card{'s' if len(others) > 1 else ''} {numbers} {verb} card {card.number} on the scale; card {card.number} was taken, "
+        f"By card {number} the opening is about {width:.0f} mm wide, {would}; card {number} was taken, "
         "which alone is as even along its border as a card, before one wall.",
         "Look at the numbers in the picture: if another one is the card, mark its corners (card-corners).",
     )

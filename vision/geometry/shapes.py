@@ -18,6 +18,8 @@ ASKEW = 0.25
 further off nobody would call flat (by judgement)"""
 OWN_SIDE = 0.1
 """relative; how far the side that a fold leaves whole, or a tilt turns about, may be off in a first view"""
+LEAST_SHEET_MM = 100.0
+"""mm; the shorter side of what is called a sheet: smaller cards have look-alikes on a wall, and are printed up to their border"""
 OTHER_SIDE = (0.5, 1.1)
 """shares of a kind's other side: of a card folded or covered further than half nobody can tell what it was"""
 
@@ -74,6 +76,11 @@ def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float
         return None
     best = min(fits, key=lambda f: f[0])
     return best[1], best[2]
+
+
+def is_sheet(kind: CardKind) -> bool:
+    """True for a kind that is paper by its size."""
+    return min(kind.width_mm, kind.height_mm) > LEAST_SHEET_MM
 
 
 def ways(kinds: Sequence[CardKind]) -> Iterator[tuple[CardKind, bool, float, float]]:

@@ -13,14 +13,13 @@ from numpy.typing import NDArray
 
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.profiles import features
+from vision.geometry.shapes import is_sheet
 
 Array = NDArray[np.float64]
 PIECES = 12
 """along a side, whose light is compared"""
 ALONG, ACROSS_PX = (0.1, 0.9), (3.0, 8.0)
 """of a side, and px beside it, where its light is looked at"""
-SHEET_MM = 100.0
-"""mm; the shorter side of what is called a sheet: smaller cards are printed up to their border"""
 
 
 def untidiness(card: CardLook, corners: Array) -> float:
@@ -49,7 +48,7 @@ def untidiness(card: CardLook, corners: Array) -> float:
             outside.append(minus if inner else plus)
     within, beyond = np.array(inside), np.array(outside)
     step = max(float(np.linalg.norm(np.median(within - beyond, axis=0))), 1e-6)
-    sheet = kind is not None and min(kind.width_mm, kind.height_mm) > SHEET_MM
+    sheet = kind is not None and is_sheet(kind)
     return max(_spread(v) for v in ((beyond, within) if sheet else (beyond,))) / step
 
 

@@ -165,7 +165,7 @@ def main() -> None:
     from tests.benchmarks.scenes.flat_paint import render
 
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--out", type=Path, default=Path("/work/scenes/flat"))
+    parser.add_argument("--out", type=Path, default=Path("flat"))
     parser.add_argument("--seed", type=int, default=2911)
     parser.add_argument("--only", default="")
     parser.add_argument("--truth-only", action="store_true")
