@@ -15,17 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.by_shape import PLAUSIBLE_OPENING_MM
-from vision.geometry.by_size import (
-    SHORT_SIDE_PX,
-    closely,
-    image_of_plane,
-    pixels_of,
-    plane_picture,
-    region,
-    scored_places,
-)
+from vision.geometry.by_size import SHORT_SIDE_PX, closely, scored_places
 from vision.geometry.cards import CardCandidate, in_picture_order
 from vision.geometry.shapes import is_sheet, mean_sides, same_place, ways
+from vision.geometry.squared import Image, both_steps, image_of_plane, pixels_of, plane_picture, region
 from vision.geometry.start import PlaneView
 from vision.settings import CardKind
 
@@ -55,11 +48,11 @@ def sheets_at_any_scale(
     for unit in units.tolist():
         H = image_of_plane(view, unit)
         shown = region(view, corners_px, (pixels.shape[1], pixels.shape[0]), unit)
-        pictures: dict[float, NDArray[np.float32]] = {}
+        pictures: dict[float, tuple[Image, Image]] = {}
         for kind, turned, w, h in ways(sheets):
             per_mm = SHORT_SIDE_PX / min(w, h)
             if per_mm not in pictures:
-                pictures[per_mm] = plane_picture(pixels, H, shown, per_mm)
+                pictures[per_mm] = both_steps(plane_picture(pixels, H, shown, per_mm))
             at, clear = scored_places(pictures[per_mm], (w, h), (per_mm, shown), most=MOST_STEP)
             beside = _beside(at, (w, h), view.on_plane(corners_px) * unit)
             at, clear = at[beside][:EACH], clear[beside][:EACH]

@@ -23,7 +23,7 @@ LEAST_COSINE = 0.6
 """between a side's step in colour and the mean of all four"""
 MOST_RAGGED_PX = 0.5
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
-NEAR_PX = 10
+NEAR_PX = 10.0
 """px; how far beside a rough side its surroundings are compared"""
 REFINED_PX = 0.7
 """px; how far a refined side may be off where it is only a few blocks long"""
@@ -83,8 +83,13 @@ def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, leas
     return alike(np.array(steps), 0.5 * FAINTEST_STEP, most_uneven, least_cosine)
 
 
-def light_beside(strip: Strip, ends: Array, centre: Array) -> tuple[Array, Array] | None:
-    """Light (3,) inside and outside of a rough side between two corners (2, 2) px, medians; None outside of the picture."""
+def light_beside(
+    strip: Strip, ends: Array, centre: Array, between: tuple[float, float] = (3.0, NEAR_PX)
+) -> tuple[Array, Array] | None:
+    """Light (3,) inside and outside of a rough side between two corners (2, 2) px, medians; None outside of the picture.
+
+    `between`: px from the side.
+    """
     at = strip.of_polyline(ends)
     low, high = sorted(strip.extent(ends[0], ends[1]))
     k = np.arange(max(int(low + 0.15 * (high - low)), 0), min(int(high - 0.15 * (high - low)), strip.lines))
@@ -94,7 +99,7 @@ def light_beside(strip: Strip, ends: Array, centre: Array) -> tuple[Array, Array
     light = features(strip.pixels[k])
     plus, minus = (
         np.median(light[mask], axis=0) if mask.any() else np.zeros(3)
-        for mask in ((distance > 3) & (distance < NEAR_PX), (distance < -3) & (distance > -NEAR_PX))
+        for mask in ((distance > between[0]) & (distance < between[1]), (distance < -between[0]) & (distance > -between[1]))
     )
     inner = centre[1] if strip.transposed else centre[0]
     return (plus, minus) if inner > float(at[k].mean()) else (minus, plus)

@@ -28,9 +28,15 @@ MOST_GOING_ON, MOST_LINES = 3, 2
 
 def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
     """True where a patch (4, 2) px is a thing of its own: of the eight ways in which its sides could go on beyond its corners no
-    more than three do, on no more than two of its sides."""
+    more than three do, on no more than two of its sides, and it is no part of a longer thing."""
     on = going_on(pixels, corners)
-    return int(on.sum()) <= MOST_GOING_ON and int(on.any(axis=1).sum()) <= MOST_LINES
+    return int(on.sum()) <= MOST_GOING_ON and int(on.any(axis=1).sum()) <= MOST_LINES and not longer(on).any()
+
+
+def longer(on: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """For each side of a patch whether both its neighbours go on past it, so that the patch is part of something longer, (4,);
+    `on` (4, 2) as `going_on` tells it."""
+    return np.asarray(np.roll(on[:, 1], 1) & np.roll(on[:, 0], -1))
 
 
 def going_on(

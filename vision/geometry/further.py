@@ -15,7 +15,15 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_seen import MOST_RAGGED_PX, REFINED_PX, SEARCH_PX, RefinedCard, corners_of_sides, light_beside
+from vision.geometry.card_seen import (
+    MOST_RAGGED_PX,
+    REFINED_PX,
+    SEARCH_PX,
+    RefinedCard,
+    corners_of_sides,
+    light_beside,
+    one_surround,
+)
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.edges import EdgePoints
@@ -30,12 +38,17 @@ Array = NDArray[np.float64]
 SIZE = 0.03
 """relative; how far a side may be off in a first view, beside its refined corners' part. Of 80 rendered rooms the cards of one
 photo differ by 0.02 at most in it, by 0.013 in nine of ten; both sides of one card by 0.011"""
+ROUGH_SIZE = 0.12
+"""relative; the same before its sides are refined"""
 RAGGED = 1.05
 """how much more ragged than a card that nothing else tells its sides may be: grain alone does that"""
-SIZED_PX = 3.0
-"""px at 12 MP; how far the sides of a rectangle that was sought by its size may be off"""
+NEAREST_PX, SIZED_PX = 1.0, 3.0
+"""px at 12 MP; how far the sides of a rectangle that was sought by its size may be off: mostly, and at most. A frame printed on a
+card is nearer to its edge than the second"""
 UNEVEN_WALL = 0.4
 """of the step; by which the wall above and below may differ from that to the left and right"""
+PAST_SHADOW_PX = (8.0, 14.0)
+"""px from a side, past the shadow that a card throws on the wall beside it"""
 SQUARE = 0.03
 """relative difference of opposite sides and cosine of angles in a first view"""
 
@@ -50,7 +63,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         return []
     kinds = demands.cards.kinds if demands.cards.specs else tuple({k.name: k for k in _kinds(told)}.values())
     out: list[RefinedCard] = []
-    looked = [(card, SIZED_PX) for card in photo.look.by_size]
+    looked = [(card, search) for search in (NEAREST_PX, SIZED_PX) for card in photo.look.by_size]
     looked += [(card, SEARCH_PX) for card in (*photo.look.cards, *photo.look.odd)]
     for card, search in looked:
         taken = (*(corners for _, corners in told), *(corners for _, corners, _ in out))
@@ -84,7 +97,7 @@ def _of_that_size(
     card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings, *, search: float
 ) -> RefinedCard | None:
     """The patch with refined sides and corners, where all four sides can be followed and have a kind's lengths."""
-    if _kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, 3 * SIZE) is None:
+    if _kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, ROUGH_SIZE) is None:
         return None
     seen = followed(card, photo, settings, search=search)
     if seen is None:
@@ -106,14 +119,15 @@ class Followed(NamedTuple):
 
 def followed(card: CardLook, photo: SeenPhoto, settings: Settings, *, search: float) -> Followed | None:
     """The patch's sides, sought within `search` px at 12 MP; None where one cannot be followed, or it is not before one wall."""
-    reach = max(search * max(photo.look.scale, 0.5), 2.0)
+    reach = max(search * max(photo.look.scale, 0.5), min(search, 2.0))
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
-    sides = observe_card(card, card.candidate.corners_px, photo.look, settings.edges, search=reach, around=around)
+    rough, hold = card.candidate.corners_px, search <= NEAREST_PX
+    sides = observe_card(card, rough, photo.look, settings.edges, search=reach, around=around, hold=hold)
     seen = [s for s in sides if s is not None]
     if len(seen) < 4 or float(np.median([s.ragged_px for s in seen])) > RAGGED * MOST_RAGGED_PX:
         return None
     steps = [float(np.linalg.norm(s.step)) for s in seen]
-    if min(steps) < FAINTEST_STEP or not _one_wall(card, float(np.median(steps))):
+    if min(steps) < FAINTEST_STEP or not (one_surround(seen) or _one_wall(card, float(np.median(steps)))):
         return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
@@ -134,7 +148,7 @@ def _one_wall(card: CardLook, step: float) -> bool:
     centre = card.candidate.corners_px.mean(axis=0)
     outside = []
     for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
-        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre)
+        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre, PAST_SHADOW_PX)
         if beside is None:
             return False
         outside.append(beside[1])

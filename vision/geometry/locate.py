@@ -84,9 +84,10 @@ def locate_edge(
     sag_px: float,
     box_px: int,
     surfaces: bool = False,
+    hold: bool = False,
 ) -> Array | None:
     """The edge as one position per scan line, or None where no line within the search stands out; see `locate_course`."""
-    course = locate_course(strip, rough, extent, search_px=search_px, sag_px=sag_px, box_px=box_px, surfaces=surfaces)
+    course = locate_course(strip, rough, extent, search_px=search_px, sag_px=sag_px, box_px=box_px, surfaces=surfaces, hold=hold)
     return None if course is None else course.curve
 
 

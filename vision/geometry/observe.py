@@ -136,11 +136,12 @@ def observe_card(
     search: float,
     around: Around,
     passes: Callable[[Array], bool] | None = None,
+    hold: bool = False,
 ) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall.
 
     `around` says what is known of camera and plane; `passes` is told the rough steps (4, 3) of a candidate before its sides are
-    fitted; where it says no nothing is.
+    fitted; where it says no nothing is. `hold`: no side is followed further than `search` to where it is clearer.
     """
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
@@ -151,7 +152,8 @@ def observe_card(
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
         return _frame_sides(card.strips, sides, kind.target, (px_per_mm, clear), around=around, seen=seen, settings=settings)
-    curves = [_located(strip, ends, clear, seen.scale, search=search) for strip, ends in zip(card.strips, sides, strict=True)]
+    pairs = zip(card.strips, sides, strict=True)
+    curves = [_located(strip, ends, clear, seen.scale, search=search, hold=hold) for strip, ends in pairs]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
     views = [
@@ -209,13 +211,13 @@ def _sides_px(corners: Array) -> float:
     return float(s.sum() / 2)
 
 
-def _located(strip: Strip, ends: Array, clear: float, scale: float, *, search: float) -> Array | None:
+def _located(strip: Strip, ends: Array, clear: float, scale: float, *, search: float, hold: bool) -> Array | None:
     """The side between two corners (2, 2) px as one position a scan line, sought within `search` px where that is not 0."""
     curve, extent = strip.of_polyline(ends), strip.extent(ends[0], ends[1])
     if search <= 0:
         return curve
     inset = (min(extent) + clear, max(extent) - clear)
-    return locate_edge(strip, curve, inset, search_px=search, sag_px=0.0, box_px=max(round(3 * scale), 2))
+    return locate_edge(strip, curve, inset, search_px=search, sag_px=0.0, box_px=max(round(3 * scale), 2), hold=hold)
 
 
 def _passes(
