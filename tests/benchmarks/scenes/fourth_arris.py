@@ -34,7 +34,10 @@ def _eased(radius: float, steps: int = 8) -> Profile:
 
 def _banded(name: str, width: float, radius: float, leg: float, surface: Surface) -> Arris:
     profile = (*_eased(radius), (radius, -leg))
-    truth = f"the outer corner of {name} {width:.1f} mm wide, flush with the face: where its flat ends and an easing of {radius:.2f} mm begins"
+    truth = (
+        f"the outer corner of {name} {width:.1f} mm wide, flush with the face: where its flat ends "
+        f"and an easing of {radius:.2f} mm begins"
+    )
     return Arris(f"{name} {width:.1f} mm", profile, (surface,) * (len(profile) - 1), width, surface, leg, truth)
 
 

@@ -11,8 +11,26 @@ import numpy as np
 from . import fourth_behind as behind
 from . import fourth_clutter as clutter
 from .fourth_base import (
-    Array, Builder, Camera, Expected, Finish, Lamp, Opening, PlumbLine, Rng, Room, Shot, aimed, chance, focal_px, lacquer, metal,
-    one_of, paint, plain, things,
+    Array,
+    Builder,
+    Camera,
+    Expected,
+    Finish,
+    Lamp,
+    Opening,
+    PlumbLine,
+    Rng,
+    Room,
+    Shot,
+    aimed,
+    chance,
+    focal_px,
+    lacquer,
+    metal,
+    one_of,
+    paint,
+    plain,
+    things,
 )  # fmt: skip
 from .fourth_cards import Hung, hang
 from .fourth_finish import Phone, draw_phone

@@ -48,7 +48,7 @@ def draw_phone(rng: Rng) -> Phone:
 def finish(linear: Array, phone: Phone, seed: int, scale: float = 1.0) -> Array:
     """The upright photo, 8 bit; scale is that of a preview, so that blur and halo shrink with it."""
     rng = np.random.default_rng([seed, 41])
-    picture = np.nan_to_num(linear.astype(np.float32))
+    picture: Array = np.nan_to_num(linear.astype(np.float32))
     if phone.defocus_px * scale > 0.6:
         picture = cv2.filter2D(picture, -1, _disc(phone.defocus_px * scale))
     picture = cv2.GaussianBlur(picture, (0, 0), max(phone.blur_px * scale, 0.3))
@@ -62,7 +62,7 @@ def finish(linear: Array, phone: Phone, seed: int, scale: float = 1.0) -> Array:
     picture = picture * (1 + picture / 9.0) / (1 + picture)  # shoulder: three times mid white still shows
     picture = picture * 1.6
     encoded = np.clip(develop.to_srgb(np.clip(picture, 0, 1.2)), 0, 1.1)
-    encoded += phone.contrast * 0.16 * np.sin(2 * np.pi * (np.clip(encoded, 0, 1) - 0.5))
+    encoded += phone.contrast * 0.1 * np.sin(2 * np.pi * (np.clip(encoded, 0, 1) - 0.5))
     encoded = _denoise(encoded, phone.smoothing)
     encoded += phone.halo * (encoded - cv2.GaussianBlur(encoded, (0, 0), max(phone.halo_px * scale, 0.4)))
     return np.asarray(np.clip(np.round(encoded * 255), 0, 255).astype(np.uint8))

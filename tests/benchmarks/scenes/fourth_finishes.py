@@ -190,7 +190,8 @@ def painted(rng: Rng) -> Made:
 
 
 WALLS: tuple[Callable[[Rng], Made], ...] = (
-    tiles, painted, tiles, slab, two_tone, painted, kiln, trowelled, tiles, papered, pennies, boards, painted, slab, tiles, trowelled,
+    tiles, painted, tiles, slab, two_tone, painted, kiln, trowelled,
+    tiles, papered, pennies, boards, painted, slab, tiles, trowelled,
 )  # fmt: skip
 WET: tuple[Callable[[Rng], Made], ...] = (tiles, slab, kiln, tiles, pennies, trowelled, two_tone, tiles)
 FLOORS: tuple[Callable[[Rng], Made], ...] = (tiles, boards, pennies, two_tone, slab, trowelled)

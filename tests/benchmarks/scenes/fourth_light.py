@@ -56,7 +56,7 @@ def lamps(rng: Rng, kind: str, opening: Opening, box: tuple[float, float, float,
 def _lamp(at: tuple[float, ...], toward: tuple[float, ...], size: tuple[float, float], rgb: RGB, power: float) -> Lamp:
     """Radiance from a power that is the same for large and small lamps."""
     glow = power / (size[0] * size[1])
-    return Lamp((float(at[0]), float(at[1]), float(at[2])), toward, size, (glow * rgb[0], glow * rgb[1], glow * rgb[2]))  # type: ignore[arg-type]
+    return Lamp((float(at[0]), float(at[1]), float(at[2])), toward, size, (glow * rgb[0], glow * rgb[1], glow * rgb[2]))
 
 
 def inner_lamp(rng: Rng, kind: str, opening: Opening, ceiling: float, depth: float) -> list[Lamp]:

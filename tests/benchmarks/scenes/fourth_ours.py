@@ -71,7 +71,7 @@ def _frame(grey: Array, found: Array) -> Frame:
     low = np.array([_rising(row, x), _rising(column, y)])
     high = np.array([len(row) - _rising(row[::-1], len(row) - x - w), len(column) - _rising(column[::-1], len(column) - y - h)])
     middle = (low + high) / 2
-    reach = np.floor(((high - low) / 2 + MARGIN_MM / MM)).astype(int)
+    reach = np.floor((high - low) / 2 + MARGIN_MM / MM).astype(int)
     rows = middle[1] + np.arange(-reach[1], reach[1]) + 0.5 - 0.5
     columns = middle[0] + np.arange(-reach[0], reach[0]) + 0.5 - 0.5
     maps = np.meshgrid(columns.astype(np.float32), rows.astype(np.float32))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from .fourth_arris import foot_arris, side_arris
-from .fourth_base import Opening, Rng, chance, lacquer, one_of, paint, plain
-from .fourth_finishes import FLOORS, WALLS, WET, tint
+from .fourth_base import Opening, Rng, Surface, chance, lacquer, one_of, paint, plain
+from .fourth_finishes import FLOORS, WALLS, WET, Made, painted, tint
 from .fourth_light import KINDS
 from .fourth_walls import Shell
 
@@ -52,7 +53,7 @@ def lots() -> list[Lot]:
     lights = rng.permutation(np.resize(KINDS, count))
     walls = rng.permutation(np.resize(np.arange(len(WALLS)), count))
     plumbs = rng.permutation(np.arange(count) % 2 == 0)
-    found = []
+    found: list[Lot] = []
     for layout, rooms in LAYOUTS.items():
         for number in range(1, rooms + 1):
             i = len(found)
@@ -89,9 +90,7 @@ def draw_shell(rng: Rng, lot: Lot) -> tuple[Shell, tuple[str, str]]:
     elif kind in ("shower", "tub"):
         reveal, reveal_name = one_of(rng, *WET)(rng)
     else:
-        reveal, reveal_name = one_of(
-            rng, (lacquer(tint(rng, "white"), 0.4), "white lacquer"), (paint(tint(rng), rng), "paint"), tiles_of(rng)
-        )
+        reveal, reveal_name = one_of(rng, white_lacquer, painted, one_of(rng, *WET))(rng)
     floor = -float(rng.uniform(*SIZES[kind][2]))
     depth = float(rng.uniform(*SIZES[kind][3]))
     framed, wet = kind in ("window", "niche"), kind in ("shower", "tub")
@@ -110,13 +109,21 @@ def draw_shell(rng: Rng, lot: Lot) -> tuple[Shell, tuple[str, str]]:
         foot=foot,
         face=face,
         reveal=reveal,
-        below=(foot.band or face) if kind == "tub" else one_of(rng, face, WET[0](rng)[0], WET[1](rng)[0]),
-        walls=one_of(rng, face, paint(tint(rng), rng), paint(tint(rng, "white"), rng)),
+        below=(foot.band or face) if kind == "tub" else _or_face(rng, face, one_of(rng, *WET), 1 / 3),
+        walls=_or_face(rng, face, one_of(rng, painted, white_paint), 1 / 3),
         ground=one_of(rng, *FLOORS)(rng)[0],
         sky=plain((0.8, 0.8, 0.78)),
     )
     return shell, (face_name, reveal_name)
 
 
-def tiles_of(rng: Rng) -> tuple[object, str]:
-    return one_of(rng, *WET)(rng)  # type: ignore[no-any-return]
+def _or_face(rng: Rng, face: Surface, maker: Callable[[Rng], Made], share: float) -> Surface:
+    return face if chance(rng, share) else maker(rng)[0]
+
+
+def white_lacquer(rng: Rng) -> Made:
+    return lacquer(tint(rng, "white"), 0.4), "white lacquer"
+
+
+def white_paint(rng: Rng) -> Made:
+    return paint(tint(rng, "white"), rng), "paint"

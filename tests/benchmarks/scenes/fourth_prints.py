@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import cv2
 import numpy as np
 
@@ -117,7 +119,7 @@ def _creases(rng: Rng, picture: Array, at: tuple[float, ...], across: bool) -> N
     """Folds pressed flat again: a light and a dark line, and panels that catch the light a little differently."""
     h, w = picture.shape[:2]
     bounds = [0, *(round(h * a) for a in at), h]
-    for low, high in zip(bounds[:-1], bounds[1:], strict=True):
+    for low, high in itertools.pairwise(bounds):
         picture[low:high] *= 1 + rng.normal(0, 0.025)
     for row in bounds[1:-1]:
         picture[row - 3 : row] *= 0.86

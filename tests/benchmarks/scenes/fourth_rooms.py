@@ -16,6 +16,10 @@ from .fourth_base import Array, record, run, smaller
 from .fourth_finish import finish, jpeg
 from .fourth_plan import Lot, lots
 
+ORIGIN = (
+    "rendered for this project with Mitsuba 3 by tests/benchmarks/scenes/fourth_rooms.py from this seed and attempt; "
+    "no real place"
+)
 DRAWN_AGAIN: dict[str, int] = {}
 """What --screen found: the attempt that stayed, of the rooms whose first did not."""
 
@@ -42,8 +46,12 @@ def _all(wanted: list[Lot], options: argparse.Namespace, darkroom: ThreadPoolExe
     from .fourth_draw import Drawn, draw
     from .fourth_screen import faults, steps
 
+    begun = time.monotonic()
     for lot in wanted:
         started = time.monotonic()
+        if started - begun > options.until:
+            print(f"{lot.name} left for another run", flush=True)
+            continue
         attempt = DRAWN_AGAIN.get(lot.name, 0)
         while True:
             drawn: Drawn = draw(lot, attempt, options.pages)
@@ -67,7 +75,8 @@ def _all(wanted: list[Lot], options: argparse.Namespace, darkroom: ThreadPoolExe
             lost = 0.0
         hidden = ", ".join(f"{k} {v:.0%}" for k, v in proof.covered.items() if v > 0.005)
         print(
-            f"{lot.name} attempt {attempt} {time.monotonic() - started:.0f} s: worst {proof.worst_mm:.4f} mm, wrong {proof.wrong}, "
+            f"{lot.name} attempt {attempt} {time.monotonic() - started:.0f} s: "
+            f"worst {proof.worst_mm:.4f} mm, wrong {proof.wrong}, "
             f"corners {shoot.crossing(drawn):.1e}, no number {lost:.1e}; covered: {hidden or 'nothing'}; {drawn.shot.note}",
             flush=True,
         )
@@ -80,9 +89,7 @@ def _write(drawn, camera, linear: Array, options: argparse.Namespace) -> None:  
     upright = finish(linear, drawn.phone, drawn.shot.seed, options.scale)
     photo = jpeg(upright, drawn.phone, drawn.shot.equivalent_mm)
     facts = record.truth(drawn.shot, camera)
-    facts["origin"] = (
-        "rendered for this project with Mitsuba 3 by tests/benchmarks/scenes/fourth_rooms.py from this seed and attempt; no real place"
-    )
+    facts["origin"] = ORIGIN
     facts["opening"]["edge_taken"] = drawn.edge_taken
     facts["layout"], facts["attempt"] = drawn.lot.layout, drawn.attempt
     if drawn.lot.layout == "ours":
@@ -104,6 +111,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--scale", type=float, default=1.0)
     parser.add_argument("--screen", type=float, default=0.0, help="draw again what a preview of this scale does not show")
     parser.add_argument("--screen-only", action="store_true")
+    parser.add_argument("--until", type=float, default=1e9, help="seconds after which no further room is begun")
     parser.add_argument("--share", type=int, nargs=2, default=(0, 1), metavar=("I", "N"), help="every Nth room from the Ith")
     return parser.parse_args()
 

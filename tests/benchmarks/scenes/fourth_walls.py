@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -114,17 +115,16 @@ def _trims(build: Builder, shell: Shell, opening: Opening) -> None:
     if shell.foot.band is not None:
         spare = wide if shell.framed else 0.0
         x0, x1 = float(opening.left(np.array(0.0))) - spare, float(opening.right(np.array(opening.corners[1][1]))) + spare
-        x = x0 + t * (x1 - x0)
-        y = foot_line(opening, x)
-        build.strip(
-            _flat(x, y - band), _flat(x, y), np.column_stack([x, 0 * x]), np.column_stack([x, 0 * x + band]), shell.foot.band
-        )
+        along = x0 + t * (x1 - x0)
+        y, flat = foot_line(opening, along), np.zeros(len(t))
+        uv = [np.column_stack([along, flat + height]) for height in (0.0, band)]
+        build.strip(_flat(along, y - band), _flat(along, y), uv[0], uv[1], shell.foot.band)
 
 
 def _sweep(build: Builder, edge: Array, inward: tuple[int, int], profile: list[tuple[float, float, Surface]]) -> None:
     """A profile along an edge in the wall's plane; each entry ends a piece, the first only starts."""
     arc, along = 0.0, edge[:, 0] * abs(inward[1]) + edge[:, 1] * abs(inward[0])
-    for (d0, z0, _), (d1, z1, surface) in zip(profile[:-1], profile[1:], strict=True):
+    for (d0, z0, _), (d1, z1, surface) in itertools.pairwise(profile):
         far = arc + float(np.hypot(d1 - d0, z1 - z0))
         a, b = (edge + d * np.array(inward) for d in (d0, d1))
         uv = [np.column_stack([np.full(len(edge), u), along]) for u in (arc, far)]
