@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from .fourth_base import RGB, Array, Builder, Opening, Surface, lacquer, metal
+from .fourth_base import RGB, Array, Builder, Lamp, Opening, Surface, lacquer, metal
+from .fourth_light import shine
 from .fourth_walls import Shell
 
 
@@ -48,7 +49,7 @@ def next_room(build: Builder, shell: Shell, opening: Opening, walls: Surface, gr
     over = float(opening.corners[:, 1].max())
     _quad(build, [[x0, over, near], [x1, over, near], [x1, high, near], [x0, high, near]], walls)
     build.box((x0 + 60, low, far + 20), (x0 + 1000, low + 780, far + 430), lacquer((0.3, 0.2, 0.12), 0.3))
-    build.lamp((opening.width_mm / 2, high - 4, far + 600), (0, -1, 0), (350, 350), glow)
+    shine(build, Lamp((opening.width_mm / 2, high - 4, far + 600), (0, -1, 0), (350, 350), glow), 0.4)
 
 
 def pane(build: Builder, shell: Shell, opening: Opening, sky: RGB, bar: Surface, rng_cut: float) -> None:
@@ -67,7 +68,8 @@ def pane(build: Builder, shell: Shell, opening: Opening, sky: RGB, bar: Surface,
     ):
         build.box((*low, z - 50), (*high, z), bar)
     build.box((cut - 12, (y0 + y1) / 2 - 10, z), (cut + 12, (y0 + y1) / 2 + 90, z + 35), metal((0.7, 0.7, 0.7), 0.25))
-    build.lamp(((x0 + x1) / 2, (y0 + y1) / 2, z - 60), (0, 0, 1), (x1 - x0 + 40, y1 - y0 + 40), sky)
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2, z - 60)
+    shine(build, Lamp(middle, (0, 0, 1), (x1 - x0 + 40, y1 - y0 + 40), sky), min(1.0, 0.1 + 0.4 * max(sky)))
 
 
 def niche(build: Builder, shell: Shell, opening: Opening, back: Surface, shelf: Surface | None, shelf_y: float) -> None:

@@ -35,7 +35,7 @@ from .fourth_base import (
 from .fourth_cards import Hung, hang
 from .fourth_finish import Phone, draw_phone
 from .fourth_finishes import FLOORS, WET, tint
-from .fourth_light import COOL, inner_lamp, lamps
+from .fourth_light import COOL, inner_lamp, lamps, shine, weights
 from .fourth_ours import Print, printed_page, read_page
 from .fourth_place import hang_all, options
 from .fourth_plan import LAYOUTS, SEED, Lot, draw_opening, draw_shell
@@ -144,8 +144,8 @@ def _build(build: Builder, lot: Lot, shot: Shot, shell: Shell, light: tuple[Lamp
     rng, opening = np.random.default_rng(seed), shot.opening
     build_shell(build, shell, opening)
     _behind(rng, build, lot, shell, opening)
-    for lamp in light:
-        build.lamp(lamp.centre_mm, lamp.toward, lamp.size_mm, lamp.rgb)
+    for lamp, weight in zip(light, weights(light, opening, shell.depth), strict=True):
+        shine(build, lamp, weight)
     taken = []
     for card in shot.cards:
         hang(build, card)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from PIL import Image
 
 from .fourth_base import Array, Development, Rng, chance, develop
 
@@ -33,8 +35,8 @@ def draw_phone(rng: Rng) -> Phone:
         defocus_px=float(rng.uniform(1.2, 2.4)) if chance(rng, 0.12) else 0.0,
         exposure=float(rng.normal(0, 0.3)),
         warmth=float(rng.uniform(0.3, 0.8)),
-        grain=float(rng.choice([0.012, 0.02, 0.035, 0.05])),
-        smoothing=float(rng.uniform(0.2, 0.9)),
+        grain=float(rng.choice([0.006, 0.01, 0.018, 0.03])),
+        smoothing=float(rng.uniform(0.5, 0.95)),
         halo=float(rng.uniform(0.2, 1.1)),
         halo_px=float(rng.uniform(0.8, 1.7)),
         lift=float(rng.uniform(0.05, 0.3)),
@@ -69,8 +71,20 @@ def finish(linear: Array, phone: Phone, seed: int, scale: float = 1.0) -> Array:
 
 
 def jpeg(upright: Array, phone: Phone, equivalent_mm: float) -> bytes:
+    """As good as fits into the phone's size, by a few steps of quality."""
     how = Development(largest_bytes=phone.largest_bytes, orientation=6 if phone.sideways else 1)
-    return bytes(develop.write_jpeg(upright, how, equivalent_mm))
+    picture = Image.fromarray(np.ascontiguousarray(np.rot90(upright)) if phone.sideways else upright)
+    low, high, best = 35, 95, b""
+    exif = develop._metadata(picture, how.orientation, equivalent_mm)
+    while high - low > 2:
+        quality = (low + high) // 2
+        sink = io.BytesIO()
+        picture.save(sink, "JPEG", quality=quality, subsampling=2, exif=exif)
+        if len(sink.getvalue()) <= how.largest_bytes:
+            low, best = quality, sink.getvalue()
+        else:
+            high = quality
+    return best or sink.getvalue()
 
 
 def _disc(radius: float) -> Array:
@@ -117,6 +131,6 @@ def _denoise(encoded: Array, strength: float) -> Array:
     colour = cv2.cvtColor(np.clip(encoded, 0, 1.1).astype(np.float32), cv2.COLOR_RGB2YCrCb)
     for channel in (1, 2):
         colour[..., channel] = cv2.bilateralFilter(colour[..., channel], 7, 0.06, 1.0 + 2.0 * strength)
-    smooth = cv2.bilateralFilter(colour[..., 0], 5, 0.02 + 0.05 * strength, 1.5)
+    smooth = cv2.bilateralFilter(colour[..., 0], 7, 0.03 + 0.06 * strength, 1.7)
     colour[..., 0] = (1 - strength) * colour[..., 0] + strength * smooth
     return np.asarray(cv2.cvtColor(colour, cv2.COLOR_YCrCb2RGB))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .fourth_base import RGB, Array, Lamp, Opening, Rng, chance, one_of
+from .fourth_base import RGB, Array, Builder, Lamp, Opening, Rng, chance, one_of
 
 KINDS = ("ceiling", "window", "flash", "mixed", "behind", "spots", "mirror bar", "ceiling and flash", "one bulb")
 WARM: tuple[RGB, ...] = ((1.0, 0.72, 0.42), (1.0, 0.8, 0.56), (1.0, 0.88, 0.72))
@@ -68,3 +68,33 @@ def inner_lamp(rng: Rng, kind: str, opening: Opening, ceiling: float, depth: flo
     side = float(one_of(rng, 90, 160, 300))
     place = (float(opening.width_mm * rng.uniform(0.3, 0.7)), ceiling - 5, -0.55 * depth)
     return [_lamp(place, DOWN, (side, side), tone, power)]
+
+
+def shine(build: Builder, lamp: Lamp, weight: float) -> None:
+    """The studio's lamp with a share of the light paths of its own; the picture's mean does not depend on it."""
+    import mitsuba as mi
+
+    target = [a + b for a, b in zip(lamp.centre_mm, lamp.toward, strict=True)]
+    up = [0.0, 1.0, 0.0] if abs(lamp.toward[1]) < 0.9 * float(np.linalg.norm(lamp.toward)) else [0.0, 0.0, 1.0]
+    place = mi.ScalarTransform4f().look_at(list(lamp.centre_mm), target, up)
+    place = place @ mi.ScalarTransform4f().scale([lamp.size_mm[0] / 2, lamp.size_mm[1] / 2, 1.0])
+    glow = {"type": "area", "radiance": {"type": "rgb", "value": list(lamp.rgb)}, "sampling_weight": weight}
+    build.add({"type": "rectangle", "to_world": place, "emitter": glow, "bsdf": {"type": "diffuse"}})
+
+
+def weights(found: tuple[Lamp, ...], opening: Opening, depth: float) -> list[float]:
+    """How strongly each lamp lights the wall face and what lies behind, the strongest 1."""
+    x, y = np.meshgrid(np.linspace(-0.3, 1.3, 4) * opening.width_mm, np.linspace(0, 1.1, 4) * opening.height_mm)
+    face = np.column_stack([x.ravel(), y.ravel(), np.zeros(x.size)])
+    inner = face * [0.6, 0.8, 0] + [0.2 * opening.width_mm, 0, -0.8 * depth]
+    levels = []
+    for lamp in found:
+        spots = inner if lamp.centre_mm[2] < 0 else face
+        way = spots - np.array(lamp.centre_mm)
+        far = np.linalg.norm(way, axis=1)
+        leaving = np.maximum(way @ np.array(lamp.toward) / far / float(np.linalg.norm(lamp.toward)), 0)
+        arriving = np.maximum(-way[:, 2] / far, 0.1)
+        power = sum(lamp.rgb) * lamp.size_mm[0] * lamp.size_mm[1]
+        levels.append(float((power * leaving * arriving / far**2).mean()) * (0.5 if lamp.centre_mm[2] < 0 else 1.0))
+    most = max(levels, default=1.0)
+    return [min(1.0, max(0.12, level / most)) for level in levels]

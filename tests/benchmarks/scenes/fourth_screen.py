@@ -11,6 +11,7 @@ from .fourth_base import Array
 
 EDGE_HIDDEN, SIDE_HIDDEN = 0.25, 0.34  # shares that may stand behind things or under tape
 STEP, SEEN_STEP, SEEN_SHARE = 7.0, 5.0, 0.65  # of 255: median step, and the step that counts as seen, over so much of the length
+STRONG_STEP = 18.0  # where a pattern turns the step round along the way, it must be this strong
 NEAR_PX, FAR_PX = 1.5, 6.0  # bands on both sides of an edge, pixels of the full picture
 
 
@@ -36,10 +37,13 @@ def _look(picture: Array, line: Array, scale: float) -> Look:
         values = cv2.remap(picture, at[..., 0].astype(np.float32), at[..., 1].astype(np.float32), cv2.INTER_LINEAR)
         sides.append(values.mean(axis=1))
     step = sides[1] - sides[0]
-    kernel = np.ones(9) / 9
-    even = np.stack([np.convolve(np.pad(step[:, c], 4, mode="edge"), kernel, "valid") for c in range(3)], axis=1)
-    best = np.abs(even).max(axis=1)
-    return Look(float(np.median(best)), float((best > SEEN_STEP).mean()))
+    middle = np.median(step, axis=0)
+    best = int(np.abs(middle).argmax())
+    even = np.stack([np.convolve(np.pad(step[:, c], 4, mode="edge"), np.ones(9) / 9, "valid") for c in range(3)], axis=1)
+    same_way = Look(float(abs(middle[best])), float((even[:, best] * np.sign(middle[best]) > SEEN_STEP).mean()))
+    either_way = np.abs(even).max(axis=1)
+    strong = Look(float(np.median(either_way)), float((either_way > STRONG_STEP / 2).mean()))
+    return strong if strong.step > STRONG_STEP and strong.seen > same_way.seen else same_way
 
 
 def faults(looks: dict[str, Look], covered: dict[str, float]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +15,8 @@ from .fourth_cards import Hung
 from .fourth_draw import Drawn
 from .fourth_walls import foot_line, head_line
 
-BOUNCES = 8
+BOUNCES = 4
+LEAST = 6  # samples that are always taken
 CLAMP = 9.0  # one path adds at most so many times the picture's mean
 
 
@@ -24,13 +26,16 @@ def assemble(drawn: Drawn) -> Any:
     return mi.load_dict({"type": "scene", **build.shapes})
 
 
-def expose(scene: Any, camera: Camera, samples: int, seed: int, per_pass: int) -> tuple[Array, float]:
-    """Mean radiance over each pixel (h, w, 3), and the share of paths that came back as no number."""
-    integrator = mi.load_dict({"type": "path", "max_depth": BOUNCES, "rr_depth": 4})
+def expose(scene: Any, camera: Camera, samples: int, seed: int, per_pass: int, stop: float = 9e9) -> tuple[Array, float, int]:
+    """Mean radiance over each pixel (h, w, 3), the share of paths that came back as no number, and paths per pixel.
+
+    No pass is begun after the time `stop` (of the monotonic clock), but for the first LEAST samples.
+    """
+    integrator = mi.load_dict({"type": "path", "max_depth": BOUNCES, "rr_depth": 3})
     sampler = mi.load_dict({"type": "independent", "sample_count": per_pass})
     count, lost, most = camera.width * camera.height * per_pass, 0.0, 1e9
     total = [dr.zeros(mi.Float, camera.width * camera.height) for _ in range(3)]
-    passes = max(1, samples // per_pass)
+    passes, done = max(1, samples // per_pass), 0
     for number in range(passes):
         sampler.seed(dr.opaque(mi.UInt32, (seed * 977 + number) % 2**31), count)
         pixel = dr.arange(mi.UInt32, count) // per_pass
@@ -43,13 +48,18 @@ def expose(scene: Any, camera: Camera, samples: int, seed: int, per_pass: int) -
         fine = dr.isfinite(colour.x) & dr.isfinite(colour.y) & dr.isfinite(colour.z)
         light = [dr.select(fine, c, 0.0) for c in (colour.x, colour.y, colour.z)]
         if number == 0:
-            most = CLAMP * max(1e-9, float(np.exp(np.mean(np.log(np.array(light[1]) + 1e-4)))))
-            lost = 1.0 - float(np.array(fine).mean())
+            most = CLAMP * max(1e-9, float(np.array(dr.exp(dr.mean(dr.log(dr.maximum(light[1], 1e-4))))).ravel()[0]))
+            lost = 1.0 - float(np.array(dr.mean(dr.select(fine, mi.Float(1), mi.Float(0)))).ravel()[0])
         for channel in range(3):
-            total[channel] += dr.block_sum(dr.minimum(light[channel], dr.opaque(mi.Float, most)), per_pass)
+            kept = dr.minimum(light[channel], dr.opaque(mi.Float, most))
+            total[channel] += dr.block_sum(kept, per_pass) if per_pass > 1 else kept
         dr.eval(*total)
-    picture = np.stack([np.array(t) for t in total], axis=1) / (passes * per_pass)
-    return picture.reshape(camera.height, camera.width, 3).astype(np.float32), lost
+        dr.sync_thread()
+        done = number + 1
+        if done * per_pass >= LEAST and time.monotonic() > stop:
+            break
+    picture = np.stack([np.array(t) for t in total], axis=1) / (done * per_pass)
+    return picture.reshape(camera.height, camera.width, 3).astype(np.float32), lost, done * per_pass
 
 
 @dataclass(frozen=True)
