@@ -38,8 +38,9 @@ from vision.geometry.card_seen import SEARCH_PX, corners_of_sides, roughly_alike
 from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, card_strips
-from vision.geometry.observe import Around, observe_card, observe_outline, rough_outline
+from vision.geometry.observe import observe_card, observe_outline, rough_outline
 from vision.geometry.seeing import not_followed, require_sharp, rounded
+from vision.geometry.side_views import Around
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
 from vision.settings import CARD_KINDS, Settings

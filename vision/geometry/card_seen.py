@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
-from vision.geometry.observe import Around, clean_blur, observe_card
+from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind
+from vision.geometry.side_views import Around
 from vision.geometry.strips import Strip
 from vision.geometry.surround import FAINTEST_STEP, MOST_UNEVEN, alike
 from vision.settings import Settings

@@ -28,9 +28,10 @@ from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
-from vision.geometry.observe import Around, clean_blur, observe_card
+from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import is_square, mean_sides, same_place, ways
+from vision.geometry.side_views import Around
 from vision.geometry.surround import FAINTEST_STEP
 from vision.settings import CardKind, Settings
 

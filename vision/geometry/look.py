@@ -145,8 +145,16 @@ def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[Ca
 
 
 def _look_at_card(pixels: NDArray[np.uint8], card: CardCandidate, half: int) -> CardLook:
-    strips = card_strips(pixels, card.corners_px, half + (4 if card.stated else 0))
+    strips = card_strips(pixels, card.corners_px, half + (4 if card.stated else 0) + _ring_px(card))
     return CardLook(card, strips, card.known or ends_at_corners(pixels, card.corners_px))
+
+
+def _ring_px(card: CardCandidate) -> int:
+    """px over which the ring of a printed frame lies inside of its edges; 0 for other cards."""
+    if card.kind is None or card.kind.target is None:
+        return 0
+    around = float(np.linalg.norm(np.roll(card.corners_px, -1, axis=0) - card.corners_px, axis=1).sum())
+    return math.ceil(card.kind.target.ring_mm * around / (2 * (card.kind.width_mm + card.kind.height_mm)))
 
 
 def _require_inside(photo: Photo, corners_px: Array) -> None:

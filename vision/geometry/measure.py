@@ -22,13 +22,14 @@ from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
-from vision.geometry.observe import Around, clean_blur, observe_card, observe_outline
+from vision.geometry.observe import clean_blur, observe_card, observe_outline
 from vision.geometry.opening import CardSeen, Opening
 from vision.geometry.outcome import cards_of_refused, opening_of
 from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import finished, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.settle import Settled, settle_cards
+from vision.geometry.side_views import Around
 from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame

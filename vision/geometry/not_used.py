@@ -12,10 +12,11 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.card_seen import REFINED_PX, SEARCH_PX, corners_of_sides, one_surround, rough_surround, roughly_alike
 from vision.geometry.cut import CutCard
 from vision.geometry.look import CardLook
-from vision.geometry.observe import Around, clean_blur, observe_card
+from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.odd_shapes import beside_opening
 from vision.geometry.seen import SeenPhoto, opening_width_by, squared_to_curb
 from vision.geometry.shapes import match_kind, mean_sides, nearly_of_a_kind, same_place
+from vision.geometry.side_views import Around
 from vision.settings import CARD_KINDS, CardKind, Settings
 
 Array = NDArray[np.float64]

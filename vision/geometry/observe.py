@@ -3,46 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.card_side import SideFacts, SideView, observe_sides
+from vision.geometry.card_side import SideFacts
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
+from vision.geometry.frames import frame_sides
 from vision.geometry.locate import RIVAL_PX, Rival, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.reach import corner_box_px, corner_reach_px, furthest_end_px, looked_at_px, usual_reach_px
+from vision.geometry.side_views import Around, directed, outside_of, seen_sides, side_view
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
 from vision.geometry.thin_line import observe_thin_line
-from vision.settings import CardKind, EdgeSettings, PrintedTarget
+from vision.settings import CardKind, EdgeSettings
 
 Array = NDArray[np.float64]
 ROUGH_BLOCKS = 4
 """blocks along a side in which a candidate's steps are compared before anything is fitted"""
 USUAL_BLUR_PX = 0.9
 """px at 12 MP; sd of the blur of a phone's clean edge"""
-CARD_SHARE = 0.35
-"""share of a card's size that is looked at beside its sides"""
-RING_BLUR_PX, LEAST_REACH_PX = 1.0, 3.2
-"""px; what the window's white spoils of a printed frame's black, and what an edge needs to be fitted at all. Without the first a
-frame of 4 px was seen 0.2 px too large, with it 0.01"""
-PLATEAU_REACH_PX = 5.0
-"""px; a frame with so much black is fitted with the phone's sharpening, which makes ink on paper look 0.06 px too small"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
-
-
-@dataclass(frozen=True)
-class Around:
-    """What is known when a card's sides are fitted: the plane as seen so far, and the blur (px) of the photo's clean edges."""
-
-    view: PlaneView
-    blur_px: float
 
 
 def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
@@ -110,7 +96,7 @@ def observe_outline(
     trim, strip = 0.02 * abs(extent[1] - extent[0]), seen.outline[name]
     for most in dict.fromkeys((looked_at_px(seen.corners_within_px), np.inf)):
         found = observe_edge(strip, curve, extent, scale=seen.scale, settings=settings, trim=(trim, trim), most_px=most)
-        points = _directed(found, extent)
+        points = directed(found, extent)
         furthest = furthest_end_px(seen.corners_within_px)
         if points is not None and (furthest == np.inf or _ends_off(points, seen, name) <= furthest):
             return points
@@ -151,59 +137,16 @@ def observe_card(
     facts = SideFacts(0, thick, 0.0, around.blur_px, 0.0)
     centre, sides = corners_px.mean(axis=0), [corners_px[[i, j]] for i, j in SIDE_CORNERS]
     if kind is not None and kind.target is not None:
-        return _frame_sides(card.strips, sides, kind.target, (px_per_mm, clear), around=around, seen=seen, settings=settings)
+        return frame_sides(card, corners_px, (px_per_mm, clear), around=around, seen=seen, settings=settings)
     pairs = zip(card.strips, sides, strict=True)
     curves = [_located(strip, ends, clear, seen.scale, search=search, hold=hold) for strip, ends in pairs]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
     views = [
-        None if curve is None else _side_view(strip, ends, curve, centre, facts=facts, foot=foot)
+        None if curve is None else side_view(strip, ends, curve, centre, facts=facts, foot=foot)
         for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
     ]
-    return _seen_sides(views, trim=clear, settings=settings)
-
-
-def _seen_sides(views: Sequence[SideView | None], *, trim: float, settings: EdgeSettings) -> tuple[EdgePoints | None, ...]:
-    found = observe_sides(views, trim=trim, settings=settings)
-    return tuple(None if v is None else _directed(p, v.extent) for p, v in zip(found, views, strict=True))
-
-
-def _frame_sides(
-    strips: Sequence[Strip],
-    sides: Sequence[Array],
-    target: PrintedTarget,
-    sizes_px: tuple[float, float],
-    *,
-    around: Around,
-    seen: Look,
-    settings: EdgeSettings,
-) -> tuple[EdgePoints | None, ...]:
-    """The sides of a printed frame: flat paper and ink. `sizes_px`: a millimetre, and what is left out at a side's ends."""
-    px_per_mm, clear = sizes_px
-    centre = np.mean([ends.mean(axis=0) for ends in sides], axis=0)
-    reach, scale = frame_reach_px(target, px_per_mm), min(seen.scale, 1.0) * 0.75
-    pairs = list(zip(strips, sides, strict=True))
-    if reach < PLATEAU_REACH_PX:
-        return tuple(_frame_side(s, e, centre, clear=clear, reach=reach, scale=scale, settings=settings) for s, e in pairs)
-    ink = SideFacts(0, 0.0, 0.0, around.blur_px, 0.0, ink_px=target.ring_mm * px_per_mm)
-    views = [_side_view(s, e, s.of_polyline(e), centre, facts=ink, foot=np.zeros(2)) for s, e in pairs]
-    return _seen_sides([replace(v, reach=reach) for v in views], trim=clear, settings=settings)
-
-
-def frame_reach_px(target: PrintedTarget, px_per_mm: float) -> float:
-    """How far from a printed frame's edge there is nothing but black and white."""
-    return max(target.ring_mm * px_per_mm - RING_BLUR_PX, LEAST_REACH_PX)
-
-
-def _frame_side(
-    strip: Strip, ends: Array, centre: Array, *, clear: float, reach: float, scale: float, settings: EdgeSettings
-) -> EdgePoints | None:
-    """One side of a printed frame: flat paper, so a plain step of ink, with no flank, shadow or line beside it."""
-    curve, extent = strip.of_polyline(ends), strip.extent(ends[0], ends[1])
-    points = observe_edge(strip, curve, extent, scale=scale, settings=settings, line_sides=(), trim=(clear, clear), most_px=reach)
-    if points is not None and _outside(strip, curve, extent, centre) > 0:
-        points = replace(points, step=-points.step)
-    return _directed(points, extent)
+    return seen_sides(views, trim=clear, settings=settings)
 
 
 def _sides_px(corners: Array) -> float:
@@ -241,25 +184,8 @@ def _passes(
             return False
         half = max(12.0 * scale, 8.0)
         _, step = separating_direction(profiles(strip, curve, lines, ROUGH_BLOCKS, half), 2.5, half)
-        steps.append(step * -_outside(strip, curve, (a, b), centre))
+        steps.append(step * -outside_of(strip, curve, (a, b), centre))
     return passes(np.array(steps))
-
-
-def _outside(strip: Strip, curve: Array, extent: tuple[float, float], centre: Array) -> int:
-    """+1 where positions grow away from the card's centre."""
-    at = float(np.interp(float(np.mean(extent)), np.arange(strip.lines), curve))
-    return 1 if (centre[1] if strip.transposed else centre[0]) < at else -1
-
-
-def _side_view(strip: Strip, ends: Array, curve: Array, centre: Array, *, facts: SideFacts, foot: Array) -> SideView:
-    """One side of a card near `curve`, between its corners `ends` (2, 2) px."""
-    extent = strip.extent(ends[0], ends[1])
-    outward = ends.mean(axis=0) - centre
-    side = ends[1] - ends[0]
-    normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
-    normal = normal if normal @ outward > 0 else -normal
-    facts = replace(facts, outside=_outside(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1]))
-    return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(abs(normal @ outward)))
 
 
 def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:
@@ -276,16 +202,9 @@ def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:
     return np.asarray(view.camera.project(back[None])[0] - pixel)
 
 
-def _directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoints | None:
-    """`along` runs from the edge's first end to its second, whichever way the scan lines run."""
-    if points is None or extent[0] < extent[1]:
-        return points
-    return replace(points, along=-points.along)
-
-
 def observe_plumb(line: Array, strip: Strip, seen: Look, settings: EdgeSettings) -> EdgePoints | None:
     """Points on the thin line between two rough points."""
     extent = strip.extent(line[0], line[1])
     reach = usual_reach_px(seen.scale, settings)
     points = observe_thin_line(strip, strip.of_polyline(line), extent, scale=seen.scale, search_px=reach, settings=settings)
-    return _directed(points, extent)
+    return directed(points, extent)

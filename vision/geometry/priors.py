@@ -108,11 +108,10 @@ def _family(observation: EdgeObservation, end: int) -> tuple[str, int]:
 def shared_px(observation: EdgeObservation) -> float:
     """Sd (px, signed like the edge's shift) of what the shift of an end has in common with that of its like; 0 where nothing.
 
-    The sides of all cards in a photo share lens, light and wear (`EdgePoints.common_px`), so all seem to lie further out or
-    further in; normals of bottom and right point inward, those of top and left outward. Both arrises of an opening are finished
-    alike,
-    so both seem to lie further in or further out, and a width is wrong twice over: the shifts have opposite signs, since both
-    normals point the same way.
+    The sides of all cards in a photo share lens, light and the phone's tones (`EdgePoints.common_px`), so all seem to lie further
+    out or further in, those of dark cards the other way; normals of bottom and right point inward, those of top and left outward.
+    Both arrises of an opening are finished alike, so both seem to lie further in or further out, and a width is wrong twice over:
+    the shifts have opposite signs, since both normals point the same way.
     """
     points, name = observation.points, observation.edge[0]
     if name == "card":
