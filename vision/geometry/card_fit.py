@@ -35,7 +35,7 @@ STEPS, CLOSE = 12, 0.01
 """iterations of a fit, and the step at which it is done"""
 WALL_REACH_PX = 3.5
 """px; how far outward a side's pixels count, beside three blurs"""
-DEEP, OTHER, EARNS, HOPEFUL = 0.2, (0.5, 1.2), 2.0, 10.0
+DEEP, OTHER, EARNS, HOPEFUL = 0.2, (0.5, 1.2), 2.0, 100.0
 """share times tangent from which a side of a dark card is taken for one in a lamp's shadow; such a shadow (share, tangent); and
 by how much of the cost the other reading must be better, and may be worse after two steps"""
 SHARED = UNKNOWNS - OWN
