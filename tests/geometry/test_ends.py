@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tests.geometry.scenery import Patch, bank_card
 from tests.geometry.test_further import PLAIN, photo_of
-from vision.geometry.ends import ends_at_corners, going_on
+from vision.geometry.ends import ends_at_corners, going_on, longer
 
 PURPLE, PALE, JOINT = (150, 110, 160), (200, 198, 200), (165, 160, 158)
 TILE_PX, JOINT_PX = 40, 3
@@ -97,3 +97,13 @@ def test_the_same_patch_alone_is_a_card() -> None:
     """What rules it out is the wall round it."""
     photo, _ = photo_of(PLAIN, bank_card(1700.0, 500.0, (120, 84, 130)))
     assert len(photo.cards) == 2
+
+
+def test_what_goes_on_past_a_side_on_both_of_its_neighbours_is_part_of_something_longer() -> None:
+    """The upper half of a plate: its sides go on downward, its lower line ends."""
+    pixels = with_card(np.full((560, 560, 3), 150, np.uint8), BOX, (220, 220, 216))
+    upper = BOX - np.array([[0, 40.0], [0, 40.0], [0, 0], [0, 0]])
+    pixels[276:283, 160:280] = (170, 170, 168)
+    assert longer(going_on(pixels, upper)).tolist() == [True, False, False, False]
+    assert not ends_at_corners(pixels, upper)
+    assert not longer(going_on(pixels, BOX)).any()

@@ -80,3 +80,27 @@ def test_a_patch_between_two_surfaces_is_no_card() -> None:
     band = Patch((1660.0, 400.0), (85.6, 400.0), (70, 90, 120))
     photo, _ = photo_of(PLAIN, band, *printed())
     assert len(photo.cards) == 1
+
+
+def in_bands(at: tuple[float, float] = AT) -> tuple[Patch, ...]:
+    """A card of four colours side by side, lighter than the wall, darker and nearly of its tone, so that on two of its sides the
+    mean step is next to nothing."""
+    (x, y), (w, h) = at, ID_1_MM
+    colours = ((226, 222, 214), (120, 110, 104), (214, 214, 206), (126, 128, 116))
+    bands = (Patch((x + (k - 1.5) * w / 4, y), (w / 4, h), colour) for k, colour in enumerate(colours))
+    return (Patch(at, ID_1_MM, colours[0], radius_mm=3.18), *bands)
+
+
+def test_a_card_in_bands_is_sought_piece_by_piece() -> None:
+    """Each of its sides shows in its pieces, whatever their colours."""
+    photo, of = photo_of(PLAIN, *in_bands())
+    assert [c.used for c in photo.cards] == [True, True]
+    off = photo.cards[1].corners_px - of.shot.to_px(Patch(AT, ID_1_MM).corners())
+    assert np.abs(off).max() < 1.5
+
+
+def test_a_square_plate_with_a_rocker_is_no_card() -> None:
+    """A light switch is as wide as a card is long, and from its upper edge to its rocker's lower one as high as a card."""
+    plate, rocker = Patch(AT, (86.0, 86.0), (214, 212, 206)), Patch((AT[0], AT[1] + 1.0), (60.0, 60.0), (196, 194, 188))
+    photo, _ = photo_of(PLAIN, plate, rocker)
+    assert len(photo.cards) == 1

@@ -8,12 +8,15 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from tests.geometry.painted import encoded, light
 from tests.geometry.prints import Print
 from tests.geometry.scenery import A4_MM, Patch, Picture, Shot, Wall, picture
 from tests.geometry.test_finder import seen
 from vision.check import CheckRequest, Report, check
 from vision.errors import BadInput
 from vision.geometry.cards import parse_card, parse_cards
+from vision.geometry.edges import observe_edge
+from vision.geometry.look import SIDE_CORNERS
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.settings import CARD_KINDS, Settings
@@ -60,7 +63,7 @@ def test_four_small_frames_measure_the_opening() -> None:
     printed = tuple(Print(p.kind, p.number, p.centre, 2.0, scale) for p in FOUR)
     report = checked(picture(Wall(prints=printed), HALF), (f"quarter={176 * scale[0]:.2f}x{196 * scale[1]:.2f}mm+-0.3",))
 
-    assert_sizes(report, 2.5)
+    assert_sizes(report, 2.8)
     assert report.opening is not None
     assert [c.kind for c in report.opening.cards] == ["quarter"] * 4
 
@@ -96,10 +99,13 @@ def test_a_frame_is_nothing_where_only_other_kinds_are_stated() -> None:
     assert seen(picture(Wall(prints=FOUR), HALF), [CARD_KINDS["id-1"]]).cards == ()
 
 
-def seen_with_frames(wall: Wall, shot: Shot) -> SeenPhoto:
-    """The stored picture as far as its cards are observed."""
+def seen_with_frames(wall: Wall, shot: Shot, shoulder: float = 0.0) -> SeenPhoto:
+    """The stored picture as far as its cards are observed; `shoulder`: light x is stored as x (1 + s) / (1 + s x)."""
     of = picture(wall, shot)
     stored = np.asarray(Image.open(io.BytesIO(of.data)).convert("RGB"))
+    if shoulder:
+        x = light(tuple(np.arange(256.0)))  # type: ignore[arg-type]
+        stored = encoded(x * (1 + shoulder) / (1 + shoulder * x))[stored]
     demands = Demands(parse_cards([], None, SETTINGS.cards), True, None, {}, (), 0.0)
     return see_photo(seen(Picture(wall, shot, stored)), 1, demands, SETTINGS)
 
@@ -117,6 +123,30 @@ def test_edges_of_frames_are_seen_where_they_are(size: tuple[int, int]) -> None:
             outward.append(min((distances(side.points_px, true, k) for k in range(4)), key=abs))
 
     assert len(outward) == 16
+    assert abs(np.mean(outward)) < EDGE_PX
+    assert np.abs(outward).max() < 3 * EDGE_PX
+
+
+@pytest.mark.parametrize("shoulder", [0.7, 2.0])
+def test_a_phones_tones_make_no_frame_smaller(shoulder: float) -> None:
+    """White grows over ink where light is stored more brightly than sRGB has it; how much, the ring's thickness tells."""
+    seen_photo = seen_with_frames(Wall(prints=FOUR), HALF, shoulder)
+    outward, plain = [], []
+    for card in seen_photo.cards:
+        true = HALF.to_px(next(p for p in FOUR if p.number == card.look.candidate.target).frame_mm())
+        for k, side in enumerate(card.sides):
+            assert side is not None
+            outward.append(min((distances(side.points_px, true, j) for j in range(4)), key=abs))
+            ends = card.look.candidate.corners_px[list(SIDE_CORNERS[k])]
+            alone = observe_edge(
+                (strip := card.look.strips[k]), strip.of_polyline(ends), strip.extent(*ends), scale=0.5, settings=SETTINGS.edges,
+                line_sides=(), trim=(4.0, 4.0), most_px=5.0,
+            )  # fmt: skip
+            assert alone is not None
+            plain.append(min((distances(alone.points_px, true, j) for j in range(4)), key=abs))
+
+    assert len(outward) == 16
+    assert np.mean(plain) < -2 * EDGE_PX
     assert abs(np.mean(outward)) < EDGE_PX
     assert np.abs(outward).max() < 3 * EDGE_PX
 

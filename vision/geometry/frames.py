@@ -26,8 +26,9 @@ WINDOW_REACH_PX = 4.8
 """px; beside the window's border there is nothing but black and white for 6 mm, then a number"""
 LEAST_BORDERS, MOST_APART_PX = 3, 0.5
 """sides of which the ring must be seen, and how far apart (px) they may be in what the tones take off it"""
-INK_PX = 0.05
-"""px; sd of what remains: ink spreads by some hundredths of a millimetre on either side of a ring (common practice, no source)"""
+INK_MM, LEFT_PX = 0.02, 0.02
+"""mm, by which ink spreads at a border, and px by which two fits may differ; sds, alike for all borders of all frames of a photo
+(common practice, no source; by painted frames)"""
 
 
 def frame_sides(
@@ -48,7 +49,7 @@ def frame_sides(
     inside = _inside(corners_px, card.candidate.sides_mm, kind.target.ring_mm)
     within = [inside[[i, j]] for i, j in SIDE_CORNERS]
     inner = _followed(card, within, centre, ink, reach=min(reach, WINDOW_REACH_PX), clear=clear, settings=settings)
-    return _grown(outer, ink_lost_px(outer, inner, sides, within))
+    return _grown(outer, ink_lost_px(outer, inner, sides, within), float(np.hypot(INK_MM * px_per_mm, LEFT_PX)))
 
 
 def _followed(
@@ -72,7 +73,7 @@ def _inside(corners: Array, sides_mm: tuple[float, float], ring_mm: float) -> Ar
 def ink_lost_px(
     outer: Sequence[EdgePoints | None], inner: Sequence[EdgePoints | None], sides: Sequence[Array], within: Sequence[Array]
 ) -> tuple[float, float] | None:
-    """How far each border of the ink seems to lie inside of where it is (px), and its sd; None where the window is not seen.
+    """How far each border of the ink seems to lie inside of where it is (px), and its scatter; None where the window is not seen.
 
     Where white seems larger by d on all its borders the ring seems thinner by 2 d and the frame smaller by 2 d, and what it
     ought to be thick follows from the frame: 2 d (1 - t / w) = i - o + t (o + o') / w, with o and i how far out the frame's and
@@ -89,7 +90,7 @@ def ink_lost_px(
     seen = np.array(lost)[np.isfinite(lost)]
     if len(seen) < LEAST_BORDERS or np.ptp(seen) > MOST_APART_PX:
         return None
-    return float(np.median(seen)), float(np.hypot(INK_PX, seen.std() / len(seen) ** 0.5))
+    return float(np.median(seen)), float(seen.std() / len(seen) ** 0.5)
 
 
 def _out_px(borders: Sequence[EdgePoints | None], lines: Sequence[Array]) -> list[float]:
@@ -104,9 +105,11 @@ def _out_px(borders: Sequence[EdgePoints | None], lines: Sequence[Array]) -> lis
     return out
 
 
-def _grown(borders: Sequence[EdgePoints | None], lost: tuple[float, float] | None) -> tuple[EdgePoints | None, ...]:
-    """The frame's borders where they are, with the doubt of that in place of that of the phone's tones; as seen where it is
-    not known."""
+def _grown(
+    borders: Sequence[EdgePoints | None], lost: tuple[float, float] | None, alike_px: float
+) -> tuple[EdgePoints | None, ...]:
+    """The frame's borders where they are, with the doubt of that in place of that of the phone's tones, `alike_px` of it alike
+    for all frames; as seen where it is not known."""
     if lost is None:
         return tuple(borders)
     centre = np.mean([p.points_px.mean(axis=0) for p in borders if p is not None], axis=0)
@@ -119,7 +122,8 @@ def _grown(borders: Sequence[EdgePoints | None], lost: tuple[float, float] | Non
         normal = np.array([-d[1], d[0]]) / np.linalg.norm(d)
         normal = normal if normal @ (points.points_px.mean(axis=0) - centre) > 0 else -normal
         tone, (px, sd) = tone_px(points.step), lost
-        bias, common = (float(np.sqrt(max(v**2 - tone**2, 0.0) + sd**2)) for v in (points.bias_sd_px, points.common_px))
+        rest = [float(np.sqrt(max(v**2 - tone**2, 0.0) + alike_px**2)) for v in (points.bias_sd_px, points.common_px)]
+        bias, common = float(np.hypot(rest[0], sd)), rest[1]
         moved, common = points.points_px + px * normal, float(np.copysign(min(common, 0.95 * bias), points.common_px))
         out.append(replace(points, points_px=moved, bias_sd_px=bias, common_px=common))
     return tuple(out)
