@@ -249,9 +249,9 @@ def test_without_readings_the_order_is_held() -> None:
 
 
 def test_a_good_photo_and_good_readings_are_ready() -> None:
-    """All seven agree, the leans are shown to be small: ready, and the smallest width governs. With a third of the pixels the
+    """All seven agree, the leans are shown to be small: ready, and the smallest width governs. With half the pixels the
     sheets' borders tell the scale too little."""
-    of = picture(SHEETS, Shot((1980, 2640)))
+    of = picture(SHEETS, Shot((2640, 3520)))
     data = answer(request(of, cards=MEASURED, tape=readings(), plumb_lines=(plumb(of),)))
     assert {v["verdict"] for v in data["readings"].values()} == {"agrees"}
     assert data["walls"]["vertical"] == "plumb line"

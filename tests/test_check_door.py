@@ -19,7 +19,7 @@ KIT = {"kit_min": "1350 mm", "kit_max": "1450 mm", "grid": "1 mm"}
 
 
 def asked(slips_mm: dict[str, float] | None = None, **changes: Any) -> CheckRequest:
-    of = picture(SHEETS, Shot((1980, 2640)))
+    of = picture(SHEETS, Shot((2640, 3520)))
     facts = {"tape": readings(slips_mm), "plumb_lines": (plumb(of),), "cards": ("letter@0+-0.3=215.9x279.4mm+-0.2",)}
     return request(of, **(facts | changes))
 

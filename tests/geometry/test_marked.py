@@ -58,7 +58,7 @@ def test_a_hidden_wall_costs_the_widths() -> None:
     assert data["order"]["status"] == "hold"
     for name in ("width_top", "width_middle", "width_bottom"):
         size = data["sizes"][name]
-        assert size["budget_mm"]["corners marked"] > 0.5 * size["u_mm"]
+        assert size["budget_mm"]["corners marked"] > 0.4 * size["u_mm"]
         assert abs(size["value_mm"] - WIDTH) < 3 * size["u_mm"]
     assert data["walls"]["right"]["u_bow_mm"] < 1.2 * whole["walls"]["right"]["u_bow_mm"]
     assert data["not_measured"]["bow_left"]["code"] == "edge-hidden"

@@ -145,21 +145,21 @@ def _points(
     blocks = len(place)
     fit = BlockFit(place, side.own_sd, np.zeros(blocks), np.ones(blocks), side.own_sd)
     step = _step(samples.setting.levels)
-    alike = float(np.hypot(_alike_blurs(samples.setting.levels, facts) * facts.blur_px, tone_px(step)))
-    doubt = float(np.linalg.norm((doubts[0], RIM_SD * rim, alike, _hidden(samples.setting.levels, facts))))
+    alike, tone = _alike_blurs(samples.setting.levels, facts) * facts.blur_px, tone_px(step)
+    doubt = float(np.linalg.norm((doubts[0], RIM_SD * rim, alike, tone, _hidden(samples.setting.levels, facts))))
     found = Found(profile.centre, fit, Shape(float(np.exp(q[BLUR]))), shift=0.0, step=step, coloured=0.0, line_doubt=doubt)
     points = edge_points(view.strip, view.curve, found, view.span, settings)
     common = float(np.linalg.norm((np.sqrt(doubts[1]), RIM_SD * rim, alike)))
     if points is None:
         return None
-    own = float(np.sqrt(max(points.bias_sd_px**2 - alike**2, 0.0)))
-    shared = float(np.copysign(min(common, 0.95 * points.bias_sd_px), step[0]))
-    return replace(points, common_px=shared, sag_sd_px=own)
+    own = float(np.sqrt(max(points.bias_sd_px**2 - alike**2 - tone**2, 0.0)))
+    most = 0.95 * float(np.sqrt(max(points.bias_sd_px**2 - tone**2, 0.0)))
+    return replace(points, common_px=min(common, most), tone_px=tone, sag_sd_px=own)
 
 
 def tone_px(step: Array) -> float:
-    """Sd (px) of how far out or in a side seems to lie by the phone's tones; `step` (3,) as `EdgePoints` has it."""
-    return TONE_PX * abs(float(step[0]))
+    """Sd (px) of how far out a side seems to lie by the phone's tones, below 0 for inward; `step` (3,) as in `EdgePoints`."""
+    return TONE_PX * float(step[0])
 
 
 def _alike_blurs(levels: Levels, facts: SideFacts) -> float:

@@ -53,8 +53,9 @@ class EdgePoints:
     ragged_px: float = 0.0
     """px; how far the points scatter about a smooth curve: what no straight border of a card does"""
     common_px: float = 0.0
-    """px; part of the bias that all sides of all cards in a photo share, below 0 for a card darker than the wall: where bright
-    things seem larger dark ones seem smaller"""
+    """px; part of the bias that the same sides of all like cards in a photo share: light falls on all of them alike"""
+    tone_px: float = 0.0
+    """px; another part of it, by the phone's tones: outward for a card brighter than the wall, below 0 for a darker one"""
     sag_sd_px: float = 0.0
     """px; sd of the sag where that is less than `bias_sd_px`; 0 where it is the same"""
     finish_px: float = 0.0

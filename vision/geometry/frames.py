@@ -121,11 +121,11 @@ def _grown(
         d = points.points_px[-1] - points.points_px[0]
         normal = np.array([-d[1], d[0]]) / np.linalg.norm(d)
         normal = normal if normal @ (points.points_px.mean(axis=0) - centre) > 0 else -normal
-        tone, (px, sd) = tone_px(points.step), lost
-        rest = [float(np.sqrt(max(v**2 - tone**2, 0.0) + alike_px**2)) for v in (points.bias_sd_px, points.common_px)]
-        bias, common = float(np.hypot(rest[0], sd)), rest[1]
-        moved, common = points.points_px + px * normal, float(np.copysign(min(common, 0.95 * bias), points.common_px))
-        out.append(replace(points, points_px=moved, bias_sd_px=bias, common_px=common))
+        px, sd = lost
+        rest = max(points.bias_sd_px**2 - points.tone_px**2, 0.0)
+        bias, common = float(np.sqrt(rest + alike_px**2 + sd**2)), float(np.hypot(points.common_px, alike_px))
+        moved = points.points_px + px * normal
+        out.append(replace(points, points_px=moved, bias_sd_px=bias, common_px=min(common, 0.95 * bias), tone_px=0.0))
     return tuple(out)
 
 
@@ -145,5 +145,5 @@ def _frame_side(
     if outside_of(strip, curve, extent, centre) > 0:
         points = replace(points, step=-points.step)
     tone = tone_px(points.step)
-    wider = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, tone)), common_px=-tone, sag_sd_px=points.bias_sd_px)
+    wider = replace(points, bias_sd_px=float(np.hypot(points.bias_sd_px, tone)), tone_px=tone, sag_sd_px=points.bias_sd_px)
     return directed(wider, extent)

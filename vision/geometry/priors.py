@@ -79,7 +79,7 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
     alike: dict[tuple[int, str, int], list[tuple[int, int]]] = {}
     for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
         own = range(3)
-        if shared_px(observation):
+        if any(shared_px(observation)):
             own = range(2, 3)
             for end in (0, 1):
                 alike.setdefault((observation.photo, *_family(observation, end)), []).append((i, end))
@@ -91,7 +91,7 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
         columns = [layout.nuisance[i].start + end for i, end in members]
         common = np.array([shared_px(observations[i]) for i, _ in members])
         total = np.array([observations[i].points.bias_sd_px for i, _ in members])
-        covariance = np.outer(common, common) + np.diag(np.maximum(total**2 - common**2, 1e-4))
+        covariance = common @ common.T + np.diag(np.maximum(total**2 - (common**2).sum(axis=1), 1e-4))
         whitening = solve_triangular(np.linalg.cholesky(covariance), np.eye(len(columns)), lower=True)
         source = _source(observations[members[0][0]])
         for k, row in enumerate(whitening):
@@ -105,19 +105,21 @@ def _family(observation: EdgeObservation, end: int) -> tuple[str, int]:
     return ("card", 0) if observation.edge[0] == "card" else ("arris", end)
 
 
-def shared_px(observation: EdgeObservation) -> float:
-    """Sd (px, signed like the edge's shift) of what the shift of an end has in common with that of its like; 0 where nothing.
+def shared_px(observation: EdgeObservation) -> tuple[float, float]:
+    """Sds (px, signed like the edge's shift) of what the shift of an end has in common with that of its like, of two causes.
 
-    The sides of all cards in a photo share lens, light and the phone's tones (`EdgePoints.common_px`), so all seem to lie further
-    out or further in, those of dark cards the other way; normals of bottom and right point inward, those of top and left outward.
-    Both arrises of an opening are finished alike, so both seem to lie further in or further out, and a width is wrong twice over:
-    the shifts have opposite signs, since both normals point the same way.
+    The sides of all cards in a photo share lens, light and wear (`EdgePoints.common_px`), so all seem to lie further out or
+    further in, and the phone's tones (`EdgePoints.tone_px`), by which bright cards seem larger while dark ones seem smaller;
+    normals of bottom and right point inward, those of top and left outward. Both arrises of an opening are finished alike, so
+    both seem to lie further in or further out, and a width is wrong twice over: the shifts have opposite signs, since both
+    normals point the same way.
     """
     points, name = observation.points, observation.edge[0]
     if name == "card":
-        return points.common_px if observation.edge[2] in OUTWARD else -points.common_px
+        sign = 1.0 if observation.edge[2] in OUTWARD else -1.0
+        return sign * points.common_px, sign * points.tone_px
     share = {"left": -FINISHED_ALIKE, "right": FINISHED_ALIKE}.get(str(name), 0.0)
-    return share * points.finish_px
+    return share * points.finish_px, 0.0
 
 
 def _source(observation: EdgeObservation) -> str:
