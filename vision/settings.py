@@ -78,7 +78,7 @@ class EdgeSettings:
     """px at 12 MP; half width of the strip kept around a rough edge"""
     bias_sd_px: float = 0.1
     """px; shift of either end and sag of a cleanly imaged edge, common to all of its points (published floors 0.1 to 0.2)"""
-    eased_px: float = 0.5
+    eased_px: float = 0.6
     """px at 12 MP; shift of a whole edge of the opening, common to both arrises: people ease and round edges by up to 2 mm, and
     light does not always show it (common practice, no source; of 85 clear edges in rooms of three authors that had not seen the
     program 0.8, 1.1 and 1.8 px rms, mostly further in than where the flat ends; 0.3 in 306 of rooms made beside it)"""
