@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
+from vision.geometry.trace_beside import beside
+from vision.geometry.trace_evidence import edges_of
 from vision.geometry.trace_lines import Line, View, across, sampled, saturated
-from vision.geometry.trace_quads import Quad
+from vision.geometry.trace_quads import Quad, with_edge
 
 Array = NDArray[np.float64]
 ROD = (18.0 / 2400.0, 35.0 / 1500.0)
@@ -26,6 +28,8 @@ ALIKE = 0.4
 """score under which two colours are one surface in changing light"""
 UNLIKE = 0.5
 """score over which two colours are two surfaces"""
+GOES_ON = 0.5
+"""of the curb's change of colour; so much of it is seen up to the wall under a frame"""
 MOST_BROKEN = 0.2
 """share of a bar's length over which it may not be told from what is behind it"""
 
@@ -71,6 +75,22 @@ def _rod(view: View, quad: Quad) -> bool:
 
 
 def old_frame(view: View, quad: Quad) -> bool:
+    """Whether a frame stands inside the outline, or the outline is a frame's inner border: a frame stands on the curb, which goes
+    on under it to the wall, whereas a trim stands beside the curb."""
+    if _framed(view, quad):
+        return True
+    lines = beside(view, quad)
+    curbs = [quad.curb[0].line, *(one.line for one in lines["curb"])]
+    walls = [(a.line, b.line) for a in lines["left"] for b in lines["right"] if max(a.inward, b.inward) < 0]
+    outer = [with_edge(with_edge(with_edge(quad, "left", a), "right", b), "curb", c) for a, b in walls for c in curbs]
+    if not outer:
+        return False
+    ends = edges_of(view, outer, np.array([one.corners(view) for one in outer]))["curb"].ends
+    goes_on = np.min([end.up_to for end in ends], axis=0) >= GOES_ON
+    return any(_framed(view, one) for one, on in zip(outer, goes_on, strict=True) if on)
+
+
+def _framed(view: View, quad: Quad) -> bool:
     """Whether a strip of one colour and width runs along both walls, with no line into the depth across it."""
     left, right = _profile(view, quad, quad.left, 1), _profile(view, quad, quad.right, -1)
     if left is None or right is None:

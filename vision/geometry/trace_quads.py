@@ -128,3 +128,12 @@ def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> 
 def apart(a: Array, b: Array) -> float:
     """Largest distance of corresponding corners, px."""
     return float(np.linalg.norm(a - b, axis=1).max())
+
+
+def with_edge(quad: Quad, name: str, line: Line) -> Quad:
+    """The outline with another line as one of its edges."""
+    if name == "head":
+        return replace(quad, head=(replace(quad.head[0], line=line),))
+    if name == "curb":
+        return replace(quad, curb=(replace(quad.curb[0], line=line),))
+    return replace(quad, left=line) if name == "left" else replace(quad, right=line)
