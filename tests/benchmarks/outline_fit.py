@@ -3,8 +3,8 @@
     python -m tests.benchmarks.outline_fit --hand FOLDER [--hand FOLDER,FOLDER]... [--keep FILE] [--write]
 
 A conditional logit over photos with truth: as they are, in further looks, and once more as if they had no head. `--hand` names
-the folders of one author. Before the weights of all it prints what becomes of each author's photos by weights fitted to the others'
-alone: that is what to expect of a room that nobody here has seen. `--keep` remembers what was measured.
+the folders of one author. Before the weights of all it prints what becomes of each author's photos by weights that were fitted to
+the others' alone: that is what to expect of a room that nobody here has seen. `--keep` remembers what was measured.
 """
 
 from __future__ import annotations

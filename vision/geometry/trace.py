@@ -6,6 +6,7 @@ Nothing of the readings enters: the photo is a witness of its own. Where the out
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -103,13 +104,15 @@ def require_corners(outline: Outline, name: str) -> Array:
     )
 
 
-def _different(corners: list[Array]) -> list[Array]:
+def _different(corners: Iterable[Array]) -> list[Array]:
     """Corners of the likeliest candidates that are not one with a likelier one."""
     out: list[Array] = []
     for one in corners:
+        if len(out) == MOST_CANDIDATES:
+            break
         if all(apart(one, other) > SAME_PX for other in out):
             out.append(one)
-    return out[:MOST_CANDIDATES]
+    return out
 
 
 def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.trace_evidence import Clues, Edge
+from vision.geometry.trace_evidence import Clues, Edge, once
 from vision.geometry.trace_lines import View, sampled, saturated
 
 Array = NDArray[np.float64]
@@ -65,17 +65,9 @@ def depth_clues(view: View, corners: Array, *, has_head: bool) -> Clues:
     """How clearly lines run into the depth from the corners (n, 4, 2), begin there, and go on outward beyond them."""
     seen = np.zeros((4, len(corners)), dtype=np.bool_)
     long, near, begins, behind = (np.zeros(seen.shape) for _ in range(4))
-    for k, (right, down) in enumerate(INWARD):
-        if k >= 2 and not has_head:
-            continue
-        corner = corners[:, k]
-        deep = view.square.depth - corner
-        seen[k] = (deep[:, 0] * right > SEEN_PX) & (deep[:, 1] * down > SEEN_PX)
-        these = seen[k]
-        ray = (corner[these], deep[these] / np.linalg.norm(deep[these], axis=1, keepdims=True))
-        long[k, these], behind[k, these] = (_clear(view, ray, d, ASIDE_PX) for d in (LONG_PX, -BEHIND_PX))
-        near[k, these], first, back = (_clear(view, ray, d, CLOSE_PX) for d in (NEAR_PX, FIRST_PX, -FIRST_PX))
-        begins[k, these] = first * (1 - back)
+    for k in range(4 if has_head else 2):
+        first, back = once(corners[:, k])
+        seen[k], long[k], near[k], begins[k], behind[k] = (v[back] for v in _rays(view, corners[first, k], INWARD[k]))
     count = np.maximum(seen.sum(axis=0), 1)
 
     def told(value: Array, name: str) -> Array:
@@ -105,6 +97,19 @@ def _part(share: Array) -> Array:
 def _lower(wall: Edge, curb: Edge, k: int) -> list[Array]:
     """Of a lower corner: wall and curb up to it, and that the curb ends there (the wall may go on as the border of its front)."""
     return [_part(wall.ends[1].up_to), _part(curb.ends[k].up_to), 1 - _part(curb.ends[k].just_past)]
+
+
+def _rays(view: View, corner: Array, inward: tuple[int, int]) -> tuple[NDArray[np.bool_], Array, Array, Array, Array]:
+    """Of corners (n, 2): where a line into the depth would be seen, how clear it is all along and close by, how clearly it begins
+    there, and how clear it is behind, each (n,) and 0 where none is seen."""
+    deep = view.square.depth - corner
+    seen = np.asarray((deep * np.array(inward) > SEEN_PX).all(axis=1), dtype=np.bool_)
+    ray = (corner[seen], deep[seen] / np.linalg.norm(deep[seen], axis=1, keepdims=True))
+    long, behind = (_clear(view, ray, d, ASIDE_PX) for d in (LONG_PX, -BEHIND_PX))
+    near, first, back = (_clear(view, ray, d, CLOSE_PX) for d in (NEAR_PX, FIRST_PX, -FIRST_PX))
+    out = np.zeros((4, len(corner)))
+    out[:, seen] = long, near, first * (1 - back), behind
+    return seen, out[0], out[1], out[2], out[3]
 
 
 def _clear(view: View, ray: tuple[Array, Array], along: Array, off: Array) -> Array:

@@ -70,6 +70,10 @@ class End:
     past: Array
     runs: Array
 
+    def at(self, k: NDArray[np.intp]) -> End:
+        """The ends of candidates k."""
+        return End(self.up_to[k], self.just_past[k], self.past[k], self.runs[k])
+
 
 @dataclass(frozen=True)
 class Edge:
@@ -84,10 +88,26 @@ class Edge:
     face: tuple[Array, Array]
     ends: tuple[End, End]
 
+    def at(self, k: NDArray[np.intp]) -> Edge:
+        """The edges of candidates k."""
+        of = (self.own[k], self.weakest[k], self.alike[k], self.outer[k], self.inner[k])
+        return Edge(*of, (self.face[0][k], self.face[1][k]), (self.ends[0].at(k), self.ends[1].at(k)))
+
 
 def edges_of(view: View, quads: Sequence[Quad], corners: Array) -> dict[str, Edge]:
     """Every edge of candidates with corners (n, 4, 2), the head only where there is one."""
-    return {n: _edge(view, corners, n) for n in EDGES if n != "head" or quads[0].head}
+    out = {}
+    for name, (i, j, _) in EDGES.items():
+        if name != "head" or quads[0].head:
+            first, back = once(corners[:, [i, j]].reshape(len(corners), 4))
+            out[name] = _edge(view, corners[first], name).at(back)
+    return out
+
+
+def once(rows: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Of rows (n, k) the first of each, and which of these each one is: candidates share their edges and corners."""
+    _, first, back = np.unique(np.round(rows, 6), axis=0, return_index=True, return_inverse=True)
+    return first, back.ravel()
 
 
 def line_clues(view: View, quads: Sequence[Quad], *, has_head: bool) -> Clues:
@@ -144,7 +164,9 @@ def _lines(quads: Sequence[Quad], name: str) -> Array:
 
 
 def _named(prefix: str, names: Sequence[str], ended: Ended) -> Clues:
-    every = dict(zip((*CLUES, *FURTHER), np.column_stack([clues_of(ended), last_clues(ended)]).T, strict=True))
+    first, back = once(np.hstack([ended.lines, ended.left, ended.right]))
+    one = Ended(ended.view, ended.lines[first], ended.left[first], ended.right[first], ended.inward)
+    every = dict(zip((*CLUES, *FURTHER), np.column_stack([clues_of(one), last_clues(one)])[back].T, strict=True))
     return {prefix + name: every[name] for name in names}
 
 
