@@ -37,7 +37,7 @@ RIGHT_PX, WRONG_PX = 9.0, 14.0
 """px at 12 MP of a candidate's worst corner before it is refined in the photo; what lies between is neither"""
 FOUND_PX = 13.0
 """px; the refining brings these within 10"""
-COUNTS = {"as it is": 1.0, "as if without a head": 0.3, "turned left": 0.3, "darker": 0.3, "softer": 0.3, "smaller": 0.3}
+COUNTS = {"as it is": 1.0, "as if without a head": 0.3, "turned left": 0.3, "darker": 0.3, "smaller": 0.3}
 """looks, and how much each counts: a look is no photo of another room"""
 SHRINK = 2.0
 """weight of the squares of the standardised weights against the log likelihood"""
