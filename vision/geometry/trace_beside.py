@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.trace_lines import Line, View, across, all_polished, sampled, saturated
-from vision.geometry.trace_quads import Quad, with_edge
+from vision.geometry.trace_quads import Quad, with_edge, with_walls
 
 Array = NDArray[np.float64]
 REACH_PX = {"left": 16.0, "right": 16.0, "head": 20.0, "curb": 16.0}
@@ -117,7 +117,7 @@ def _all_round(quad: Quad, lines: dict[str, list[Beside]]) -> list[Quad]:
     for left, right in product(lines["left"], lines["right"]):
         if abs(left.inward - right.inward) >= max(SAME_PX, SAME_SHARE * abs(left.inward)):
             continue
-        walls = with_edge(with_edge(quad, "left", left.line), "right", right.line)
+        walls = with_walls(quad, left.line, right.line)
         out.append(walls)
         for head in lines["head"]:
             same_way = head.inward * left.inward > 0

@@ -137,3 +137,8 @@ def with_edge(quad: Quad, name: str, line: Line) -> Quad:
     if name == "curb":
         return replace(quad, curb=(replace(quad.curb[0], line=line),))
     return replace(quad, left=line) if name == "left" else replace(quad, right=line)
+
+
+def with_walls(quad: Quad, left: Line, right: Line) -> Quad:
+    """The outline with other walls."""
+    return replace(quad, left=left, right=right)
