@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
-from vision.geometry.locate import locate_course, locate_edge
+from vision.geometry.locate import locate_course
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
 from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
@@ -141,9 +141,10 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
         extent = strip.extent(start, end)
         reach, box = max(settings.trace.search_px * scale, 3.0), max(round(6 * scale), 3)
         rough, sag = strip.of_polyline(lines[name]), max(3 * scale, 1.0)
-        curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True)
-        if curve is None:
+        course = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, hold=True)
+        if course is None:
             continue
+        curve = course.curve
         ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
         lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
         wide, apart = max(settings.edges.search_px * scale, 8.0), TWICE_PX * max(scale, 0.5)
