@@ -26,3 +26,17 @@ def test_a_wall_beside_which_another_line_is_as_clear_is_told(wide: int, twice: 
 
     assert found == twice
     assert np.abs(fine - corners).max() < 2.5  # courses are told to a pixel at either end, and two of them cross
+
+
+def test_an_edge_is_refined_no_further_than_it_is_searched_for() -> None:
+    """At 3 MP an edge is sought 4 px round the outline: a clearer line 8 px under the curb is another one."""
+    pixels = np.empty((2016, 1512, 3), np.uint8)
+    pixels[:] = 120, 120, 115
+    pixels[500:1700, 400:1100] = 132, 130, 124
+    pixels[1708:] = 20, 20, 20
+    left, right, head, curb = 399.5, 1099.5, 499.5, 1699.5
+    corners = np.array([(left, curb), (right, curb), (right, head), (left, head)])
+
+    fine, _ = _refined(Photo("a", "", pixels, 26.0), corners, ("left", "right", "curb", "head"), Settings())
+
+    assert np.abs(fine - corners).max() < 4.5  # the search, and half a pixel of its grid

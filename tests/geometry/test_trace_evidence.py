@@ -172,3 +172,19 @@ def test_a_quad_without_a_head_has_every_clue_too() -> None:
     assert clues["no head"] == [1.0]
     assert clues["head: clear"] == clues["upper corners"] == [0.0]
     assert SIZE[0] > CURB
+
+
+def test_bars_on_a_wall_have_the_same_wall_inside_and_outside() -> None:
+    """A towel rail's bars make an outline, but what is seen through it is the face."""
+    bars = [box(x - 1, 80, x + 2, 150) for x in (20, 45)] + [box(20, y - 1, 45, y + 2) for y in (80, 150)]
+    view = view_with(*((bar, (235, 60, 60)) for bar in bars))
+    right = true_quad(view)
+    rail = with_edge(with_edge(right, "left", Line(20.0, 0.0)), "right", Line(45.0, 0.0))
+    rail = with_edge(with_edge(rail, "head", Line(80.0, 0.0)), "curb", Line(150.0, 0.0))
+
+    clues = of(view, right, rail)
+
+    assert clues["face: differs from what is inside"][0] > 0.7
+    assert clues["face: differs from what is inside"][1] < 0.3
+    assert clues["depth: the eye is beside it"][0] == 0.0
+    assert clues["depth: the eye is beside it"][1] == 1.0

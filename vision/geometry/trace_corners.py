@@ -69,6 +69,8 @@ def depth_clues(view: View, corners: Array, *, has_head: bool) -> Clues:
         first, back = once(corners[:, k])
         seen[k], long[k], near[k], begins[k], behind[k] = (v[back] for v in _rays(view, corners[first, k], INWARD[k]))
     count = np.maximum(seen.sum(axis=0), 1)
+    left, right = corners[:, 0, 0], corners[:, 1, 0]
+    aside = np.maximum(np.maximum(left - view.square.depth[0], view.square.depth[0] - right), 0.0) / (right - left)
 
     def told(value: Array, name: str) -> Array:
         return np.where(seen.any(axis=0), value, UNSEEN[name])
@@ -77,6 +79,7 @@ def depth_clues(view: View, corners: Array, *, has_head: bool) -> Clues:
         return np.where(seen[some].any(axis=0), begins[some].max(axis=0), UNSEEN["begins"])
 
     return {
+        "depth: the eye is beside it": np.minimum(aside, 1.0),
         "depth: lines all along": told(long.sum(axis=0) / count, "all along"),
         "depth: line all along, clearest": told(long.max(axis=0), "all along"),
         "depth: lines at the corners": told(near.sum(axis=0) / count, "at the corner"),

@@ -78,19 +78,21 @@ class End:
 @dataclass(frozen=True)
 class Edge:
     """One edge of n candidates: its clearness, that of its weakest quarter, how much the change of colour is the same all along,
-    the clearest line outside and inside (each 0 to 1), the face's colour at both ends (n, 3), and its ends."""
+    the clearest line outside and inside, how much the colour inside differs from the face's (each 0 to 1), the face's colour at
+    both ends (n, 3), and its ends."""
 
     own: Array
     weakest: Array
     alike: Array
     outer: Array
     inner: Array
+    differs: Array
     face: tuple[Array, Array]
     ends: tuple[End, End]
 
     def at(self, k: NDArray[np.intp]) -> Edge:
         """The edges of candidates k."""
-        of = (self.own[k], self.weakest[k], self.alike[k], self.outer[k], self.inner[k])
+        of = (self.own[k], self.weakest[k], self.alike[k], self.outer[k], self.inner[k], self.differs[k])
         return Edge(*of, (self.face[0][k], self.face[1][k]), (self.ends[0].at(k), self.ends[1].at(k)))
 
 
@@ -124,6 +126,9 @@ def edge_clues(edges: Mapping[str, Edge]) -> Clues:
     walls, curb = (edges["left"], edges["right"]), edges["curb"]
     outer, inner = (np.array([getattr(w, name) for w in walls]) for name in ("outer", "inner"))
     out = {
+        "walls: clear, fainter one": np.min([w.own for w in walls], axis=0),
+        "face: differs from what is inside": np.mean([w.differs for w in walls], axis=0),
+        "face: differs from what is inside, fainter": np.min([w.differs for w in walls], axis=0),
         "walls: line outside, clearer": outer.max(axis=0),
         "walls: line outside": outer.mean(axis=0),
         "walls: line inside, clearer": inner.max(axis=0),
@@ -196,7 +201,7 @@ def _edge(view: View, corners: Array, name: str) -> Edge:
     outer, inner = (
         np.where((way * at >= NEAREST_PX) & (way * at <= FURTHEST_PX), top, 0.0).max(axis=1, initial=0.0) for way in (-1, 1)
     )
-    face = colours[:, :, (off >= -FACE_PX[1]) & (off <= -FACE_PX[0])].mean(axis=2)
+    face, beside = (colours[:, :, (w * off >= FACE_PX[0]) & (w * off <= FACE_PX[1])].mean(axis=2) for w in (-1, 1))
     away = (b - a) / np.linalg.norm(b - a, axis=1, keepdims=True)
     ends = [_end(view, (corner, way * away), (own, whole), inward, upright=upright) for corner, way in ((a, -1), (b, 1))]
     return Edge(
@@ -205,6 +210,7 @@ def _edge(view: View, corners: Array, name: str) -> Edge:
         np.linalg.norm(whole, axis=1) / (np.linalg.norm(change, axis=2).mean(axis=1) + 0.005),
         outer / (outer + own + FAINT),
         inner / (inner + own + FAINT),
+        saturated(beside - face).mean(axis=1),
         (face[:, : PARTS // 4].mean(axis=1), face[:, -(PARTS // 4) :].mean(axis=1)),
         (ends[0], ends[1]),
     )

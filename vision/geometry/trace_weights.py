@@ -95,6 +95,10 @@ OUTLINE = {
     "depth: lines go on outward": -0.43,
     "depth: line goes on outward, clearest": -0.87,
     "depth: line inward only": 0.37,
+    "walls: clear, fainter one": 0.0,
+    "face: differs from what is inside": 0.0,
+    "face: differs from what is inside, fainter": 0.0,
+    "depth: the eye is beside it": 0.0,
     "": -12.71,
 }
 """log odds that a candidate is the opening, by the clues of trace_choice.py; none of them has 0, "" is the constant"""
