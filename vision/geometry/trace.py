@@ -72,7 +72,7 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     best, same = choices[0].quad, alike(choices)
     confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], choices[0], none)
-    inner = inner_walls(view, best)
+    inner = inner_walls(view, best) if confidence > settings.trace.confidence else {}
     if inner:
         confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(inner))]}'s"
     if old_frame(view, best):
