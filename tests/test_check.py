@@ -13,6 +13,7 @@ import pytest
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
 from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, overlay_jpeg, to_json
 from vision.settings import IntakeSettings, Settings
+from vision.settings_trace import TraceSettings
 
 WIDTH, HEIGHT = 1400.0, 1950.0
 ROOM = Wall(WIDTH, HEIGHT, patches=four_cards(WIDTH, HEIGHT), plumb_x_mm=900.0)
@@ -33,6 +34,10 @@ def request(of: Picture, **changes: Any) -> CheckRequest:
     """One photo with corners five pixels off and flat cards."""
     usual = CheckRequest(photos=(("room3.jpg", of.data),), corners=(of.corners_px(5.0),), cards=FLAT)  # type: ignore[arg-type]
     return replace(usual, **changes)
+
+
+UNSURE = Settings(trace=TraceSettings(confidence=1.0))
+"""no outline of the program's own is ever sure enough"""
 
 
 def answer(asked: CheckRequest, settings: Settings | None = None) -> dict[str, Any]:
@@ -130,8 +135,16 @@ def test_too_large_a_file_cannot_be_measured() -> None:
 
 @pytest.mark.parametrize("corners", [(), (None,)])
 def test_without_corners_they_are_asked_for(corners: tuple[None, ...]) -> None:
-    """needs-corners."""
-    assert answer(request(picture(ROOM), corners=corners))["cannot_measure"]["code"] == "needs-corners"
+    """needs-corners, where the outline is less sure than is asked for."""
+    assert answer(request(picture(ROOM), corners=corners), UNSURE)["cannot_measure"]["code"] == "needs-corners"
+
+
+def test_without_corners_an_outline_that_is_sure_is_measured() -> None:
+    """The program's outline, within 10 px at 12 MP, in place of marked corners."""
+    of = picture(ROOM)
+    data = answer(request(of, corners=()))
+    assert [one["by"] for one in data["outline"]] == ["program"]
+    assert np.abs(np.array(data["outline"][0]["corners_px"]) - np.array(of.corners_px())).max() < 4.0  # 2.3 MP
 
 
 def test_an_opening_that_is_cut_off_is_refused() -> None:
@@ -510,7 +523,7 @@ def test_one_bad_photo_of_two_is_a_finding() -> None:
 def test_one_photo_of_two_without_corners_is_a_finding() -> None:
     """needs-corners beside a measured opening."""
     of = picture(ROOM)
-    data = answer(request(of, photos=(("a.jpg", of.data), ("b.jpg", of.data)), corners=(of.corners_px(5.0), None)))
+    data = answer(request(of, photos=(("a.jpg", of.data), ("b.jpg", of.data)), corners=(of.corners_px(5.0), None)), UNSURE)
     assert "needs-corners" in codes(data)
     assert data["sizes"]
 

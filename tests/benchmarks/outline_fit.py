@@ -1,19 +1,19 @@
-"""Fits the weights of the tracing's clues: `last` and OUTLINE in trace_weights.py.
+"""Fits OUTLINE in trace_weights.py: what the clues say of a candidate outline against the others and against none of them.
 
-    python -m tests.benchmarks.outline_fit --folder FOLDER [--folder FOLDER]... [--write]
+    python -m tests.benchmarks.outline_fit --hand FOLDER [--hand FOLDER,FOLDER]... [--keep FILE] [--write]
 
-A conditional logit twice: the front edge's line among the level lines between the true walls, then the outline among the
-candidates of a photo or none of them. Every photo is taken with its head and once more as if it had none. Beside the weights it
-prints how the outline would be chosen in each tenth of the photos by weights fitted to the other nine tenths. Fit on `dev`, read
-on `held`.
+A conditional logit over photos with truth: as they are, in further looks, and once more as if they had no head. `--hand` names
+the folders of one author. Before the weights of all it prints what becomes of each author's photos by weights that were fitted to
+the others' alone: that is what to expect of a room that nobody here has seen. `--keep` remembers what was measured.
 """
 
 from __future__ import annotations
 
 import argparse
 import math
+import pickle
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,200 +21,178 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from tests.benchmarks.outline import FULL_PIXELS, scenes, worst_corner
+from tests.benchmarks.outline import BORDER_PX, FULL_PIXELS, scenes, worst_corner
+from tests.benchmarks.outline_looks import LOOKS
 from vision.geometry import trace_weights
 from vision.geometry.camera import camera_prior
-from vision.geometry.trace_choice import SAME_PX, tried
+from vision.geometry.trace_choice import SAME_PX, clues_of, tried
 from vision.geometry.trace_frame import squared
-from vision.geometry.trace_lines import Line, View, across, polished, uprights, view_of
-from vision.geometry.trace_marks import Between, closely, judged, level_lines
-from vision.geometry.trace_quads import CLEARANCE, KEEP, SHORTEST_WALL, quads
-from vision.photo.intake import read_photo
+from vision.geometry.trace_lines import view_of
+from vision.geometry.trace_quads import quads
+from vision.photo.intake import Photo, read_photo
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
-RIGHT_PX = 13.0
-"""px at 12 MP of a candidate's worst corner before it is refined in the photo"""
-LEVEL_PX, WALL_PX = 2.5, 5.0
-"""px of the small picture"""
-SHRINK_LEVELS, SHRINK_OUTLINES = 0.5, 0.3
+RIGHT_PX, WRONG_PX = 9.0, 14.0
+"""px at 12 MP of a candidate's worst corner before it is refined in the photo; what lies between is neither"""
+FOUND_PX = 13.0
+"""px; the refining brings these within 10"""
+COUNTS = {"as it is": 1.0, "as if without a head": 0.3, "turned left": 0.3, "darker": 0.3, "smaller": 0.3}
+"""looks, and how much each counts: a look is no photo of another room"""
+SHRINK = 2.0
 """weight of the squares of the standardised weights against the log likelihood"""
-MISSING = 0.03
+MISSING = 0.05
 """how much a photo counts from whose candidates the right ones were taken away: so often none is right"""
-FOLDS = 10
+LIMITS = (0.5, 0.6, 0.7)
+"""of confidence, that are printed"""
 
 
 @dataclass(frozen=True)
 class Group:
-    """One choice: clues (n, k), which of the n are right, how much it counts, and for outlines their corners (n, 4, 2)."""
+    """One photo in one look: clues (n, k), the worst corner (n,) px at 12 MP and corners (n, 4, 2) px of the small picture."""
 
+    hand: str
     name: str
+    look: str
     clues: Array
-    right: NDArray[np.bool_]
-    counts: float = 1.0
-    corners: Array | None = None
+    off: Array
+    corners: Array
+
+    @property
+    def counts(self) -> float:
+        """How much it counts."""
+        return COUNTS[self.look]
 
 
-@dataclass(frozen=True)
-class Seen:
-    """One photo squared, with its true corners in px of the small picture and in px."""
-
-    name: str
-    view: View
-    true: Array
-    true_px: Array
-    unit: float
-    head: bool
-
-
-def seen(folders: Sequence[Path]) -> list[Seen]:
-    """Every photo with truth."""
-    out = []
-    for path, truth in scenes(folders, ""):
-        photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
-        square = squared(photo.pixels, camera_prior(photo.width, photo.height, photo.focal_35mm, Settings().camera))
-        opening = truth["opening"]
-        assert isinstance(opening, dict)
-        assert square is not None
-        corners = np.array(opening["corners_px"])
-        unit = math.sqrt(photo.width * photo.height / FULL_PIXELS)
-        out.append(Seen(path.stem, view_of(square), square.from_photo(corners), corners, unit, bool(opening["head"])))
-    return out
+def measured(hands: Sequence[str]) -> tuple[list[str], list[Group]]:
+    """The clues' names, and every photo of every hand in every look in which the opening is still in the picture."""
+    names: list[str] = []
+    groups = []
+    for hand in hands:
+        for path, truth in scenes([Path(folder) for folder in hand.split(",")], ""):
+            photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
+            opening = truth["opening"]
+            assert isinstance(opening, dict)
+            for look, clues, off, corners in _looks(photo, np.array(opening["corners_px"]), head=bool(opening["head"])):
+                names = list(clues)
+                groups.append(Group(hand, path.stem, look, np.array(list(clues.values())).T, off, corners))
+    return names, groups
 
 
-def level_group(one: Seen, kind: str) -> Group | None:
-    """The level lines between the true walls as the program sees these; None where it does not see them or the line."""
-    walls = [_wall(one, pair) for pair in ((0, 3), (1, 2))]
-    if any(w is None for w in walls):
-        return None
-    h, w = one.view.square.small.shape[:2]
-    middle = (max(one.true[2:, 1].max(), 4) + min(one.true[:2, 1].min(), h - 5)) / 2
-    rows = (4.0, middle - CLEARANCE * h) if kind == "head" else (middle + CLEARANCE * h, h - 5.0)
-    between = Between(one.view, *walls, rows, kind == "head")  # type: ignore[arg-type]
-    ((lines, _, clues),) = closely([between], judged([between], [[scored.line for scored in level_lines(between)]]))
-    i, j = (3, 2) if kind == "head" else (0, 1)
-    off = [max(abs(float(across(line, one.true[k, 0], w)) - one.true[k, 1]) for k in (i, j)) for line in lines]
-    right = np.array(off) <= LEVEL_PX
-    return Group(one.name, clues, right) if right.any() else None
+def _looks(photo: Photo, true: Array, *, head: bool) -> Iterator[tuple[str, dict[str, Array], Array, Array]]:
+    """Each look's clues, worst corners and corners."""
+    for look in COUNTS:
+        headless = look not in LOOKS
+        if headless and not head:
+            continue
+        seen = LOOKS["as it is" if headless else look](photo.pixels, true)
+        high, wide = seen.pixels.shape[:2]
+        inside = seen.corners_px if head else seen.corners_px[:2]
+        if look != "as it is" and (
+            inside.min() < BORDER_PX or np.any(inside.max(axis=0) > np.array([wide, high]) - 1 - BORDER_PX)
+        ):
+            continue
+        square = squared(seen.pixels, camera_prior(wide, high, photo.focal_35mm, Settings().camera))
+        view, has_head = (None if square is None else view_of(square)), head and not headless
+        found = [] if view is None else quads(view, has_head=has_head)
+        if square is not None and view is not None and found:
+            every = tried(view, found)
+            corners = np.array([quad.corners(view) for quad in every])
+            unit = math.sqrt(wide * high / FULL_PIXELS)
+            off = np.array([worst_corner(square.to_photo(c), seen.corners_px, has_head=has_head) for c in corners]) / unit
+            yield look, clues_of(view, every), off, corners
 
 
-def _wall(one: Seen, pair: tuple[int, int]) -> Line | None:
-    """The program's line of a true wall, drawn once more between its corners."""
-    h = one.view.square.small.shape[0]
-
-    def off(line: Line) -> float:
-        return max(abs(float(across(line, one.true[k, 1], h)) - one.true[k, 0]) for k in pair)
-
-    best = min((u.line for u in uprights(one.view, KEEP, SHORTEST_WALL)), key=off)
-    ends = (max(float(one.true[pair[1], 1]), 4.0), min(float(one.true[pair[0], 1]), h - 5.0))
-    return polished(one.view.square, best, ends, upright=True, reach=3.0) if off(best) <= WALL_PX else None
-
-
-def outline_groups(one: Seen) -> list[Group]:
-    """The candidates or none of them, with and without the head looked for, and once more without the right ones."""
-    out = []
-    for head in {one.head, False}:
-        choices = tried(one.view, quads(one.view, has_head=head))
-        clues = np.array([c.clues for c in choices])
-        corners = np.array([c.corners for c in choices])
-        off = [worst_corner(one.view.square.to_photo(c), one.true_px, has_head=head) for c in corners]
-        right = np.array(off) <= RIGHT_PX * one.unit
-        name = one.name + ("" if head == one.head else ", head not looked for")
-        out.append(_or_none(name, clues, right, 1.0, corners))
-        if right.any() and not right.all():
-            out.append(_or_none(name + ", taken away", clues[~right], right[~right], MISSING, corners[~right]))
-    return out
+def fitted(groups: Sequence[Group], shrink: float = SHRINK) -> Array:
+    """Weights of the clues and the constant (k + 1,), by penalised likelihood."""
+    every = np.vstack([g.clues for g in groups])
+    mean, sd = every.mean(axis=0), every.std(axis=0)
+    sd[sd < 1e-9] = 1.0
+    rows, right, counts = [], [], []
+    for group in groups:
+        z = np.column_stack([(group.clues - mean) / sd, np.ones(len(group.clues))])
+        is_right, is_wrong = group.off <= RIGHT_PX, group.off > WRONG_PX
+        for these, share in ((is_right | is_wrong, 1.0), (is_wrong, MISSING)):
+            if these.any() and (share == MISSING or is_right.any()):
+                rows.append(np.vstack([z[these], np.zeros(z.shape[1])]))
+                right.append(np.append(is_right[these], not is_right[these].any()))
+                counts.append(group.counts * (share if is_right.any() else 1.0))
+    weights = _likeliest(rows, np.concatenate(right), np.array(counts), shrink)
+    return np.append(weights[:-1] / sd, weights[-1] - float((weights[:-1] / sd) @ mean))
 
 
-def _or_none(name: str, clues: Array, right: NDArray[np.bool_], counts: float, corners: Array) -> Group:
-    return Group(name, np.vstack([clues, np.zeros(clues.shape[1])]), np.append(right, not right.any()), counts, corners)
-
-
-def fitted(groups: Sequence[Group], shrink: float) -> Array:
-    """Weights of the clues by penalised likelihood; a column that is 1 for every candidate but none is the constant."""
-    rows = np.vstack([g.clues for g in groups])
-    kept = rows[rows.any(axis=1)]
-    mean, sd = kept.mean(axis=0), kept.std(axis=0)
-    constant = sd < 1e-9
-    mean[constant], sd[constant] = 0.0, 1.0
-    has_none = bool(constant.any())
-    scaled = [(g.clues - (g.clues.any(axis=1)[:, None] * mean if has_none else mean)) / sd for g in groups]
-    penalty = np.where(constant, 1e-3, shrink)
+def _likeliest(rows: Sequence[Array], right: NDArray[np.bool_], counts: Array, shrink: float) -> Array:
+    """Weights of standardised clues; the last row of each group is "none of them"."""
+    every, ends = np.vstack(rows), np.cumsum([len(r) for r in rows])
+    starts, group = np.append(0, ends[:-1]), np.repeat(np.arange(len(rows)), [len(r) for r in rows])
+    penalty = np.full(every.shape[1], shrink)
+    penalty[-1] = 1e-3
 
     def loss(weights: Array) -> tuple[float, Array]:
-        total, slope = float(penalty @ weights**2) / 2, penalty * weights
-        for group, z in zip(groups, scaled, strict=True):
-            share = np.exp(z @ weights - (z @ weights).max())
-            share /= share.sum()
-            right = max(float(share[group.right].sum()), 1e-300)
-            total -= group.counts * math.log(right)
-            slope = slope - group.counts * z.T @ (np.where(group.right, share / right, 0.0) - share)
-        return total, slope
+        z = every @ weights
+        odds = np.exp(z - np.maximum.reduceat(z, starts)[group])
+        share = odds / np.add.reduceat(odds, starts)[group]
+        of_right = np.maximum(np.add.reduceat(np.where(right, share, 0.0), starts), 1e-300)
+        pull = counts[group] * (np.where(right, share / of_right[group], 0.0) - share)
+        return float(penalty @ weights**2 / 2 - counts @ np.log(of_right)), penalty * weights - every.T @ pull
 
-    weights = minimize(loss, np.zeros(len(sd)), jac=True, method="L-BFGS-B").x
-    out = np.asarray(weights / sd)
-    out[constant] -= float((weights / sd) @ mean)
-    return out
+    found = minimize(loss, np.zeros(every.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 3000})
+    return np.asarray(found.x, dtype=np.float64)
 
 
-def crossed(groups: Sequence[Group], shrink: float) -> list[tuple[str, bool, float]]:
-    """Of each group by weights fitted without its photo's tenth: its name, whether the likeliest is right, and its share."""
-    photos = sorted({g.name.split(",")[0] for g in groups})
-    out = []
-    for fold in range(FOLDS):
-        apart = set(photos[fold::FOLDS])
-        weights = fitted([g for g in groups if g.name.split(",")[0] not in apart], shrink)
-        for group in groups:
-            if group.name.split(",")[0] in apart and group.counts == 1.0:
-                share = np.exp(group.clues @ weights - (group.clues @ weights).max())
-                share /= share.sum()
-                n = len(share) if group.corners is None else len(group.corners)
-                best = int(share[:n].argmax())
-                same = np.arange(n) == best
-                if group.corners is not None:
-                    same = np.linalg.norm(group.corners - group.corners[best], axis=2).max(axis=1) <= SAME_PX
-                out.append((group.name, bool(group.right[best]), float(share[:n][same].sum())))
-    return out
+def told(group: Group, weights: Array) -> tuple[float, float]:
+    """The likeliest candidate's worst corner, and the share of its outline."""
+    value = np.append(group.clues @ weights[:-1] + weights[-1], 0.0)
+    share = np.exp(value - value.max())
+    share /= share.sum()
+    best = int(share[:-1].argmax())
+    same = np.linalg.norm(group.corners - group.corners[best], axis=2).max(axis=1) <= SAME_PX
+    return float(group.off[best]), float(share[:-1][same].sum())
 
 
-def report(title: str, groups: Sequence[Group], shrink: float) -> Array:
-    """Prints the cross-validated choice and gives the weights fitted to all."""
-    results = crossed(groups, shrink)
-    print(f"{title}: {len(results)}, likeliest right {sum(r[1] for r in results)}")
-    for limit in (0.5, 0.65, 0.8, 0.9):
-        used = [r for r in results if r[2] > limit]
-        print(f"  over {limit}: {sum(r[1] for r in used)} right, {sum(not r[1] for r in used)} wrong")
-    for name, right, share in sorted(results, key=lambda r: r[2]):
-        if share < 0.8 or not right:
-            print(f"    {share:.2f} {'right' if right else 'WRONG'} {name}")
-    return fitted(groups, shrink)
+def report(hand: str, groups: Sequence[Group], weights: Array) -> None:
+    """Prints what becomes of photos, as they are and in all looks, before they are refined and looked at again."""
+    for title, of in (("as they are", [g for g in groups if g.look == "as it is"]), ("all looks", list(groups))):
+        results = [(g, *told(g, weights)) for g in of]
+        print(f"{hand}, {title}: {len(of)}, likeliest right {sum(off <= FOUND_PX for _, off, _ in results)}", end="")
+        for limit in LIMITS:
+            used = [(g, off) for g, off, share in results if share > limit]
+            print(
+                f"; over {limit}: found {sum(o <= FOUND_PX for _, o in used)} wrong {sum(o > FOUND_PX for _, o in used)}", end=""
+            )
+        print()
+        if title == "as they are":
+            wrong = [f"{g.name} ({off:.0f} px, {share:.2f})" for g, off, share in results if share > LIMITS[0] and off > FOUND_PX]
+            print("    wrong: " + ", ".join(wrong))
 
 
-def write(pattern: str, weights: Array, digits: int) -> None:
+def write(names: Sequence[str], weights: Array) -> None:
     """Writes weights over those in the text of trace_weights.py."""
     path = Path(trace_weights.__file__)
-    text = ", ".join(f"{w + 0.0:.{digits}f}" for w in weights)
-    path.write_text(re.sub(pattern, lambda m: f"{m[1]}({text})", path.read_text(), flags=re.DOTALL))
+    lines = "".join(f'    "{name}": {weight + 0.0:.2f},\n' for name, weight in zip([*names, ""], weights, strict=True))
+    path.write_text(re.sub(r"(\nOUTLINE = \{\n).*?\}", lambda m: m[1] + lines + "}", path.read_text(), flags=re.DOTALL))
 
 
 def main() -> None:
-    """Both fits, the second by the first one's weights."""
+    """Each hand by the others' weights, then the weights of all."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--folder", type=Path, action="append", required=True)
+    parser.add_argument("--hand", action="append", required=True, help="folders of one author, with commas between them")
+    parser.add_argument("--keep", type=Path, help="file with what was measured, made where it is missing")
     parser.add_argument("--write", action="store_true", help="into trace_weights.py")
     chosen = parser.parse_args()
-    photos = seen(chosen.folder)
-    for kind in ("curb", "head"):
-        groups = [g for one in photos if kind == "curb" or one.head if (g := level_group(one, kind)) is not None]
-        weights = report(f"lines of the {kind}", groups, SHRINK_LEVELS).round(1)
-        print(f"{kind.upper()}.last = {weights.tolist()}")
-        object.__setattr__(getattr(trace_weights, kind.upper()), "last", tuple(weights))
-        if chosen.write:
-            write(rf"(\n{kind.upper()} = Weights\(.*?-6\.3,\n    )\([^)]*\)", weights, 1)
-    outlines = report("outlines", [g for one in photos for g in outline_groups(one)], SHRINK_OUTLINES)
-    print(f"OUTLINE = {outlines.round(2).tolist()}")
+    if chosen.keep is not None and chosen.keep.exists():
+        names, groups = pickle.loads(chosen.keep.read_bytes())
+    else:
+        names, groups = measured(chosen.hand)
+        if chosen.keep is not None:
+            chosen.keep.write_bytes(pickle.dumps((names, groups)))
+    for hand in chosen.hand:
+        report(hand, [g for g in groups if g.hand == hand], fitted([g for g in groups if g.hand != hand]))
+    weights = fitted(groups)
+    print("all of them, by weights fitted to them")
+    report("all", groups, weights)
     if chosen.write:
-        write(r"(\nOUTLINE = )\([^)]*\)", outlines, 2)
+        write(names, weights)
 
 
 if __name__ == "__main__":

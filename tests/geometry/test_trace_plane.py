@@ -1,4 +1,4 @@
-"""Which line is the curb, the head, a wall: what lies in the opening's plane, what is deeper, what runs on beyond the corners."""
+"""Which line lies in the opening's plane and which is deeper."""
 
 from __future__ import annotations
 
@@ -17,9 +17,8 @@ from vision.geometry.trace_frame import FINE, Squared
 from vision.geometry.trace_front import in_front, inner_lines
 from vision.geometry.trace_lines import Line, View, view_of
 from vision.geometry.trace_marks import CLUES, Between, clues_of, last_clues, levels
-from vision.geometry.trace_outer import with_edge
-from vision.geometry.trace_plane import placed, runs_on, unseen
-from vision.geometry.trace_quads import Quad
+from vision.geometry.trace_plane import inner_walls
+from vision.geometry.trace_quads import Quad, with_edge
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -106,79 +105,12 @@ def test_where_no_side_wall_is_seen_nothing_tells_what_is_deeper() -> None:
     assert front is None
 
 
-def test_the_curb_is_moved_from_a_caps_lower_line_to_its_arris() -> None:
-    """From the lower line the outline goes up; from the arris it stays, since the top's rear edge lies deeper."""
-    view = view_with(cap(8))
-
-    below, right = (placed(view, quad) for quad in (lower(quad_of(view), 8), quad_of(view)))
-
-    assert below.quad.curb[0].line.at == pytest.approx(CURB - 0.5, abs=0.6)
-    assert right.quad == quad_of(view)
-    assert below.open == right.open == {}
-
-
-def test_two_lines_of_the_plane_that_are_as_clear_leave_the_curb_open() -> None:
-    """A front of two courses has its arris and a joint between them: the program asks, with the upper one first in its doubt."""
-    view = view_with((box(LEFT, CURB + 6, RIGHT, CURB + 12), TOP), (box(LEFT, CURB, RIGHT, CURB + 6), FRONT))
-
-    where = placed(view, lower(quad_of(view), 12))
-
-    assert set(where.open) == {"curb"}
-
-
-def test_a_head_above_which_the_walls_end_is_moved_down() -> None:
-    """A band of the face above the opening has a line there, but both walls' edges end below it."""
-    band = (box(0, HEAD - 20, SIZE[1], HEAD - 10), (140, 150, 150))
-    view = view_with(band)
-
-    moved = placed(view, with_edge(quad_of(view), "head", Line(HEAD - 10.5, 0.0)))
-
-    assert moved.quad.head[0].line.at == pytest.approx(HEAD - 0.5, abs=0.6)
-
-
-def test_a_rod_below_the_head_does_not_move_it() -> None:
-    """A bar from wall to wall is clear too, but the walls' edges go on above it."""
-    view = view_with((box(LEFT, HEAD + 8, RIGHT, HEAD + 11), (235, 235, 235)))
-
-    assert placed(view, quad_of(view)).quad == quad_of(view)
-
-
 @pytest.mark.parametrize(("strip", "edges"), [(None, set()), (CURB, {"left"}), (CURB - 20, set())], ids=["none", "leg", "deep"])
 def test_a_line_inside_a_wall_that_goes_down_to_the_curb_leaves_it_open(strip: int | None, edges: set[str]) -> None:
     """A frame's leg stands on the curb; a joint of the side wall ends at the line into the depth."""
     view = view_with(*([(box(LEFT, HEAD, LEFT + 8, strip), (200, 190, 150))] if strip else []))
 
-    assert set(placed(view, quad_of(view)).open) == edges
-
-
-@pytest.mark.parametrize(
-    ("narrower", "joint", "expected"),
-    [(0.0, False, None), (15.0, False, "right"), (0.0, True, None)],
-    ids=["all end", "pane", "joint of the face"],
-)
-def test_a_head_that_runs_on_beyond_a_corner_is_not_the_openings(narrower: float, joint: bool, expected: str | None) -> None:
-    """Of a pane taken for the opening the head goes on; a joint of the face along the head is another line."""
-    thin = [(box(0, HEAD - 1, LEFT, HEAD), (120, 120, 115)), (box(RIGHT, HEAD - 1, SIZE[1], HEAD), (120, 120, 115))]
-    view = view_with(*(thin if joint else []))
-    quad = quad_of(view)
-
-    assert runs_on(view, with_edge(quad, "right", Line(quad.right.at - narrower, 0.0))) == expected
-
-
-def test_a_curb_that_runs_on_beyond_both_corners_is_the_floors_line() -> None:
-    """A line along the whole wall is its foot."""
-    view = view_with((box(0, CURB + 20, SIZE[1], SIZE[0]), (80, 60, 50)))
-
-    assert runs_on(view, lower(quad_of(view), 20)) == "curb"
-    assert runs_on(view, quad_of(view)) is None
-
-
-def test_an_edge_along_which_nothing_is_seen_is_told() -> None:
-    """A head put where the face is of one colour, as by joints that go on above the opening."""
-    view = view_with()
-
-    assert unseen(view, quad_of(view)) is None
-    assert unseen(view, with_edge(quad_of(view), "head", Line(HEAD - 20.5, 0.0))) == "head"
+    assert set(inner_walls(view, quad_of(view))) == edges
 
 
 def test_walls_without_a_level_line_give_no_clues_and_no_error() -> None:

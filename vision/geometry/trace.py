@@ -6,6 +6,7 @@ Nothing of the readings enters: the photo is a witness of its own. Where the out
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,17 +14,15 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
-from vision.geometry.locate import locate_course, locate_edge
+from vision.geometry.locate import locate_course
 from vision.geometry.look import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
-from vision.geometry.trace_cards import references, with_references
 from vision.geometry.trace_choice import SAME_PX, Choice, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
-from vision.geometry.trace_outer import joint_for_curb, rivals
-from vision.geometry.trace_plane import placed, runs_on, unseen
-from vision.geometry.trace_quads import apart, quads
+from vision.geometry.trace_plane import inner_walls
+from vision.geometry.trace_quads import apart, quads, with_edge
 from vision.geometry.trace_weights import OUTLINE
 from vision.photo.intake import Photo
 from vision.settings import Settings
@@ -69,33 +68,25 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     found = quads(view, has_head=has_head) if view is not None else []
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
-    choices, none = chosen(tried(view, found), np.array(OUTLINE))
-    if _sum_alike(choices) <= settings.trace.confidence:  # only a doubt is worth the time
-        choices, none = with_references(choices, none, references(view.square, prior, settings))
-    best = choices[0]
-    same = alike(choices)
-    confidence = _sum_alike(choices)
-    doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], best, none)
-    where = placed(view, best.quad)
-    outer, on = {**where.open, **rivals(view, where.quad)}, runs_on(view, best.quad) or runs_on(view, where.quad)
-    likeliest = [*where.open.values(), where.quad, *outer.values()]
-    drawn = _different([*(q.corners(view) for q in likeliest), *(c.corners for c in choices)])
-    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
-    if outer or on:
-        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[on or next(iter(outer))]}'s"
-    elif hidden := unseen(view, where.quad):
-        confidence, doubt = confidence / 2, f"whether the {EDGES[hidden]}'s line is where no edge is seen"
-    elif joint_for_curb(view, where.quad):
-        confidence, doubt = confidence / 2, "whether a joint of the curb's front was taken for its edge"
-    if old_frame(view, where.quad):
+    choices, none = chosen(view, tried(view, found), OUTLINE)
+    best, same = choices[0].quad, alike(choices)
+    confidence = sum(c.share for c, s in zip(choices, same, strict=True) if s)
+    doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], choices[0], none)
+    inner = inner_walls(view, best) if confidence > settings.trace.confidence else {}
+    if inner:
+        confidence, doubt = confidence / 2, f"which of two lines is the {EDGES[next(iter(inner))]}'s"
+    if old_frame(view, best):
         confidence, doubt = 0.0, "an old frame that seems to be in place: not the wall's edge"
+    others = [with_edge(best, name, line).corners(view) for name, line in inner.items()]
+    drawn = _different([choices[0].corners, *others, *(c.corners for c in choices)])
+    candidates = tuple(_inside(photo, view.square.to_photo(c)) for c in drawn)
     if confidence <= settings.trace.confidence:
         return Outline(number, "program", None, confidence, doubt, candidates)
     names = tuple(n for n in OUTLINE_CORNERS if has_head or n != "head")
     fine, twice = _refined(photo, candidates[0], names, settings)
     if twice and confidence / 2 <= settings.trace.confidence:
         return Outline(number, "program", None, confidence / 2, f"which of two lines is the {EDGES[twice[0]]}'s", candidates)
-    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, where.quad, photo.name))
+    return Outline(number, "program", fine, confidence, doubt, candidates, rod(view, best, photo.name))
 
 
 def require_corners(outline: Outline, name: str) -> Array:
@@ -113,18 +104,15 @@ def require_corners(outline: Outline, name: str) -> Array:
     )
 
 
-def _sum_alike(choices: list[Choice]) -> float:
-    """Share of the likeliest candidate and of those that are the same outline."""
-    return sum(c.share for c, s in zip(choices, alike(choices), strict=True) if s)
-
-
-def _different(corners: list[Array]) -> list[Array]:
+def _different(corners: Iterable[Array]) -> list[Array]:
     """Corners of the likeliest candidates that are not one with a likelier one."""
     out: list[Array] = []
     for one in corners:
+        if len(out) == MOST_CANDIDATES:
+            break
         if all(apart(one, other) > SAME_PX for other in out):
             out.append(one)
-    return out[:MOST_CANDIDATES]
+    return out
 
 
 def _doubt(rivals: list[Choice], best: Choice, none: float) -> str:
@@ -153,9 +141,10 @@ def _refined(photo: Photo, corners: Array, names: tuple[str, ...], settings: Set
         extent = strip.extent(start, end)
         reach, box = max(settings.trace.search_px * scale, 3.0), max(round(6 * scale), 3)
         rough, sag = strip.of_polyline(lines[name]), max(3 * scale, 1.0)
-        curve = locate_edge(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True)
-        if curve is None:
+        course = locate_course(strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=True, hold=True)
+        if course is None:
             continue
+        curve = course.curve
         ends = np.clip(np.round(np.sort(extent)).astype(int), 0, strip.lines - 1)
         lines[name] = strip.to_photo(ends.astype(np.float64), curve[ends])
         wide, apart = max(settings.edges.search_px * scale, 8.0), TWICE_PX * max(scale, 0.5)

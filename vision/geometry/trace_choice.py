@@ -6,73 +6,64 @@ is the share of the best one and of those that are the same outline to 10 px at 
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.trace_beside import with_beside
+from vision.geometry.trace_corners import corner_clues, depth_clues
+from vision.geometry.trace_evidence import Clues, edge_clues, edges_of, line_clues
 from vision.geometry.trace_lines import View
-from vision.geometry.trace_marks import Level
 from vision.geometry.trace_quads import Quad, apart
 
 Array = NDArray[np.float64]
 LEVELS = 3
 """lines of curb and head that are tried with each pair of walls"""
+ROUND = 8
+"""outlines, the likeliest by their lines alone, beside whose edges others are looked for"""
 SAME_PX = 2.5
 """px of the small picture: outlines whose corners are nearer than this are one (10 px at 12 MP)"""
-CLUES = (
-    "a candidate, against none",
-    "the curb's line",
-    "the head's line",
-    "all the head's lines between the walls",
-    "an opening without a head",
-    "soffit hidden above the head's line",
-    "the fainter wall's edge",
-    "the fainter wall's edge, joints left out",
-)
-"""what is measured of an outline; the lines of curb and head in log odds"""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """A candidate outline with its clues (8,) and its share of the odds."""
+    """A candidate outline, its corners (4, 2) px of the small picture and its share of the odds."""
 
     quad: Quad
     corners: Array
-    clues: Array
     share: float = 0.0
 
 
-def tried(view: View, found: list[Quad]) -> list[Choice]:
-    """Every candidate with its likeliest lines of curb and head."""
+def tried(view: View, found: Sequence[Quad]) -> list[Quad]:
+    """Every pair of walls with its likeliest lines of curb and head, and what lies beside the likeliest of these."""
     out = []
     for quad in found:
-        walls = (min(quad.walls[:2]), min(quad.walls[2:]))
         heads = range(min(LEVELS, len(quad.head))) if quad.head else range(1)
-        together = _all(quad.head)
-        for i, j in product(range(min(LEVELS, len(quad.curb))), heads):
-            one = quad.choosing(i, j)
-            head, hidden = (one.head[0].odds, max(one.head[0].hidden, 0.0)) if one.head else (0.0, 0.0)
-            clues = [1.0, one.curb[0].odds, head, together, float(not one.head), hidden, *walls]
-            out.append(Choice(one, one.corners(view), np.array(clues)))
-    return out
+        out += [quad.choosing(i, j) for i, j in product(range(min(LEVELS, len(quad.curb))), heads)]
+    return with_beside(view, sorted(out, key=lambda quad: -quad.value), ROUND)
 
 
-def chosen(choices: list[Choice], weights: Array) -> tuple[list[Choice], float]:
-    """The candidates with their shares, likeliest first, and the share of "none of them"."""
-    value = np.append(np.array([c.clues for c in choices]) @ weights, 0.0)
+def clues_of(view: View, quads: Sequence[Quad]) -> Clues:
+    """All that is measured of candidates (all with a head or all without), each clue of shape (n,)."""
+    corners = np.array([quad.corners(view) for quad in quads])
+    has_head, edges = bool(quads[0].head), edges_of(view, quads, corners)
+    lines, ends = line_clues(view, quads, has_head=has_head), corner_clues(edges)
+    return lines | edge_clues(edges) | ends | depth_clues(view, corners, has_head=has_head)
+
+
+def chosen(view: View, quads: Sequence[Quad], weights: Mapping[str, float]) -> tuple[list[Choice], float]:
+    """The candidates with their shares, likeliest first, and the share of "none of them"; `weights` by clue, "" the constant."""
+    clues = clues_of(view, quads)
+    value = np.append(weights[""] + sum(weights[name] * clue for name, clue in clues.items()), 0.0)
     share = np.exp(value - value.max())
     share /= share.sum()
-    shared = [Choice(c.quad, c.corners, c.clues, float(s)) for c, s in zip(choices, share, strict=False)]
+    shared = [Choice(q, q.corners(view), float(s)) for q, s in zip(quads, share, strict=False)]
     return sorted(shared, key=lambda c: -c.share), float(share[-1])
 
 
-def alike(choices: list[Choice]) -> list[bool]:
+def alike(choices: Sequence[Choice]) -> list[bool]:
     """Which of the candidates are the first one's outline."""
     return [apart(c.corners, choices[0].corners) <= SAME_PX for c in choices]
-
-
-def _all(levels: tuple[Level, ...]) -> float:
-    """Log of the summed odds; 0 without lines."""
-    return float(np.logaddexp.reduce([level.odds for level in levels])) if levels else 0.0

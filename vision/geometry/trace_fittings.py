@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
+from vision.geometry.trace_beside import beside
+from vision.geometry.trace_evidence import edges_of
 from vision.geometry.trace_lines import Line, View, across, sampled, saturated
-from vision.geometry.trace_quads import Quad
+from vision.geometry.trace_quads import Quad, with_edge, with_walls
 
 Array = NDArray[np.float64]
 ROD = (18.0 / 2400.0, 35.0 / 1500.0)
@@ -26,6 +28,12 @@ ALIKE = 0.4
 """score under which two colours are one surface in changing light"""
 UNLIKE = 0.5
 """score over which two colours are two surfaces"""
+GOES_ON = 0.5
+"""of the curb's change of colour; so much of it is seen up to the wall under a frame"""
+BELOW_PX = np.arange(1.5, 4.1, 0.5)
+"""px under the curb's line, where its front is"""
+SAME_PX = 1.5
+"""px; a frame is as wide as its inner border is off the wall"""
 MOST_BROKEN = 0.2
 """share of a bar's length over which it may not be told from what is behind it"""
 
@@ -71,12 +79,48 @@ def _rod(view: View, quad: Quad) -> bool:
 
 
 def old_frame(view: View, quad: Quad) -> bool:
-    """Whether a strip of one colour and width runs along both walls, with no line into the depth across it."""
+    """Whether a frame stands inside the outline, or the outline is a frame's inner border: a frame stands on the curb, which goes
+    on under it to the wall, whereas a trim stands beside the curb."""
+    if _frame(view, quad) is not None:
+        return True
+    lines = beside(view, quad)
+    curbs = [quad.curb[0].line, *(one.line for one in lines["curb"])]
+    walls = [(a, b) for a in lines["left"] for b in lines["right"] if max(a.inward, b.inward) < 0]
+    outer = [(with_walls(quad, a.line, b.line), -(a.inward + b.inward) / 2) for a, b in walls]
+    every = [(with_edge(one, "curb", curb), wide) for one, wide in outer for curb in curbs]
+    if not every:
+        return False
+    ends = edges_of(view, [one for one, _ in every], np.array([one.corners(view) for one, _ in every]))["curb"].ends
+    goes_on = np.min([end.up_to for end in ends], axis=0) >= GOES_ON
+    found = [(_frame(view, one), one, wide) for (one, wide), on in zip(every, goes_on, strict=True) if on]
+    return any(w is not None and abs(w - wide) < SAME_PX and _on_the_curb(view, one, wide) for w, one, wide in found)
+
+
+def _on_the_curb(view: View, quad: Quad, wide: float) -> bool:
+    """Whether what is seen under strips so wide inside both walls is rather the curb's front than the face, as under a trim."""
+    (left, right), curb = quad.corners(view)[:2, 0], quad.curb[0].line
+
+    def below(x: Array) -> Array:
+        """Mean colour (3,) under the curb's line."""
+        y = across(curb, x, view.square.small.shape[1])[:, None] + BELOW_PX
+        return np.asarray(sampled(view.square, np.repeat(x[:, None], len(BELOW_PX), axis=1), y).mean(axis=(0, 1)))
+
+    front = below(np.linspace(left + 2 * wide, right - 2 * wide, BLOCKS))
+    for wall, inward in ((left, 1), (right, -1)):
+        under, face = (below(np.sort(wall + way * inward * np.linspace(1, wide - 1, BLOCKS))) for way in (1, -1))
+        if float(np.linalg.norm(under - front)) > float(np.linalg.norm(under - face)):
+            return False
+    return True
+
+
+def _frame(view: View, quad: Quad) -> float | None:
+    """Width (px) of a strip of one colour and width along both walls, with no line into the depth across it; or None."""
     left, right = _profile(view, quad, quad.left, 1), _profile(view, quad, quad.right, -1)
     if left is None or right is None:
-        return False
+        return None
     (a, colour_a), (b, colour_b) = left, right
-    return bool(abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8)
+    same = abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8
+    return (a + b) / 2 if same else None
 
 
 def _profile(view: View, quad: Quad, line: Line, side: int) -> tuple[float, Array] | None:

@@ -114,9 +114,9 @@ def in_front(view: View, walls: Walls, edge: Line, line: Line, inward: int) -> f
 def turned(view: View) -> View:
     """The view with rows and columns exchanged, for `sampled` only: its walls are level lines, its curb and head upright ones."""
     square = view.square
-    small, fine = (np.ascontiguousarray(of.transpose(1, 0, 2)) for of in (square.small, square.fine))
+    small, fine = square.small.transpose(1, 0, 2), np.ascontiguousarray(square.fine.transpose(1, 0, 2))
     depth = np.array(square.depth[::-1])
-    return view._replace(square=replace(square, small=small, fine=fine, seen=np.ascontiguousarray(square.seen.T), depth=depth))
+    return view._replace(square=replace(square, small=small, fine=fine, seen=square.seen.T, depth=depth))
 
 
 def front_at(view: View, wall: Line, lines: tuple[Line, Line], side: int, inward: int) -> float | None:

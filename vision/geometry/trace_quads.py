@@ -23,11 +23,10 @@ NARROWEST, LOWEST = 0.12, 0.25
 """of the picture's width and height; a smaller opening is too far away to measure"""
 WALL_WEIGHT = 4.0
 """log odds that a wall with a clear step all along is worth over one with none, with joints and again without"""
-MOST_PAIRS = 14
-"""pairs of upright lines, the clearest, of which curb and head are looked for"""
-LOOKED_AT_AGAIN = 3
-"""candidates whose walls are drawn once more between their own corners, and their level lines judged closely; of 58
-photos the true walls came first by the rough judgement in 57 and second in one"""
+MOST_PAIRS = 28
+"""pairs of upright lines, the clearest, of which curb and head are looked for; a small window or niche comes late among them"""
+LOOKED_AT_AGAIN = 6
+"""candidates whose walls are drawn once more between their own corners, and their level lines judged closely"""
 RAISED = 3
 """head lines, the likeliest, whose front edge is looked for"""
 CLEARANCE = 0.1
@@ -128,3 +127,17 @@ def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> 
 def apart(a: Array, b: Array) -> float:
     """Largest distance of corresponding corners, px."""
     return float(np.linalg.norm(a - b, axis=1).max())
+
+
+def with_edge(quad: Quad, name: str, line: Line) -> Quad:
+    """The outline with another line as one of its edges."""
+    if name == "head":
+        return replace(quad, head=(replace(quad.head[0], line=line),))
+    if name == "curb":
+        return replace(quad, curb=(replace(quad.curb[0], line=line),))
+    return replace(quad, left=line) if name == "left" else replace(quad, right=line)
+
+
+def with_walls(quad: Quad, left: Line, right: Line) -> Quad:
+    """The outline with other walls."""
+    return replace(quad, left=left, right=right)
