@@ -12,12 +12,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.test_samples import answer, request
+from tests.test_samples import FOLDER, answer, request
 from vision.check import PlanRequest, check, plan, plan_json, plan_png
 from vision.errors import BadInput
 from vision.planning import Change, Plan
 from vision.report.drawing import CARD
 from vision.settings import Settings
+from vision.tape.readings import facts_from_toml
 
 SETTINGS = Settings()
 ONE = PlanRequest("56 in", "78 in", ("id-1 left-middle",))
@@ -146,8 +147,15 @@ def test_a_check_that_cannot_tell_says_why_and_what_to_change() -> None:
 
 
 def test_advice_is_silent_where_the_photo_was_not_the_cause() -> None:
-    """Room 7 told everything: its walls are the cause of the hold, so nothing is advised."""
-    report = check(request("room7_leaning_walls", 0), SETTINGS)
+    """Room 10 tells everything: with one reading an inch long that is the cause of the hold, so nothing is advised."""
+    asked = request("room10_two_sheets_plumb", 0)
+    readings = (
+        (FOLDER / "room10_two_sheets_plumb.readings.toml")
+        .read_text()
+        .replace('width_middle = "55 1/8"', 'width_middle = "56 1/8"')
+    )
+    report = check(replace(asked, tape=facts_from_toml(readings)), SETTINGS)
+    assert [r.code for r in report.order.reasons] == ["suspect-reading"]
     assert not any(" becomes " in r.next for r in report.order.reasons)
 
 
