@@ -16,7 +16,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.adjustment import HUBER, Problem, Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.edges import EdgePoints
-from vision.geometry.model import Array, G, Layout, State
+from vision.geometry.model import NUISANCES, Array, G, Layout, State
 from vision.geometry.priors import FINISHED_ALIKE, EdgeObservation, Prior
 from vision.geometry.sizes import propagate, size_functions
 
@@ -190,7 +190,7 @@ def test_what_fits_no_camera_is_refused() -> None:
     observation = EdgeObservation(("left", 0, 0), 0, broken, (0.0, 2000.0))
     prior = Prior((layout.opening.start + G,), (1.0,), 0.0, 1.0, "unused")
     problem = Problem(assembled().nominal, [observation], [prior], layout)
-    start = replace(assembled().start, nuisance=np.zeros((1, 3)), foot={})
+    start = replace(assembled().start, nuisance=np.zeros((1, NUISANCES)), foot={})
     with pytest.raises(CannotMeasure) as refused:
         problem.solve(start, assembled().camera_priors)
     assert refused.value.code == "cards-disagree"

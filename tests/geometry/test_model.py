@@ -10,7 +10,7 @@ import pytest
 from tests.tolerances import EXACT, LINEAR
 from vision.geometry.camera import Camera
 from vision.geometry.line_model import LineModel
-from vision.geometry.model import STEP, Array, CardModel, Edge, Layout, Nominal, State, card_size, world_points
+from vision.geometry.model import NUISANCES, STEP, Array, CardModel, Edge, Layout, Nominal, State, card_size, world_points
 from vision.settings import CARD_KINDS
 
 CARDS = (
@@ -36,7 +36,7 @@ def state() -> State:
         offsets=np.array([1.3]),
         plumb=np.array([[600.0, 0.0008]]),
         tape=0.3,
-        nuisance=np.zeros((len(EDGES), 3)),
+        nuisance=np.zeros((len(EDGES), NUISANCES)),
         lines=np.array(
             [
                 [1480.0, 0.004, 900.0, 1220.0, -25.0],

@@ -1,9 +1,9 @@
 """ONE joint least-squares adjustment of all edges of all photos and of everything known before them.
 
 Minimises the sum of rho(n . (p - q(t)) - b(s) . nuisance, over sd) over edge points and of squared priors over sd. q is the
-projected edge at the foot point t of p, n the normal there, b(s) = ((1 - s)/2, (1 + s)/2, 1 - s^2) the shifts of the two ends
-and the sag of one imaged edge. rho is Huber's; its weights are fixed at the solution. The covariance N^-1 is kept by source: a
-source's rows J_k (already over sd) contribute N^-1 J_k' J_k N^-1, which adds up to N^-1 exactly.
+projected edge at the foot point t of p, n the normal there, b(s) = ((1 - s)/2, (1 + s)/2, 1 - s^2, 3 sqrt(3)/2 s (1 - s^2)) the
+shifts of the two ends, the sag and the skew bend of one imaged edge. rho is Huber's; its weights are fixed at the solution. The
+covariance N^-1 is kept by source: a source's rows J_k (already over sd) contribute N^-1 J_k' J_k N^-1, which adds up to N^-1.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from vision.errors import CannotMeasure
 from vision.geometry.camera import Camera, CameraPrior, turn
-from vision.geometry.model import Layout, Nominal, State, bend, world_points
+from vision.geometry.model import NUISANCES, Layout, Nominal, State, bend, world_points
 from vision.geometry.priors import EdgeObservation, Prior
 
 Array = NDArray[np.float64]
@@ -105,7 +105,7 @@ class Problem:
         self.rows = tuple(slice(int(a), int(b)) for a, b in pairwise(starts))
         self.points = int(starts[-1])
         self.sources = ("edge noise",) * self.points + tuple(p.source for p in self.priors)
-        basis = [np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s], axis=1) for s in (o.points.along for o in self.observations)]
+        basis = [_shapes(o.points.along) for o in self.observations]
         self._basis = [-b / o.points.sd_px[:, None] for b, o in zip(basis, self.observations, strict=True)]
         matrix = np.zeros((len(self.priors), layout.size))
         for i, prior in enumerate(self.priors):
@@ -181,7 +181,7 @@ class Problem:
 
     def _normal_equations(self, r: Array, J: Array, root: Array) -> tuple[Array, Array]:
         """J' W J and J' W r; a nuisance parameter meets its own edge only, so their part is put together edge by edge."""
-        g, n = self.layout.size - 3 * len(self.observations), self.points
+        g, n = self.layout.size - NUISANCES * len(self.observations), self.points
         Jw, rw = J[:n, :g] * root[:n, None], r[:n] * root[:n]
         A, gradient = self._prior_normal.copy(), self._prior_rows.T @ r[n:]
         A[:g, :g] += Jw.T @ Jw
@@ -283,6 +283,11 @@ class Problem:
         size = np.abs(r[: self.points])
         rho = np.where(size > HUBER, 2 * HUBER * size - HUBER**2, size**2)
         return float(rho.sum() + np.sum(r[self.points :] ** 2))
+
+
+def _shapes(s: Array) -> Array:
+    """What each nuisance of an edge shifts at places s (n,) along it, -1 to 1; (n, 4), each 1 at most."""
+    return np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s, 1.5 * 3**0.5 * s * (1 - s * s)], axis=1)
 
 
 def _step(A: Array, damping: float, gradient: Array) -> Array:

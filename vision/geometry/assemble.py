@@ -14,7 +14,7 @@ from vision.geometry.camera import Camera, CameraPrior
 from vision.geometry.depth import depth_priors, step_share
 from vision.geometry.line_model import LINE_PARAMETERS, LineModel
 from vision.geometry.line_start import first_joint, first_line, line_observations, line_priors
-from vision.geometry.model import H0, W0, CardModel, G, Layout, Nominal, State
+from vision.geometry.model import H0, NUISANCES, W0, CardModel, G, Layout, Nominal, State
 from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
 from vision.geometry.verticals import kinds_of_vertical, vertical_priors
@@ -58,7 +58,7 @@ def assemble(
         nominal = replace(before[1].nominal, gravity=bool(kinds_of_vertical(photos, demands)))
     observations = _observations(photos, start, nominal, models)
     layout = Layout(nominal, len(photos), len(observations))
-    state = replace(start, nuisance=np.zeros((len(observations), 3)), foot={})
+    state = replace(start, nuisance=np.zeros((len(observations), NUISANCES)), foot={})
     prior = [
         *opening_priors(layout, nominal, settings.edges.bow_sd_mm),
         *camera_priors(layout, cameras),

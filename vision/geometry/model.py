@@ -29,6 +29,8 @@ OPENING_PARAMETERS = (
 the door line's depth behind the arrises (mm), how much wider each side wall makes the opening and how much lower the curb is, per
 mm of depth."""
 W0, BL, CL, BR, CR, H0, SH, G, STEP, DEEP, FL, FR, FALL = range(13)
+NUISANCES = 4
+"""of every imaged edge: shifts of both ends, sag, and the bend that grows to one end and back at the other, px"""
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ class State:
 
     `opening` (13,) as OPENING_PARAMETERS (mm, mm/mm); `cards` (c, 4): x, y (mm) of the centre, angle (rad), own offset (mm);
     `sizes` (g, 2): excess over the nominal sides (mm); `offsets` (o,): common offsets (mm); `plumb` (p, 2): x (mm) at y = 0
-    and slope; `tape`: the shared tape variable (unit); `nuisance` (e, 3) px.
+    and slope; `tape`: the shared tape variable (unit); `nuisance` (e, 4) px.
     """
 
     cameras: tuple[Camera, ...]
@@ -104,8 +106,8 @@ class Layout:
         at += k * len(nominal.lines)
         self.tape = at
         at += 1
-        self.nuisance = [slice(at + 3 * i, at + 3 * i + 3) for i in range(edges)]
-        self.size = at + 3 * edges
+        self.nuisance = [slice(at + NUISANCES * i, at + NUISANCES * (i + 1)) for i in range(edges)]
+        self.size = at + NUISANCES * edges
 
     def stepped(self, state: State, step: Array) -> State:
         """The state after a step in all parameters."""

@@ -70,7 +70,10 @@ def camera_priors(layout: Layout, cameras: Sequence[CameraPrior]) -> list[Prior]
 
 
 def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> list[Prior]:
-    """Shifts of both ends and sag of every imaged edge, with the sd that the edge's fit earned.
+    """Shifts of both ends, sag and skew bend of every imaged edge, with the sd that the edge's fit earned.
+
+    Without the last a course that is off by a tenth of a pixel in shape would pass for one that tells a wall's bow, which is a
+    little askew in perspective, from the sag of what was seen, which is not: 5 mm of bow in a straight wall.
 
     Edges that are alike share part of their shift: their priors are correlated, and whitened by the inverse of their
     covariance's Cholesky factor.
@@ -78,14 +81,15 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
     out = []
     alike: dict[tuple[int, str, int], list[tuple[int, int]]] = {}
     for i, (s, observation) in enumerate(zip(layout.nuisance, observations, strict=True)):
-        own = range(3)
+        own = range(4)
         if any(shared_px(observation)):
-            own = range(2, 3)
+            own = range(2, 4)
             for end in (0, 1):
                 alike.setdefault((observation.photo, *_family(observation, end)), []).append((i, end))
         source = _source(observation)
         points = observation.points
-        sds = (points.bias_sd_px, points.bias_sd_px, points.sag_sd_px or points.bias_sd_px)
+        shape = points.sag_sd_px or points.bias_sd_px
+        sds = (points.bias_sd_px, points.bias_sd_px, shape, shape)
         out += [Prior((s.start + k,), (1.0,), 0.0, sds[k], source) for k in own]
     for members in alike.values():
         columns = [layout.nuisance[i].start + end for i, end in members]
