@@ -10,10 +10,12 @@ from scipy.linalg import solve_triangular
 
 from vision.geometry.camera import CameraPrior
 from vision.geometry.edges import EdgePoints
-from vision.geometry.model import CL, CR, H0, SH, Edge, G, Layout, Nominal
+from vision.geometry.model import CL, CR, H0, OPENING_EDGES, SH, Edge, G, Layout, Nominal
 
 FINISHED_ALIKE = 0.9
 """share of the doubt about an arris's finish that the other arris has too: one trade made both, seen from two sides"""
+STRAIGHT_PX = 0.02
+"""px; sd of the skew bend of what is short or straight in itself, as a card's side and a string are"""
 OUTWARD = (2, 3)
 """sides of a card, top and left, whose normal points away from it"""
 LOOSE = 1e4
@@ -89,7 +91,8 @@ def nuisance_priors(layout: Layout, observations: Sequence[EdgeObservation]) -> 
         source = _source(observation)
         points = observation.points
         shape = points.sag_sd_px or points.bias_sd_px
-        sds = (points.bias_sd_px, points.bias_sd_px, shape, shape)
+        skew = shape if observation.edge[0] in OPENING_EDGES else STRAIGHT_PX
+        sds = (points.bias_sd_px, points.bias_sd_px, shape, skew)
         out += [Prior((s.start + k,), (1.0,), 0.0, sds[k], source) for k in own]
     for members in alike.values():
         columns = [layout.nuisance[i].start + end for i, end in members]
