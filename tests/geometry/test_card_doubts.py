@@ -103,8 +103,7 @@ def test_a_ratio_that_is_off_is_told_as_the_ratio_of_the_sides() -> None:
 
 @pytest.mark.parametrize(("layout", "step"), [(FOUR, -2.0), (SHEET, -10.0)])
 def test_a_side_that_is_folded_away_is_said(layout: str, step: float) -> None:
-    """card-bent, with the side that little rests on: 2 mm of a bank card among four, 10 mm of the only sheet. (6 mm of that were
-    told only while the opening's edges were taken for true to a fiftieth of a pixel in shape.)"""
+    """card-bent, with the side that little rests on: 2 mm of a bank card among four, 10 mm of the only sheet."""
     sides = [f for f in with_lie(layout, "folded", step).opening.findings if "little rests on it" in f.text]
     assert [f.code for f in sides[:1]] == ["card-bent"]
 
