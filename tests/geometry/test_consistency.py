@@ -184,7 +184,7 @@ def test_a_small_card_may_leave_two_tilts() -> None:
     """Of twelve scenes with one bank card some are refused as tilt-two-ways; those kept are within what they state."""
     outcomes = [one_card(seed) for seed in SEEDS]
     refused = [o for o in outcomes if o.two_tilts]
-    assert 0 < len(refused) < len(outcomes)
+    assert 0 < len(refused) < 9
     for outcome in outcomes:
         if not outcome.two_tilts:
             assert float(np.abs(outcome.error / outcome.stated.sd).max()) < 4.5
