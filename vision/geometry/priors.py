@@ -15,8 +15,8 @@ from vision.geometry.model import CL, CR, H0, OPENING_EDGES, SH, Edge, G, Layout
 FINISHED_ALIKE = 0.9
 """share of the doubt about an arris's finish that the other arris has too: one trade made both, seen from two sides"""
 SKEW = 0.3
-"""of the sd of its sag, that of the skew bend of an edge of the opening (by judgement; with 1 the squared error of 81 rooms is the
-same to 0.01, and a lone bank card is refused more often)"""
+"""of the sd of its sag, that of the skew bend of an edge of the opening (by judgement: with 1 the squared error of 81 rooms is
+the same to 0.01, and a lone bank card is refused more often)"""
 STRAIGHT_PX = 0.02
 """px; sd of the skew bend of what is short or straight in itself, as a card's side and a string are"""
 OUTWARD = (2, 3)
