@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from vision.geometry.card_side import SideFacts, tone_px
 from vision.geometry.edges import EdgePoints, observe_edge
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look
-from vision.geometry.side_views import Around, directed, outside_of, seen_sides, side_view
+from vision.geometry.side_views import Around, directed, outside_of, outward_normal, seen_sides, side_view
 from vision.geometry.strips import Strip
 from vision.settings import EdgeSettings, PrintedTarget
 
@@ -79,13 +79,11 @@ def ink_lost_px(
     ought to be thick follows from the frame: 2 d (1 - t / w) = i - o + t (o + o') / w, with o and i how far out the frame's and
     the window's border are seen beside the rough lines, o' that of the frame's other side, t and w the rough ring and frame.
     """
-    o, i = _out_px(outer, sides), _out_px(inner, within)
-    lost = []
+    centre, lost = np.mean(sides, axis=(0, 1)), []
+    o, i = ([_out_px(*pair, centre) for pair in zip(*some, strict=True)] for some in ((outer, sides), (inner, within)))
     for k in range(4):
-        other, along = (k + 2) % 4, sides[k][1] - sides[k][0]
-        normal = np.array([-along[1], along[0]]) / np.linalg.norm(along)
-        w = abs(float(normal @ (sides[k].mean(axis=0) - sides[other].mean(axis=0))))
-        t = abs(float(normal @ (sides[k].mean(axis=0) - within[k].mean(axis=0))))
+        other, normal = (k + 2) % 4, outward_normal(sides[k], centre)
+        w, t = (float(normal @ (sides[k].mean(axis=0) - line.mean(axis=0))) for line in (sides[other], within[k]))
         lost.append((i[k] - o[k] + t * (o[k] + o[other]) / w) / (2 * (1 - t / w)))
     seen = np.array(lost)[np.isfinite(lost)]
     if len(seen) < LEAST_BORDERS or np.ptp(seen) > MOST_APART_PX:
@@ -93,16 +91,9 @@ def ink_lost_px(
     return float(np.median(seen)), float(seen.std() / len(seen) ** 0.5)
 
 
-def _out_px(borders: Sequence[EdgePoints | None], lines: Sequence[Array]) -> list[float]:
-    """How far out of its line (2, 2) px each border is seen, in the middle; nan where it is not."""
-    centre = np.mean([line.mean(axis=0) for line in lines], axis=0)
-    out = []
-    for points, line in zip(borders, lines, strict=True):
-        along = line[1] - line[0]
-        normal = np.array([-along[1], along[0]]) / np.linalg.norm(along)
-        normal = normal if normal @ (line.mean(axis=0) - centre) > 0 else -normal
-        out.append(np.nan if points is None else float(np.median((points.points_px - line[0]) @ normal)))
-    return out
+def _out_px(border: EdgePoints | None, line: Array, centre: Array) -> float:
+    """How far out of its line (2, 2) px a border is seen, in the middle; nan where it is not."""
+    return np.nan if border is None else float(np.median((border.points_px - line[0]) @ outward_normal(line, centre)))
 
 
 def _grown(
@@ -112,19 +103,16 @@ def _grown(
     for all frames; as seen where it is not known."""
     if lost is None:
         return tuple(borders)
+    px, sd = lost
     centre = np.mean([p.points_px.mean(axis=0) for p in borders if p is not None], axis=0)
     out: list[EdgePoints | None] = []
     for points in borders:
         if points is None:
             out.append(None)
             continue
-        d = points.points_px[-1] - points.points_px[0]
-        normal = np.array([-d[1], d[0]]) / np.linalg.norm(d)
-        normal = normal if normal @ (points.points_px.mean(axis=0) - centre) > 0 else -normal
-        px, sd = lost
         rest = max(points.bias_sd_px**2 - points.tone_px**2, 0.0)
         bias, common = float(np.sqrt(rest + alike_px**2 + sd**2)), float(np.hypot(points.common_px, alike_px))
-        moved = points.points_px + px * normal
+        moved = points.points_px + px * outward_normal(points.points_px[[0, -1]], centre)
         out.append(replace(points, points_px=moved, bias_sd_px=bias, common_px=min(common, 0.95 * bias), tone_px=0.0))
     return tuple(out)
 

@@ -39,15 +39,19 @@ def outside_of(strip: Strip, curve: Array, extent: tuple[float, float], centre: 
     return 1 if (centre[1] if strip.transposed else centre[0]) < at else -1
 
 
+def outward_normal(ends: Array, centre: Array) -> Array:
+    """Unit normal (2,) of a line through two points (2, 2), away from a centre."""
+    along = ends[1] - ends[0]
+    normal = np.array([-along[1], along[0]]) / np.linalg.norm(along)
+    return np.asarray(normal if normal @ (ends.mean(axis=0) - centre) > 0 else -normal)
+
+
 def side_view(strip: Strip, ends: Array, curve: Array, centre: Array, *, facts: SideFacts, foot: Array) -> SideView:
     """One side of a card near `curve`, between its corners `ends` (2, 2) px."""
     extent = strip.extent(ends[0], ends[1])
-    outward = ends.mean(axis=0) - centre
-    side = ends[1] - ends[0]
-    normal = np.array([-side[1], side[0]]) / np.linalg.norm(side)
-    normal = normal if normal @ outward > 0 else -normal
+    normal = outward_normal(ends, centre)
     facts = replace(facts, outside=outside_of(strip, curve, extent, centre), foot_px=float(foot @ normal), down=float(normal[1]))
-    return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(abs(normal @ outward)))
+    return SideView(strip, curve, extent, facts, CARD_SHARE * 2 * float(normal @ (ends.mean(axis=0) - centre)))
 
 
 def directed(points: EdgePoints | None, extent: tuple[float, float]) -> EdgePoints | None:
