@@ -27,7 +27,7 @@ from vision.geometry.card_seen import (
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import SIDE_CORNERS, CardLook
+from vision.geometry.look import BESIDE_CARD_PX, LEAST_BESIDE_PX, SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import is_square, mean_sides, same_place, ways
@@ -48,8 +48,8 @@ NEAREST_PX, SIZED_PX = 1.0, 3.0
 card is nearer to its edge than the second"""
 UNEVEN_WALL = 0.4
 """of the step; by which the wall above and below may differ from that to the left and right"""
-PAST_SHADOW_PX = (8.0, 14.0)
-"""px from a side, past the shadow that a card throws on the wall beside it"""
+PAST_SHADOW_PX = (8.0, float(BESIDE_CARD_PX))
+"""px at 12 MP from a side, past the shadow that a card throws on the wall beside it, as far as its strips go"""
 SQUARE = 0.03
 """relative difference of opposite sides and cosine of angles in a first view"""
 
@@ -128,7 +128,7 @@ def followed(card: CardLook, photo: SeenPhoto, settings: Settings, *, search: fl
     if len(seen) < 4 or float(np.median([s.ragged_px for s in seen])) > RAGGED * MOST_RAGGED_PX:
         return None
     steps = [float(np.linalg.norm(s.step)) for s in seen]
-    if min(steps) < FAINTEST_STEP or not (one_surround(seen) or _one_wall(card, float(np.median(steps)))):
+    if min(steps) < FAINTEST_STEP or not (one_surround(seen) or _one_wall(card, float(np.median(steps)), photo.look.scale)):
         return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
@@ -141,15 +141,16 @@ def beside(outline: Array, corners: Array) -> bool:
     return float(cv2.intersectConvexConvex(shapes[0], shapes[1])[0]) <= 0.0
 
 
-def _one_wall(card: CardLook, step: float) -> bool:
+def _one_wall(card: CardLook, step: float, scale: float) -> bool:
     """True where what is round the patch is one surface, but for light that falls off evenly: no joint, band or wall's end.
 
-    `step`: that of its sides, linear light.
+    `step`: that of its sides, linear light; `scale`: of the photo.
     """
+    near, far = (px * max(scale, LEAST_BESIDE_PX / BESIDE_CARD_PX) for px in PAST_SHADOW_PX)
     centre = card.candidate.corners_px.mean(axis=0)
     outside = []
     for strip, (i, j) in zip(card.strips, SIDE_CORNERS, strict=True):
-        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre, PAST_SHADOW_PX)
+        beside = light_beside(strip, card.candidate.corners_px[[i, j]], centre, (near, far))
         if beside is None:
             return False
         outside.append(beside[1])

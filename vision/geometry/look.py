@@ -35,6 +35,8 @@ from vision.settings import CardKind, Settings
 Array = NDArray[np.float64]
 SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
 """corner numbers of a card's bottom, right, top and left edge, each in the direction of growing curve parameter"""
+BESIDE_CARD_PX, LEAST_BESIDE_PX = 14, 9
+"""px at 12 MP, and px of any photo at least, to either side of a card's sides that are kept"""
 OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
 
 
@@ -118,7 +120,7 @@ def look(
         require_round(photo.name, kind.name, corners)
     stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
     found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
-    card_half = max(round(14 * scale), 9)
+    card_half = max(round(BESIDE_CARD_PX * scale), LEAST_BESIDE_PX)
     odd = [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     sheets = [c for c in off_paper(by_shape.sheets, targets) if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     cards, strange, round_print = (
