@@ -123,8 +123,10 @@ def _readings(report: Report) -> Readings:
 def _sections(report: Report) -> Iterator[Section]:
     order, door = report.order, report.order.door
     numbers = door.used if door is not None else ()
+    told = [shortened(r.text, numbers).rstrip(".") for r in order.reasons]
     holds = tuple(
-        Entry(f"{plain_code(r.code).capitalize()}:", f"{shortened(r.text, numbers)}. Next: {r.next}") for r in order.reasons
+        Entry(f"{plain_code(r.code).capitalize()}:", f"{text}. Next: {r.next}")
+        for r, text in zip(order.reasons, told, strict=True)
     )
     yield Section("Holds", holds or (Entry("None."),))
     yield Section("Which slip fits, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
