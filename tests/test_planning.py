@@ -84,11 +84,13 @@ def test_flat_paper_is_proposed_instead_of_bank_cards() -> None:
 
 def test_a_slip_that_shows_is_vouched_for() -> None:
     """vouched_for is what the judge would say of a reading that agrees: own and common slip within the limit."""
-    for request_ in (ONE, FOUR):
+    frames = replace(FOUR, references=("quarter=176x196mm+-0.3 left-top right-bottom right-top left-bottom",))
+    for request_ in (ONE, FOUR, frames):
         for size in data(request_)["sizes"].values():
             hidden = max(size["smallest_visible_slip_mm"], size["smallest_visible_common_slip_mm"])
             assert size["vouched_for"] == (hidden <= SETTINGS.judge.slip_limit_mm)
-    assert data(FOUR)["sizes"]["width_top"]["vouched_for"]
+    assert not data(ONE)["sizes"]["width_top"]["vouched_for"]
+    assert data(frames)["sizes"]["width_top"]["vouched_for"]
 
 
 def test_no_plan_shows_an_eighth() -> None:

@@ -168,6 +168,11 @@ class PlanSettings:
     """px; one edge point (a block of scan lines); sharp photos in daylight have 0.03 to 0.08"""
     hidden_share: float = 0.25
     """px per px of a card's thickness as seen; sd of what its shadow may do to a side, as sides fitted on common walls state"""
+    alike_px: float = 0.05
+    paper_alike_px: float = 0.09
+    """px; sds of what all sides of cards, and of sheets, have in common, as sides fitted on common walls state"""
+    tone_px: float = 0.05
+    """px; sd of how much larger references seem by the phone's tones: white ones on a common wall (see `card_side.TONE_PX`)"""
     gap_mm: float = 45.0
     """mm; from the wall's edge to a reference beside it"""
     inset_mm: float = 50.0

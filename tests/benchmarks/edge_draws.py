@@ -2,12 +2,13 @@
 
 Focal length, principal point, lens, card sizes (shared within a kind, and between the cards of one print), common and own
 offsets, the step between the walls' faces, bow, the plumb line's own slope, shifts of both ends and sag of every imaged edge,
-and the noise of each point.
+what light and tones do to all sides of cards alike, and the noise of each point.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -30,7 +31,9 @@ from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate, CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import CardLook, Look
+from vision.geometry.plan import alike_px
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.side_views import outward_normal
 from vision.geometry.start import view_of_rectangle
 from vision.settings import CARD_KINDS
 
@@ -149,7 +152,8 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
         cards=(),
         plumb=(),
     )
-    seen = tuple(_observe_card(number, card, camera, rng) for number, card in enumerate(cards, 1))
+    alike = rng.standard_normal(2)
+    seen = tuple(_observe_card(number, card, camera, alike, rng) for number, card in enumerate(cards, 1))
     slope = opening.gravity + rng.normal(0, SETTINGS.cues.plumb_line_sd_mm_per_m / 1000)
     y = np.linspace(0.9, 0.1, 401) * opening.height
     line = camera.project(flat(rng.uniform(0.3, 0.7) * opening.width + slope * y, y))
@@ -159,16 +163,22 @@ def observe(opening: TrueOpening, camera: TrueCamera, cards: tuple[TrueCard, ...
     return SeenPhoto(look=look, view=view, corners_px=corners, outline=outline, plumb=plumb, cards=seen)
 
 
-def _observe_card(number: int, card: TrueCard, camera: TrueCamera, rng: Draws) -> SeenCard:
+def _observe_card(number: int, card: TrueCard, camera: TrueCamera, alike: Array, rng: Draws) -> SeenCard:
+    """`alike` (2,): how light and wear, and the photo's tones, make all its cards larger, in sds of each."""
     corners = card.corners()
-    distance = abs(float((cv2.Rodrigues(camera.rvec)[0].T @ camera.tvec)[2]))
-    bias = math.hypot(SETTINGS.edges.bias_sd_px, HIDDEN_SHARE * card.kind.thickness_mm * float(camera.K[0, 0]) / distance)
+    px_per_mm = float(camera.K[0, 0]) / abs(float((cv2.Rodrigues(camera.rvec)[0].T @ camera.tvec)[2]))
+    bias = math.hypot(SETTINGS.edges.bias_sd_px, HIDDEN_SHARE * card.kind.thickness_mm * px_per_mm)
+    common, tone = alike_px(card.kind, px_per_mm, SETTINGS.plan)
+    outward = float(alike @ [common, tone])
     sides = []
     at = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) / 1.0
     for i, j in ((0, 1), (1, 2), (3, 2), (0, 3)):
         t = np.linspace(0, 1, 101)[:, None]
         clear = (card.kind.corner_radius_mm * 1.15 + 2.0) / float(np.linalg.norm(corners[j] - corners[i]))
-        sides.append(points(camera.project(card.points(at[i] * (1 - t) + at[j] * t)), clear, bias, rng))
+        side = points(camera.project(card.points(at[i] * (1 - t) + at[j] * t)), clear, bias, rng)
+        moved = side.points_px + outward * outward_normal(side.points_px[[0, -1]], camera.project(corners).mean(axis=0))
+        total = math.hypot(bias, common, tone)
+        sides.append(replace(side, points_px=moved, bias_sd_px=total, common_px=common, tone_px=tone, sag_sd_px=bias))
     px = camera.project(corners) + rng.normal(0, 0.3, (4, 2))
     look = CardLook(CardCandidate(px, False, card.kind, False), ())  # type: ignore[arg-type]  # no pixels here, so no strips
     alone = card.spec.size_mm is not None and card.spec.number is not None

@@ -45,7 +45,7 @@ PERFECT = replace(
     cards=replace(SETTINGS.cards, offset_common_sd_mm=NIL, offset_own_sd_mm=NIL),
     edges=replace(SETTINGS.edges, bow_sd_mm=NIL, eased_px=0.0),
     cues=replace(SETTINGS.cues, plumb_line_sd_mm_per_m=NIL),
-    plan=replace(SETTINGS.plan, point_sd_px=0.02),
+    plan=replace(SETTINGS.plan, point_sd_px=0.02, alike_px=0.0, paper_alike_px=0.0, tone_px=0.0),
 )
 """as for those bounds; they have 0.02 px of noise in eight scan lines, and sharp arrises"""
 

@@ -49,7 +49,12 @@ def frame_sides(
     inside = _inside(corners_px, card.candidate.sides_mm, kind.target.ring_mm)
     within = [inside[[i, j]] for i, j in SIDE_CORNERS]
     inner = _followed(card, within, centre, ink, reach=min(reach, WINDOW_REACH_PX), clear=clear, settings=settings)
-    return _grown(outer, ink_lost_px(outer, inner, sides, within), float(np.hypot(INK_MM * px_per_mm, LEFT_PX)))
+    return _grown(outer, ink_lost_px(outer, inner, sides, within), ink_alike_px(px_per_mm))
+
+
+def ink_alike_px(px_per_mm: float) -> float:
+    """Sd (px) of what all borders of all printed frames of a photo have in common where their rings tell of its tones."""
+    return float(np.hypot(INK_MM * px_per_mm, LEFT_PX))
 
 
 def _followed(

@@ -19,8 +19,10 @@ from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.camera import DIAGONAL_35MM, Camera, camera_prior, rotation
+from vision.geometry.card_side import PAPER_PX
 from vision.geometry.cards import CardCandidate, CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
+from vision.geometry.frames import ink_alike_px
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.model import W0
 from vision.geometry.opening import Opening
@@ -29,7 +31,7 @@ from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import propagate, size_functions, width_heights
 from vision.geometry.start import view_of_rectangle
 from vision.geometry.strips import Strip
-from vision.settings import PlanSettings, Settings
+from vision.settings import CardKind, PlanSettings, Settings
 
 Array = NDArray[np.float64]
 BLOCK_LINES, FEWEST, MOST = 8, 4, 60
@@ -245,10 +247,29 @@ def _card(number: int, card: PlannedCard, camera: Camera, settings: Settings) ->
         clear = (1.15 * kind.corner_radius_mm + CORNER_CLEAR_MM) / side_mm
         hidden = settings.plan.hidden_share * kind.thickness_mm * side_px / side_mm
         bias = math.hypot(settings.edges.bias_sd_px, hidden)
-        sides.append(_edge(camera, corners[[i, j]], clear, settings.plan.point_sd_px, bias))
+        side = _edge(camera, corners[[i, j]], clear, settings.plan.point_sd_px, bias)
+        sides.append(_alike(side, *alike_px(kind, side_px / side_mm, settings.plan)))
     none = Strip(False, 0, np.zeros(0, dtype=np.int64), np.zeros((0, 1, 3), dtype=np.uint8))
     look = CardLook(CardCandidate(px, True, kind, card.turned), (none, none, none, none))
     return SeenCard(number, 1, look, card.spec, px, tuple(sides))
+
+
+def alike_px(kind: CardKind, px_per_mm: float, settings: PlanSettings) -> tuple[float, float]:
+    """Sds (px) of what all sides of all cards of a kind have in common: by light and wear, and by the phone's tones.
+
+    Our own print is measured at the borders of its ring, which tell of the tones.
+    """
+    if kind.target is not None:
+        return ink_alike_px(px_per_mm), 0.0
+    paper = kind.thickness_mm * px_per_mm < PAPER_PX
+    return settings.paper_alike_px if paper else settings.alike_px, settings.tone_px
+
+
+def _alike(side: EdgePoints, alike: float, tone: float) -> EdgePoints:
+    """A side with what it has in common with the others."""
+    return replace(
+        side, bias_sd_px=math.hypot(side.bias_sd_px, alike, tone), common_px=alike, tone_px=tone, sag_sd_px=side.bias_sd_px
+    )
 
 
 def _edge(camera: Camera, ends: Array, trim: float, sd: float, bias: float) -> EdgePoints:
