@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from vision.geometry.card_side import SideFacts
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.frames import frame_sides
-from vision.geometry.locate import RIVAL_PX, Rival, locate_course, locate_edge
+from vision.geometry.locate import RIVAL_PX, Course, Rival, locate_course, locate_edge
 from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
 from vision.geometry.reach import corner_box_px, corner_reach_px, furthest_end_px, looked_at_px, usual_reach_px
@@ -44,7 +44,14 @@ def search_px(seen: Look, settings: EdgeSettings) -> float:
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival]]:
     """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals."""
-    out, rivals = {}, dict[str, Rival]()
+    courses = rough_courses(seen, corners_px, settings)
+    rivals = {n: course.rival for n, (course, _) in courses.items() if course.rival is not None}
+    return {n: (course.curve, extent) for n, (course, extent) in courses.items()}, rivals
+
+
+def rough_courses(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict[str, tuple[Course, tuple[float, float]]]:
+    """The course of each outline edge with the edge's extent, those not found absent."""
+    out = {}
     for name, strip in seen.outline.items():
         i, j = OUTLINE_CORNERS[name]
         start, end = corners_px[i], corners_px[j]
@@ -59,9 +66,8 @@ def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tupl
             strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=surfaces, apart_px=apart, hold=hold
         )
         if found is not None:
-            out[name] = (found.curve, extent)
-            rivals |= {} if found.rival is None else {name: found.rival}
-    return out, rivals
+            out[name] = (found, extent)
+    return out
 
 
 def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: Look, corners_px: Array) -> Array:

@@ -19,14 +19,16 @@ from vision.geometry.locate import Rival
 from vision.geometry.look import Look
 from vision.geometry.marked import MOST_MARKED, marked_edges, rough_curves
 from vision.geometry.observe import (
+    RoughEdges,
     clean_blur,
     observe_outline,
     observe_plumb,
     refined_corners,
-    rough_outline,
+    rough_courses,
 )
+from vision.geometry.parallax import told_by_parallax
 from vision.geometry.reach import usual_reach_px
-from vision.geometry.rivals import beside_rivals, hopeless_px, moved_beside, which_is_meant
+from vision.geometry.rivals import Beside, beside_rivals, hopeless_px, moved_beside, which_is_meant
 from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import view_of_rectangle
@@ -60,12 +62,12 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
             needed="its four rough corners, to 15 pixels",
             remedy="mark bottom-left, bottom-right, top-right and top-left in the photo",
         )
-    curves, rivals = rough_outline(seen, seen.corners_px, settings.edges)
+    curves, rivals, told = _lines_meant(seen, seen.corners_px, demands, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     unclear = not_followed(seen, outline, rivals)
     outline = {n: p for n, p in outline.items() if n not in unclear}
     require_sharp(seen, outline)
-    beside = beside_rivals(curves, {n: r for n, r in rivals.items() if n in outline})
+    beside = beside_rivals(curves, {n: r for n, r in rivals.items() if n in outline}) | told
     outline = moved_beside(finished(outline, seen.scale, settings.edges), beside, seen.outline)
     outline |= marked_edges(seen, list(unclear), settings.edges)
     curves |= rough_curves(seen, list(unclear))
@@ -78,6 +80,25 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     strings = tuple((line, p) for line, p in plumb if p is not None)
     photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside, unclear=unclear)
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
+
+
+def _lines_meant(
+    seen: Look, corners_px: Array, demands: Demands, settings: EdgeSettings
+) -> tuple[RoughEdges, dict[str, Rival], dict[str, Beside]]:
+    """The outline's rough courses, those that have rivals, and the doubt of those that parallax tells from theirs.
+
+    Corners that are said to be marked closely tell that themselves.
+    """
+    courses = rough_courses(seen, corners_px, settings)
+    curves = {n: (course.curve, extent) for n, (course, extent) in courses.items()}
+    rivals = {n: course.rival for n, (course, _) in courses.items() if course.rival is not None}
+    if seen.corners_within_px is not None:
+        return curves, rivals, {}
+    view = view_of_rectangle(refined_corners(curves, seen, corners_px), seen.prior, has_head=demands.has_head)
+    told = told_by_parallax(courses, seen.outline, view, seen.scale)
+    curves |= {n: (curves[n][0] + t.shift, curves[n][1]) for n, t in told.items()}
+    doubts = {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0) for n, t in told.items()}
+    return curves, {n: r for n, r in rivals.items() if n not in told}, doubts
 
 
 def finished(outline: Mapping[str, EdgePoints], scale: float, settings: EdgeSettings) -> dict[str, EdgePoints]:
