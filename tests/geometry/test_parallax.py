@@ -1,4 +1,4 @@
-"""Strips along both walls told apart by where the camera stood: a trim on the face, or what lies behind it."""
+"""Strips along edges told apart by where the camera stood: a trim on the face, or what lies behind it."""
 
 from __future__ import annotations
 
@@ -101,6 +101,12 @@ def test_from_the_middle_a_line_behind_is_as_far_from_both_edges_and_nothing_is_
     assert told(ASIDE, {"left": trim, "right": (EDGE, Line(inside_mm=-19.0))}, {}) == {}
     assert told(ASIDE, dict.fromkeys(("left", "right"), trim), {"left": PROFILE, "right": (70, 110, 170)}) == {}
     assert told(ASIDE, {"left": trim}, {}) == {}
+
+
+def test_one_wall_and_the_head_are_enough() -> None:
+    """Where nothing is seen along the other wall."""
+    answer = told(ASIDE, dict.fromkeys(("right", "head"), (OUTER_BORDER, EDGE)), dict.fromkeys(("right", "head"), PROFILE))
+    assert set(answer) == {"right", "head"}
 
 
 def test_a_head_with_a_strip_of_another_width_is_left_alone() -> None:

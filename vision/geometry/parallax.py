@@ -1,10 +1,10 @@
-"""A narrow strip along both walls: a trim on the face, whose inner border is the edge, or the front of what lies behind, whose
-outer border is. No pixel of one strip tells which; where the camera stood tells.
+"""A narrow strip along an edge: a trim on the face, whose inner border is the edge, or the front of what lies behind, whose outer
+border is. No pixel of one strip tells which; where the camera stood tells.
 
-What lies in the face is as wide on both walls. A line that runs down both side walls at a depth d behind the face is seen beside
-the edge by d times the tangent of the angle at which the wall is seen, which differs from wall to wall unless the camera stood
-in the middle. So widths of strips on both walls, and under the head where there is one, are held against both, and against lines
-that have nothing to do with each other. Where that leaves a doubt nothing is said, and `rivals.py` takes the middle.
+What lies in the face is as wide on both walls and under the head. A line that runs down the side walls (and under the head) at a
+depth d behind the face is seen beside the edge by d times the tangent of the angle at which it is seen, which differs from edge to
+edge unless the camera stood in the middle. So the widths and hues of strips along two edges or three are held against both, and
+against lines that have nothing to do with each other. Where that leaves a doubt nothing is said, and `rivals.py` takes the middle.
 """
 
 from __future__ import annotations
@@ -39,16 +39,16 @@ SHALLOW_MM = 60.0
 HUE_SD, HUE_CHANCE = 0.07, 0.8
 """of the logarithms of red and blue against green: how much one surface differs from wall to wall by the light that falls on it,
 and over how much two of different colour do (by judgement)"""
-CHANCE_MM, CHANCE = 35.0, 0.5
+CHANCE_MM, CHANCE = 35.0, 0.1
 """mm over which lines that have nothing to do with each other lie anywhere, and how likely such are against either cause"""
-WITH_HEAD = 0.4
-"""how likely what is on both walls goes on under the head"""
+GOES_ON, LEAST_EDGES = 0.6, 2
+"""how likely what runs along one edge is seen along another as well, and on how many it must be seen"""
 LEAST_LIGHT = 0.01
 """of full scale; added to all colours, since what is as dark has no hue"""
 LINE_PX, LINE_SHARE, PLACE_SD = 0.7, 0.05, 0.02
 """px, share of the width, and tangent: how well two lines' distance is seen before the edges are fitted, how alike a strip is all
 round, and how well four rough corners tell the angle at which a wall is seen"""
-WALLS = ("left", "right")
+EDGES = ("left", "right", "head")
 Followed = tuple[Course, tuple[float, float]]
 """Where an edge was followed, and the extent of the whole edge along its strip's scan lines"""
 _WIDTHS = np.exp(np.linspace(np.log(TRIM_MM) - 2.5 * TRIM_SPREAD, np.log(TRIM_MM) + 2.5 * TRIM_SPREAD, 160))
@@ -95,27 +95,24 @@ class _Strip:
 def told_by_parallax(
     courses: Mapping[str, Followed], strips: Mapping[str, Strip], view: PlaneView, scale: float
 ) -> dict[str, Told]:
-    """By edge, of those that the widths of strips on both walls tell; empty where they leave a doubt.
+    """By edge, of those that the widths of strips along two edges or more tell; empty where they leave a doubt.
 
     `courses`: of each edge; `view`: the first view by the followed courses; `scale` of the photo.
     """
-    found = {n: tuple(_strips(n, courses[n], strips[n], view, scale)) for n in (*WALLS, "head") if n in courses}
-    if not all(found.get(n) for n in WALLS):
+    found = [tuple(_strips(n, courses[n], strips[n], view, scale)) if n in courses else () for n in EDGES]
+    groups = [g for g in product(*((None, *of) for of in found)) if sum(strip is not None for strip in g) >= LEAST_EDGES]
+    if not groups:
         return {}
-    heads: tuple[_Strip | None, ...] = (None, *found.get("head", ()))
-    both = list(product(found["left"], found["right"], heads))
-    in_face, deep, shallow = (np.array(column) for column in zip(*(_likelihoods(group) for group in both), strict=True))
-    chance = CHANCE * len(found["left"]) * len(found["right"]) / CHANCE_MM**2
-    total = float(in_face.sum() + deep.sum() + shallow.sum()) + chance
+    in_face, deep, shallow = (np.array(column) for column in zip(*(_likelihoods(group) for group in groups), strict=True))
+    total = float(in_face.sum() + deep.sum() + shallow.sum()) + CHANCE * len(groups)
     of_face = bool(in_face.sum() > deep.sum())
     weights = in_face if of_face else deep
-    group = both[int(np.argmax(weights))]
-    told = {}
-    for k, (name, strip) in enumerate(zip((*WALLS, "head"), group, strict=True)):
-        likely = float(weights[[one[k] is strip for one in both]].sum()) / total
+    best, told = groups[int(np.argmax(weights))], {}
+    for k, (name, strip) in enumerate(zip(EDGES, best, strict=True)):
+        likely = float(weights[[one[k] is strip for one in groups]].sum()) / total
         if strip is not None and likely >= SURE:
             told[name] = _told(strip, likely, of_face=of_face)
-    return told if all(n in told for n in WALLS) else {}
+    return told if len(told) >= LEAST_EDGES else {}
 
 
 def _told(strip: _Strip, likely: float, *, of_face: bool) -> Told:
@@ -123,13 +120,13 @@ def _told(strip: _Strip, likely: float, *, of_face: bool) -> Told:
     return Told(strip.inner if of_face else strip.outer, doubt)
 
 
-def _likelihoods(group: tuple[_Strip, _Strip, _Strip | None]) -> tuple[float, float, float]:
-    """Of these strips (per square mm), as one trim's, as lines at one depth, and as such at a shallow one."""
+def _likelihoods(group: Sequence[_Strip | None]) -> tuple[float, float, float]:
+    """Of these strips, as one trim's, as lines at one depth, and as such at a shallow one, against lines that are anywhere."""
     strips = [strip for strip in group if strip is not None]
     face, behind = _OF_WIDTH, np.full(len(_DEPTHS), 1 / len(_DEPTHS))
     for strip in strips:
-        face, behind = face * strip.in_the_face(), behind * strip.behind()
-    share = _one_colour(strips) * (1 - WITH_HEAD if group[2] is None else WITH_HEAD * CHANCE_MM)
+        face, behind = face * strip.in_the_face() * CHANCE_MM, behind * strip.behind() * CHANCE_MM
+    share = _one_colour(strips) * GOES_ON ** len(strips) * (1 - GOES_ON) ** (len(group) - len(strips))
     deep = _DEPTHS >= SHALLOW_MM
     return share * float(face.sum()), share * float(behind[deep].sum()), share * float(behind[~deep].sum())
 
