@@ -105,8 +105,8 @@ def test_from_the_middle_a_line_behind_is_as_far_from_both_edges_and_nothing_is_
 
 def test_one_wall_and_the_head_are_enough() -> None:
     """Where nothing is seen along the other wall."""
-    answer = told(ASIDE, dict.fromkeys(("right", "head"), (OUTER_BORDER, EDGE)), dict.fromkeys(("right", "head"), PROFILE))
-    assert set(answer) == {"right", "head"}
+    answer = told(ASIDE, dict.fromkeys(("left", "head"), (OUTER_BORDER, EDGE)), dict.fromkeys(("left", "head"), PROFILE))
+    assert set(answer) == {"left", "head"}
 
 
 def test_a_head_with_a_strip_of_another_width_is_left_alone() -> None:

@@ -3,8 +3,8 @@ border is. No pixel of one strip tells which; where the camera stood tells.
 
 What lies in the face is as wide on both walls and under the head. A line that runs along an edge at a depth d behind the face is
 seen beside it by d times the tangent of the angle at which it is seen, which differs from edge to edge unless the camera stood
-in the middle. So the widths and hues of strips along two edges or three are held against both, and against lines that have nothing
-to do with each other. Where that leaves a doubt nothing is said, and `rivals.py` takes the middle.
+in the middle. So the widths and hues of strips along two edges or three are held against both, and against lines that have
+nothing to do with each other. Where that leaves a doubt nothing is said, and `rivals.py` takes the middle.
 """
 
 from __future__ import annotations
