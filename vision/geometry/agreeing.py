@@ -28,7 +28,7 @@ def agreeing_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> li
     """The largest group of the photo's patches that have a kind's shape and one scale; none where no two agree, or where as many
     agree on another scale."""
     shaped: list[RefinedCard] = []
-    for card in photo.look.cards:
+    for card in (*photo.look.cards, *photo.look.odd):
         rough = card.candidate.corners_px
         if card.candidate.known or not card.ends or not beside(photo.corners_px, rough):
             continue
