@@ -90,7 +90,7 @@ def cards_by_size(
 
 
 def _reaches_into(outline: Array, place: Array, depth_px: float) -> bool:
-    """True where the core of a place (4, 2) px reaches further into the outline (4, 2) px, from bottom-left on, than `depth_px`."""
+    """True where a place (4, 2) px reaches further into the outline (4, 2) px, from bottom-left on, with its core."""
     middle = place.mean(axis=0)
     points = np.vstack([middle, middle + CORE * (place - middle)])
     d = np.roll(outline, -1, axis=0) - outline
