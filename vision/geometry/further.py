@@ -52,7 +52,7 @@ UNEVEN_WALL = 0.4
 PAST_SHADOW_PX = (8.0, float(BESIDE_CARD_PX))
 """px at 12 MP from a side, past the shadow that a card throws on the wall beside it, as far as its strips go"""
 ROUGHLY = 0.5
-"""of a side's step: as so little it may be seen before the side is fitted (0.65 to 1.6 in the 20 sides that were kept in 17 rooms)"""
+"""of a side's step: how little of it may show before the side is fitted (of 20 sides kept in 17 rooms 0.65 to 1.6)"""
 SQUARE = 0.03
 """relative difference of opposite sides and cosine of angles in a first view"""
 
