@@ -9,6 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.code_medians import median_of_codes, spread_of_codes
+
 Array = NDArray[np.float64]
 BEYOND = (0.12, 0.6)
 """of the patch's shorter side; how far beyond a corner its sides' lines are looked for: past a rounded corner and a shadow"""
@@ -71,9 +73,10 @@ def _line(pixels: NDArray[np.uint8], ends: Array) -> tuple[float, float, float]:
     normal = np.array([-d[1], d[0]]) / max(float(np.linalg.norm(d)), 1e-9)
     across = np.arange(-ACROSS_PX, ACROSS_PX + 1.0)
     at = (ends[0] + np.linspace(0, 1, n)[:, None, None] * d + across[None, :, None] * normal).astype(np.float32)
-    seen = cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).astype(np.float64)
-    mean = np.median(seen, axis=0)
-    grain = 1.4826 * float(np.median(np.abs(seen - mean))) * math.sqrt(3.0 / n)
+    found = cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    seen = np.asarray(found, dtype=np.uint8)
+    mean = median_of_codes(seen, axis=0)
+    grain = 1.4826 * spread_of_codes(seen, mean, axis=0) * math.sqrt(3.0 / n)
     middle = np.arange(ACROSS_PX - OFF_PX, ACROSS_PX + OFF_PX + 1)
     low, high = (sum(mean[middle + s * k] for k in STEP_PX) / len(STEP_PX) for s in (-1, 1))
     away = [sum(mean[middle + s * k] for k in BESIDE_PX) / len(BESIDE_PX) for s in (-1, 1)]
