@@ -218,9 +218,11 @@ class Problem:
             v[s] = row
         return v
 
-    def solve(self, state: State, priors: Sequence[CameraPrior], *, settled: float = 1e-3) -> Solution:
-        """Levenberg-Marquardt with robust weights until the cost falls by less than `settled`; damped as its steps turn out.
+    def solve(self, state: State, priors: Sequence[CameraPrior], *, settled: float = 1e-3, bent_valley: bool = False) -> Solution:
+        """Levenberg-Marquardt with robust weights until the cost falls by less than `settled`.
 
+        `bent_valley`: damped by what each step brought, which takes half the rounds from a start far off along a valley. A
+        check's own two adjustments do without: where the first one ends decides what is observed again.
         Raises CannotMeasure (cards-disagree) where it does not settle at all.
         """
         damping = 1e-3
@@ -234,7 +236,7 @@ class Problem:
             if not np.all(np.isfinite(A)):
                 cost = np.inf
                 break
-            growth = 2.0
+            growth = 2.0 if bent_valley else 8.0
             while True:
                 step = _step(A, damping, gradient)
                 candidate = self.layout.stepped(state, step * scale)
@@ -243,12 +245,12 @@ class Problem:
                     new = self._cost(r_new) if np.all(np.isfinite(r_new)) else np.inf
                 if new <= cost * (1 + 1e-12) or damping > 1e8:
                     break
-                damping, growth = damping * growth, 2 * growth
+                damping, growth = damping * growth, 2 * growth if bent_valley else growth
             gain, promised = cost - new, float(damping * step @ step - step @ gradient)
             if not np.isfinite(new) or damping > 1e8:
                 break
             state, r, J, cost = candidate, r_new, J_new, new
-            damping = max(damping * _eased(gain, promised), 1e-9)
+            damping = max(damping * (_eased(gain, promised) if bent_valley else 0.1), 1e-9)
             if gain < settled and damping < 1e-2:
                 break
         if not np.isfinite(cost) or not np.all(np.isfinite(J)):
@@ -283,8 +285,7 @@ def _shapes(s: Array) -> Array:
 def _eased(gain: float, promised: float) -> float:
     """By how much the damping changes where the cost fell by `gain`: less where that is as much as a step `promised`.
 
-    H. B. Nielsen, Damping parameter in Marquardt's method, IMM-REP-1999-05 (from memory); along a bent valley it needs half the
-    steps of one that eases the damping whatever the last step brought.
+    H. B. Nielsen, Damping parameter in Marquardt's method, IMM-REP-1999-05 (from memory).
     """
     return min(max(1 - (2 * gain / max(promised, 1e-30) - 1) ** 3, 0.1), 2.0)
 

@@ -177,11 +177,16 @@ def _ending(steps: Image, long: int, length: int, across: int, *, most: float, p
     """Size (h, w) of the steps over lines `long` px long, less that of the fainter of what lies `length` px further on."""
     short = max(round(long / pieces), 2)
     steps = _along(np.clip(steps, -most, most) if math.isfinite(most) else steps, short, across)
-    size = np.sqrt(np.sum(steps * steps, axis=2))
+    size = _lengths(steps)
     if pieces > 1:
         size = _along(size * HALF / (size + HALF), long - short + 1, across)
     beyond = np.minimum(np.roll(size, length, axis=1 - across), np.roll(size, -length, axis=1 - across))
     return np.asarray(np.maximum(size - beyond, 0.0), dtype=np.float32)
+
+
+def _lengths(steps: Image) -> Image:
+    """Size (h, w) of steps (h, w, 3); numpy sums three neighbours ten times slower."""
+    return np.asarray(cv2.sqrt(cv2.transform(cv2.multiply(steps, steps), np.ones((1, 3), np.float32))), dtype=np.float32)
 
 
 def _along(picture: Image, n: int, across: int) -> Image:
