@@ -58,6 +58,13 @@ def natural_steps() -> Array:
     return np.asarray(1 / np.sqrt(np.sum(solved().J ** 2, axis=0)))
 
 
+def test_damping_by_what_each_step_brought_ends_in_the_same_minimum() -> None:
+    """To a thousandth of a standard deviation in every size of the opening."""
+    other = assembled().problem.solve(assembled().start, assembled().camera_priors, settled=1e-20, bent_valley=True)
+    sd = np.sqrt(np.diag(solved().inverse()))[solved().layout.opening]
+    assert np.abs((other.state.opening - solved().state.opening) / sd).max() < 1e-3
+
+
 def test_the_problem_has_every_kind_of_row() -> None:
     """No source of error is missing from the test case."""
     expected = {

@@ -198,19 +198,8 @@ class Problem:
         """The parameters as the priors see them: cameras against their prior, everything else as it is."""
         v = np.zeros(self.layout.size)
         for camera, prior, s in zip(state.cameras, priors, self.layout.cameras, strict=True):
-            v[s] = [
-                0,
-                0,
-                0,
-                0,
-                0,
-                0,
-                np.log(camera.f / prior.f),
-                camera.cx - prior.cx,
-                camera.cy - prior.cy,
-                camera.k1,
-                camera.k2,
-            ]
+            inner = np.log(camera.f / prior.f), camera.cx - prior.cx, camera.cy - prior.cy, camera.k1, camera.k2
+            v[s] = [0.0] * 6 + [float(x) for x in inner]
         for s, camera, R in zip(self.layout.cameras, state.cameras, self.held, strict=False):
             v[s.start : s.start + 3] = turn(camera.R @ R.T)
         v[self.layout.opening] = state.opening
@@ -229,12 +218,14 @@ class Problem:
             v[s] = row
         return v
 
-    def solve(self, state: State, priors: Sequence[CameraPrior], *, settled: float = 1e-3) -> Solution:
+    def solve(self, state: State, priors: Sequence[CameraPrior], *, settled: float = 1e-3, bent_valley: bool = False) -> Solution:
         """Levenberg-Marquardt with robust weights until the cost falls by less than `settled`.
 
+        `bent_valley`: damped by what each step brought, which takes half the rounds from a start far off along a valley. A
+        check's own two adjustments do without: where the first one ends decides what is observed again.
         Raises CannotMeasure (cards-disagree) where it does not settle at all.
         """
-        damping, cost = 1e-3, np.inf
+        damping = 1e-3
         r, J = self.evaluate(state, self.vector(state, priors))
         cost = self._cost(r)
         for _round in range(MOST_ITERATIONS):
@@ -245,20 +236,21 @@ class Problem:
             if not np.all(np.isfinite(A)):
                 cost = np.inf
                 break
+            growth = 2.0 if bent_valley else 8.0
             while True:
-                step = _step(A, damping, gradient) * scale
-                candidate = self.layout.stepped(state, step)
+                step = _step(A, damping, gradient)
+                candidate = self.layout.stepped(state, step * scale)
                 with np.errstate(all="ignore"):
                     r_new, J_new = self.evaluate(candidate, self.vector(candidate, priors))
                     new = self._cost(r_new) if np.all(np.isfinite(r_new)) else np.inf
                 if new <= cost * (1 + 1e-12) or damping > 1e8:
                     break
-                damping *= 8
-            gain = cost - new
+                damping, growth = damping * growth, 2 * growth if bent_valley else growth
+            gain, promised = cost - new, float(damping * step @ step - step @ gradient)
             if not np.isfinite(new) or damping > 1e8:
                 break
             state, r, J, cost = candidate, r_new, J_new, new
-            damping = max(damping / 10, 1e-9)
+            damping = max(damping * (_eased(gain, promised) if bent_valley else 0.1), 1e-9)
             if gain < settled and damping < 1e-2:
                 break
         if not np.isfinite(cost) or not np.all(np.isfinite(J)):
@@ -288,6 +280,14 @@ class Problem:
 def _shapes(s: Array) -> Array:
     """What each nuisance of an edge shifts at places s (n,) along it, -1 to 1; (n, 4), each 1 at most."""
     return np.stack([(1 - s) / 2, (1 + s) / 2, 1 - s * s, 1.5 * 3**0.5 * s * (1 - s * s)], axis=1)
+
+
+def _eased(gain: float, promised: float) -> float:
+    """By how much the damping changes where the cost fell by `gain`: less where that is as much as a step `promised`.
+
+    H. B. Nielsen, Damping parameter in Marquardt's method, IMM-REP-1999-05 (from memory).
+    """
+    return min(max(1 - (2 * gain / max(promised, 1e-30) - 1) ** 3, 0.1), 2.0)
 
 
 def _step(A: Array, damping: float, gradient: Array) -> Array:

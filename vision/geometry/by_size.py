@@ -52,13 +52,21 @@ TURNS = np.radians([-4.0, -2.0, 0.0, 2.0, 4.0])
 """how askew a card may be against the opening"""
 OFF_SIZE, AROUND_PX = 0.05, 9.0
 """relative, how far a side may be off its length in a first view; px beside a place that are searched for its sides"""
+CORE = 0.5
+"""of a place, about its middle: covered by all that is found there but for `AROUND_PX`"""
 
 
 def cards_by_size(
-    pixels: NDArray[np.uint8], outline: tuple[PlaneView, Array], told: Sequence[CardCandidate], kinds: Sequence[CardKind]
+    pixels: NDArray[np.uint8],
+    outline: tuple[PlaneView, Array],
+    told: Sequence[CardCandidate],
+    kinds: Sequence[CardKind],
+    *,
+    off_px: float,
 ) -> list[CardCandidate]:
     """Candidates beside and above the outline (4, 2) px whose sides are a kind's at the scale of the cards `told`, rough to a
-    pixel or two; also where these are, since print may have misled who found them. What they are is for their sides to say."""
+    pixel or two; also where these are, since print may have misled who found them. What they are is for their sides to say.
+    `off_px`: how far the outline may turn out to be off; what reaches further into it is not looked at."""
     view, corners_px = outline
     units = [mm_per_unit(c, view.on_plane(c.corners_px)) for c in told]
     out: list[CardCandidate] = []
@@ -73,11 +81,22 @@ def cards_by_size(
             known = [_middle(view, c) * unit for c in told]
             for at in (*known, *_places(pictures[per_mm], (w, h), (per_mm, shown), known)):
                 place = pixels_of(H, at + 0.5 * np.array([[-w, -h], [w, -h], [w, h], [-w, h]]))
-                found = closely(pixels, H, at, (w, h), place)
+                inside = _reaches_into(corners_px, place, off_px + AROUND_PX)
+                found = None if inside else closely(pixels, H, at, (w, h), place)
                 corners = None if found is None else in_picture_order(found[None])[0]
                 if corners is not None and not any(np.abs(c.corners_px - corners).max() < SAME_PX for c in out):
                     out.append(CardCandidate(corners, False, kind, turned))
     return out
+
+
+def _reaches_into(outline: Array, place: Array, depth_px: float) -> bool:
+    """True where a place (4, 2) px reaches further into the outline (4, 2) px, from bottom-left on, with its core."""
+    middle = place.mean(axis=0)
+    points = np.vstack([middle, middle + CORE * (place - middle)])
+    d = np.roll(outline, -1, axis=0) - outline
+    inward = np.column_stack([d[:, 1], -d[:, 0]]) / np.linalg.norm(d, axis=1)[:, None]  # counterclockwise as seen, y down
+    depths = np.sum((points[:, None] - outline) * inward, axis=2)
+    return bool((depths.min(axis=1) > depth_px).any())
 
 
 def _scales(units: Sequence[float]) -> list[float]:
@@ -158,11 +177,16 @@ def _ending(steps: Image, long: int, length: int, across: int, *, most: float, p
     """Size (h, w) of the steps over lines `long` px long, less that of the fainter of what lies `length` px further on."""
     short = max(round(long / pieces), 2)
     steps = _along(np.clip(steps, -most, most) if math.isfinite(most) else steps, short, across)
-    size = np.sqrt(np.sum(steps * steps, axis=2))
+    size = _lengths(steps)
     if pieces > 1:
         size = _along(size * HALF / (size + HALF), long - short + 1, across)
     beyond = np.minimum(np.roll(size, length, axis=1 - across), np.roll(size, -length, axis=1 - across))
     return np.asarray(np.maximum(size - beyond, 0.0), dtype=np.float32)
+
+
+def _lengths(steps: Image) -> Image:
+    """Size (h, w) of steps (h, w, 3); numpy sums three neighbours ten times slower."""
+    return np.asarray(cv2.sqrt(cv2.transform(cv2.multiply(steps, steps), np.ones((1, 3), np.float32))), dtype=np.float32)
 
 
 def _along(picture: Image, n: int, across: int) -> Image:
@@ -185,41 +209,39 @@ def closely(
         c, s = math.cos(turn) / px_per_mm, math.sin(turn) / px_per_mm
         to_mm = np.array([[c, s, at[0] - c * half[0] - s * half[1]], [s, -c, at[1] - s * half[0] + c * half[1]], [0, 0, 1.0]])
         picture = squared(pixels, H @ to_mm, (int(2 * half[0]), int(2 * half[1])))
-        ends = [_ends(picture, half, (w * px_per_mm, h * px_per_mm), across, taped) for across in (1, 0)]
-        if any(e is None for e in ends):
+        sx, x0, x1 = _ends(picture, half, (w * px_per_mm, h * px_per_mm), taped)
+        if sx <= (FAINTEST if best is None else best[0]):
             continue
-        (sx, x0, x1), (sy, y0, y1) = ((e[0], e[1] - 0.5, e[2] - 0.5) for e in ends if e is not None)
+        sy, y0, y1 = _ends(np.asarray(cv2.transpose(picture)), half[::-1], (h * px_per_mm, w * px_per_mm), taped)
         if best is None or min(sx, sy) > best[0]:
-            best = min(sx, sy), pixels_of(H @ to_mm, np.array([[x0, y1], [x1, y1], [x1, y0], [x0, y0]]))
+            corners = np.array([[x0, y1], [x1, y1], [x1, y0], [x0, y0]]) - 0.5
+            best = min(sx, sy), pixels_of(H @ to_mm, corners)
     return None if best is None or best[0] < FAINTEST else best[1]
 
 
 def _by_pieces(band: Image) -> Array:
-    """How clear each line of a band of steps (along, lines, 3) is, piece by piece, codes (lines,).
+    """How clear each upright line of a picture (along, lines, 3) is, piece by piece, codes (lines,).
 
-    A piece's size is the root of the product of what its odd and its even pixels tell, which grain does not lift.
+    A piece's size is the root of the product of what its odd and its even pixels tell, which grain does not lift. Pixels are
+    averaged before they are compared across the line: it comes to the same, and there is less to compare.
     """
     n = max(len(band) // PIECES, 2)
-    starts = np.arange(0, len(band) - n + 1, n)
-    even, odd = (np.stack([band[k + first : k + n : 2].mean(axis=0) for k in starts]) for first in (0, 1))
+    starts = range(0, len(band) - n + 1, n)
+    means = np.stack([band[k + first : k + n : 2].mean(axis=0) for first in (0, 1) for k in starts])
+    even, odd = np.split(steps_across(means, 1), 2)
     square = np.sum(even * odd, axis=2)
     size = np.sqrt(np.abs(square))
     return np.asarray(np.maximum((np.sign(square) * size * HALF / (size + HALF)).mean(axis=0), 0.0))
 
 
-def _ends(
-    picture: Image, half: NDArray[np.int_], size: tuple[float, float], across: int, taped: bool
-) -> tuple[float, float, float] | None:
-    """Score and places (px) of the two lines about a side's length apart that have the clearest steps, the fainter one's step."""
-    other = 1 - across
-    length, breadth = size[other], size[across]
+def _ends(picture: Image, half: NDArray[np.int_], size: tuple[float, float], taped: bool) -> tuple[float, float, float]:
+    """Score and places (px) of the two upright lines about a side's length apart that have the clearest steps, the fainter one's
+    step. `half`: the picture's middle (x, y); `size`: width and height (px) of what is looked for."""
+    length, breadth = size
     reach = int(ALONG * breadth / 2)
-    middle = int(half[across])
-    steps = steps_across(picture, across)
-    band = steps[middle - reach : middle + reach] if across else steps[:, middle - reach : middle + reach]
-    band = np.moveaxis(band, other, 0)
-    line = np.linalg.norm(np.median(band, axis=0), axis=-1) if taped else _by_pieces(band)
-    first = int(half[other] - length / 2)
+    band = picture[int(half[1]) - reach : int(half[1]) + reach]
+    line = np.linalg.norm(np.median(steps_across(band, 1), axis=0), axis=-1) if taped else _by_pieces(band)
+    first = int(half[0] - length / 2)
     before = np.arange(max(first - int(AROUND_PX), BOX_PX), first + int(AROUND_PX) + 1)
     apart = np.arange(math.floor(length * (1 - OFF_SIZE)), math.ceil(length * (1 + OFF_SIZE)) + 1)
     pairs = np.add.outer(before, apart)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
-from vision.geometry.observe import clean_blur, observe_card
+from vision.geometry.observe import clean_blur, crossings, observe_card
 from vision.geometry.profiles import features
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind
@@ -121,20 +121,4 @@ def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
 
 def corners_of_sides(sides: Sequence[EdgePoints | None], rough: Array) -> Array:
     """Corners (4, 2) where the lines through neighbouring sides meet; the rough corner where a side is missing."""
-    lines: list[tuple[Array, float] | None] = []
-    for side in sides:
-        if side is None or len(side.points_px) < 3:
-            lines.append(None)
-            continue
-        m = side.points_px.mean(axis=0)
-        _, _, vt = np.linalg.svd(side.points_px - m, full_matrices=False)
-        n = np.array([-vt[0, 1], vt[0, 0]])
-        lines.append((n, float(n @ m)))
-    out = rough.astype(np.float64).copy()
-    for corner, (a, b) in enumerate(((3, 0), (0, 1), (1, 2), (2, 3))):
-        first, second = lines[a], lines[b]
-        if first is not None and second is not None:
-            M = np.stack([first[0], second[0]])
-            if abs(np.linalg.det(M)) > 0.1:
-                out[corner] = np.linalg.solve(M, [first[1], second[1]])
-    return out
+    return crossings([None if s is None or len(s.points_px) < 3 else s.points_px for s in sides], rough)

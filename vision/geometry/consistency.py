@@ -182,7 +182,7 @@ def require_one_tilt(photos: Sequence[SeenPhoto], assembly: Assembly, solution: 
         if other.cost > solution.cost + HOPELESS * TILT_MARGIN:
             return
         for _ in range(MOST_ROUNDS):
-            before, other = other.cost, assembly.problem.solve(other.state, assembly.camera_priors)
+            before, other = other.cost, assembly.problem.solve(other.state, assembly.camera_priors, bent_valley=True)
             if before - other.cost < STILL_FALLING:
                 break
     except (CannotMeasure, np.linalg.LinAlgError):

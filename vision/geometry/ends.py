@@ -9,6 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.code_medians import median_of_codes, spread_of_codes
+
 Array = NDArray[np.float64]
 BEYOND = (0.12, 0.6)
 """of the patch's shorter side; how far beyond a corner its sides' lines are looked for: past a rounded corner and a shadow"""
@@ -47,37 +49,37 @@ def going_on(
     """
     before, after = corners[list(sides)], np.roll(corners, -1, axis=0)[list(sides)]
     length = np.linalg.norm(after - before, axis=1)
-    beyond = np.array(BEYOND) * float(length.min())
+    d = (after - before) / length[:, None]
+    own = [_lines(pixels, (b + np.outer(np.array(WITHIN) * n, w))[None])[0, 0] for b, n, w in zip(before, length, d, strict=True)]
+    from_, way = np.stack([before, after], axis=1), np.stack([-d, d], axis=1)
+    ends = from_[:, :, None] + (np.array(BEYOND) * float(length.min()))[:, None] * way[:, :, None]
+    clear = _lines(pixels, ends.reshape(-1, 2, 2)).reshape(len(sides), 2, 3)
     border = np.array([pixels.shape[1], pixels.shape[0]]) - 1.0
-    own = []
-    clear = np.zeros((len(sides), 2, 3))
-    inside = np.zeros((len(sides), 2), dtype=bool)
-    for k, d in enumerate((after - before) / length[:, None]):
-        own.append(_line(pixels, before[k] + np.outer(np.array(WITHIN) * length[k], d))[0])
-        for j, (end, way) in enumerate(((before[k], -d), (after[k], d))):
-            ends = end + np.outer(beyond, way)
-            clear[k, j] = _line(pixels, ends)
-            inside[k, j] = not cut or bool(np.all((ends >= 0) & (ends <= border)))
+    inside = np.all((ends >= 0) & (ends <= border), axis=(2, 3)) if cut else np.ones((len(sides), 2), dtype=bool)
     usual, sure = float(np.median(own)), SURELY * clear[..., 2]
     step, thin = clear[..., 0] > np.maximum(GOES_ON * usual, sure), clear[..., 1] > np.maximum(THIN_GOES_ON * usual, sure)
     return np.asarray((step | thin) & inside)
 
 
-def _line(pixels: NDArray[np.uint8], ends: Array) -> tuple[float, float, float]:
-    """How clear a line is along two points (2, 2) px or near them: its step, how far it stands out from both its sides where it
-    is a thin one, and the sd of these by the grain; codes, of all three channels together."""
-    d = ends[1] - ends[0]
-    n = max(round(float(np.linalg.norm(d))), 2)
-    normal = np.array([-d[1], d[0]]) / max(float(np.linalg.norm(d)), 1e-9)
-    across = np.arange(-ACROSS_PX, ACROSS_PX + 1.0)
-    at = (ends[0] + np.linspace(0, 1, n)[:, None, None] * d + across[None, :, None] * normal).astype(np.float32)
-    seen = cv2.remap(pixels, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).astype(np.float64)
-    mean = np.median(seen, axis=0)
-    grain = 1.4826 * float(np.median(np.abs(seen - mean))) * math.sqrt(3.0 / n)
+def _lines(pixels: NDArray[np.uint8], ends: Array) -> Array:
+    """How clear lines of one length are along two points each (k, 2, 2) px or near them, (k, 3): the step, how far a line stands
+    out from both its sides where it is a thin one, and the sd of these by the grain; codes, of all three channels together."""
+    d = ends[:, 1] - ends[:, 0]
+    long = np.linalg.norm(d, axis=1)
+    n = max(round(float(long[0])), 2)
+    normal = np.stack([-d[:, 1], d[:, 0]], axis=1) / np.maximum(long, 1e-9)[:, None]
+    along, across = np.linspace(0, 1, n)[:, None, None], np.arange(-ACROSS_PX, ACROSS_PX + 1.0)[:, None]
+    at = (ends[:, :1, None] + along * d[:, None, None] + across * normal[:, None, None]).astype(np.float32)
+    flat = at.reshape(len(ends) * n, len(across), 2)
+    found = cv2.remap(pixels, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    seen = np.asarray(found, dtype=np.uint8).reshape(len(ends), n, len(across), 3)
+    mean = median_of_codes(seen, axis=1)
+    grain = [spread_of_codes(one, its, axis=0) for one, its in zip(seen, mean, strict=True)]
     middle = np.arange(ACROSS_PX - OFF_PX, ACROSS_PX + OFF_PX + 1)
-    low, high = (sum(mean[middle + s * k] for k in STEP_PX) / len(STEP_PX) for s in (-1, 1))
-    away = [sum(mean[middle + s * k] for k in BESIDE_PX) / len(BESIDE_PX) for s in (-1, 1)]
-    thin = (mean[middle - 1] + mean[middle] + mean[middle + 1]) / 3
-    over = np.minimum(*(np.linalg.norm(thin - side, axis=1) for side in away))
-    over = np.where(np.sum((thin - away[0]) * (thin - away[1]), axis=1) > 0, over, 0.0)
-    return float(np.linalg.norm(high - low, axis=1).max()), float(over.max()), grain
+    low, high = (sum(mean[:, middle + s * k] for k in STEP_PX) / len(STEP_PX) for s in (-1, 1))
+    away = [sum(mean[:, middle + s * k] for k in BESIDE_PX) / len(BESIDE_PX) for s in (-1, 1)]
+    thin = (mean[:, middle - 1] + mean[:, middle] + mean[:, middle + 1]) / 3
+    over = np.minimum(*(np.linalg.norm(thin - side, axis=2) for side in away))
+    over = np.where(np.sum((thin - away[0]) * (thin - away[1]), axis=2) > 0, over, 0.0)
+    step = np.linalg.norm(high - low, axis=2).max(axis=1)
+    return np.column_stack([step, over.max(axis=1), 1.4826 * math.sqrt(3.0 / n) * np.array(grain)])

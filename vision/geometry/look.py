@@ -130,7 +130,8 @@ def look(
     if there is not None and not like_cards:
         last = sheets_at_any_scale(photo.pixels, there, kinds)
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
-    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds)
+    off_px = 2 * max(corner_reach_px(scale, corners_within_px, settings.edges), usual_reach_px(scale, settings.edges))
+    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds, off_px=off_px)
     sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)

@@ -128,12 +128,14 @@ def observe_card(
     search: float,
     around: Around,
     passes: Callable[[Array], bool] | None = None,
+    fits: Callable[[Array], bool] | None = None,
     hold: bool = False,
 ) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall.
 
     `around` says what is known of camera and plane; `passes` is told the rough steps (4, 3) of a candidate before its sides are
-    fitted; where it says no nothing is. `hold`: no side is followed further than `search` to where it is clearer.
+    fitted, `fits` its corners (4, 2) px by its sides as located; where one of them says no nothing is fitted. `hold`: no side is
+    followed further than `search` to where it is clearer.
     """
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
@@ -147,6 +149,8 @@ def observe_card(
     pairs = zip(card.strips, sides, strict=True)
     curves = [_located(strip, ends, clear, seen.scale, search=search, hold=hold) for strip, ends in pairs]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
+        return (None,) * 4
+    if fits is not None and not _fits(card.strips, curves, sides, clear, fits=fits):
         return (None,) * 4
     views = [
         None if curve is None else side_view(strip, ends, curve, centre, facts=facts, foot=foot)
@@ -192,6 +196,49 @@ def _passes(
         _, step = separating_direction(profiles(strip, curve, lines, ROUGH_BLOCKS, half), 2.5, half)
         steps.append(step * -outside_of(strip, curve, (a, b), centre))
     return passes(np.array(steps))
+
+
+def _fits(
+    strips: Sequence[Strip],
+    curves: Sequence[Array | None],
+    sides: Sequence[Array],
+    clear: float,
+    *,
+    fits: Callable[[Array], bool],
+) -> bool:
+    """True where all sides were located and the corners where the lines through them meet are those of a card."""
+    lines = []
+    for strip, curve, ends in zip(strips, curves, sides, strict=True):
+        if curve is None:
+            return False
+        a, b = sorted(strip.extent(ends[0], ends[1]))
+        k = np.arange(max(int(np.ceil(a + clear)), 0), min(int(b - clear) + 1, strip.lines))
+        if len(k) < 8:
+            return False
+        lines.append(strip.to_photo(k.astype(np.float64), curve[k]))
+    return fits(crossings(lines, np.array([sides[0][0], sides[0][1], sides[2][1], sides[2][0]])))
+
+
+def crossings(lines: Sequence[Array | None], rough: Array) -> Array:
+    """Corners (4, 2) where the lines through the points (n, 2) of neighbouring sides (bottom, right, top, left) meet; the rough
+    corner where a side is missing."""
+    fitted: list[tuple[Array, float] | None] = []
+    for points in lines:
+        if points is None:
+            fitted.append(None)
+            continue
+        m = points.mean(axis=0)
+        _, _, vt = np.linalg.svd(points - m, full_matrices=False)
+        n = np.array([-vt[0, 1], vt[0, 0]])
+        fitted.append((n, float(n @ m)))
+    out = rough.astype(np.float64).copy()
+    for corner, (a, b) in enumerate(((3, 0), (0, 1), (1, 2), (2, 3))):
+        first, second = fitted[a], fitted[b]
+        if first is not None and second is not None:
+            M = np.stack([first[0], second[0]])
+            if abs(np.linalg.det(M)) > 0.1:
+                out[corner] = np.linalg.solve(M, [first[1], second[1]])
+    return out
 
 
 def foot_shift(view: PlaneView, corners_px: Array, kind: CardKind) -> Array:

@@ -13,6 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.code_medians import median_of_codes, spread_of_codes
 from vision.geometry.ends import ends_at_corners
 from vision.geometry.shapes import mean_sides
 
@@ -35,6 +36,8 @@ LEAST_COSINE = 0.6
 """between a side's step in colour and the mean of all four"""
 MARGIN_RATIO = 3.0
 """of the widest margin to the narrowest; prints stand roughly in the middle of their sheet"""
+Line = tuple[float, float, Array]
+"""How clear a line beside a side is, how far out, and its step"""
 
 
 def sheets_round(pixels: NDArray[np.uint8], quad: Array, plane: Array) -> list[Array]:
@@ -49,17 +52,22 @@ def sheets_round(pixels: NDArray[np.uint8], quad: Array, plane: Array) -> list[A
     H = cv2.getPerspectiveTransform(inner.astype(np.float32), quad.astype(np.float32))
     size = (math.ceil(w) + 2 * margin, math.ceil(h) + 2 * margin)
     flat = cv2.warpPerspective(pixels, H, size, flags=cv2.INTER_AREA | cv2.WARP_INVERSE_MAP, borderMode=cv2.BORDER_REPLICATE)
-    picture = np.asarray(cv2.cvtColor(flat, cv2.COLOR_RGB2LAB), dtype=np.float64)
-    beside = [_outward(picture, inner, k, margin) for k in range(4)]
+    picture = np.asarray(cv2.cvtColor(flat, cv2.COLOR_RGB2LAB), dtype=np.uint8)
+    beside: list[tuple[Array, list[Line]]] = []
+    for k in range(4):
+        colour, grain = _outward(picture, inner, k, margin)
+        beside.append((colour, _steps(colour, grain, LEAST_MARGIN_PX * scale)))
+        if not beside[-1][1]:
+            return []
     borders = [
         inner + np.array([[-left, bottom], [right, bottom], [right, -top], [-left, -top]])
-        for bottom, right, top, left in _borders(beside, LEAST_MARGIN_PX * scale)
+        for bottom, right, top, left in _borders(beside)
     ]
     corners = [np.asarray(cv2.perspectiveTransform(b[None].astype(np.float32), H)[0], dtype=np.float64) for b in borders]
     return [c for c in corners if ends_at_corners(pixels, c)]
 
 
-def _outward(picture: Array, inner: Array, side: int, margin: int) -> tuple[Array, float]:
+def _outward(picture: NDArray[np.uint8], inner: Array, side: int, margin: int) -> tuple[Array, float]:
     """Colours (margin, 3) beside one side (bottom, right, top, left), outward from it, and the sd of each by the grain."""
     (x0, y1), (x1, y0) = inner[0], inner[2]
     dx, dy = ALONG * (x1 - x0) / 2, ALONG * (y1 - y0) / 2
@@ -71,12 +79,12 @@ def _outward(picture: Array, inner: Array, side: int, margin: int) -> tuple[Arra
         picture[: round(y0), columns][::-1],
         picture[rows, : round(x0)].transpose(1, 0, 2)[::-1],
     )[side][:margin]
-    mean = np.median(band, axis=1)
-    grain = 1.4826 * float(np.median(np.abs(band - mean[:, None]))) * math.sqrt(3.0 * 1.57 / band.shape[1])
+    mean = median_of_codes(band, axis=1)
+    grain = 1.4826 * spread_of_codes(band, mean, axis=1) * math.sqrt(3.0 * 1.57 / band.shape[1])
     return mean, grain
 
 
-def _steps(mean: Array, grain: float, least: float) -> list[tuple[float, float, Array]]:
+def _steps(mean: Array, grain: float, least: float) -> list[Line]:
     """How clear, how far out, and the step itself (margin less what is beyond) of the clearest lines."""
     k = np.arange(max(math.ceil(least), 2), len(mean) - 2)
     step = (mean[k - 1] + mean[k - 2]) / 2 - (mean[k] + mean[k + 1]) / 2
@@ -86,10 +94,10 @@ def _steps(mean: Array, grain: float, least: float) -> list[tuple[float, float, 
     return [(float(size[i]), float(k[i]), step[i]) for i in best]
 
 
-def _borders(beside: list[tuple[Array, float]], least: float) -> list[tuple[float, ...]]:
+def _borders(beside: list[tuple[Array, list[Line]]]) -> list[tuple[float, ...]]:
     """The margins below, right, above and left, of borders with one look all round, the clearest first."""
     out = []
-    for four in itertools.product(*(_steps(mean, grain, least) for mean, grain in beside)):
+    for four in itertools.product(*(lines for _, lines in beside)):
         far = tuple(f[1] for f in four)
         sizes, steps = np.array([f[0] for f in four]), np.array([f[2] for f in four])
         mean = steps.mean(axis=0)

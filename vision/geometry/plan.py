@@ -105,7 +105,7 @@ def expect(shot: PlannedShot, settings: Settings) -> Expected:
     _require_in_picture(shot, camera, size, settings.plan)
     photo, demands = _seen(shot, camera, size, settings)
     assembly = assemble([photo], demands, settings)
-    solution = assembly.problem.solve(assembly.start, assembly.camera_priors)
+    solution = assembly.problem.solve(assembly.start, assembly.camera_priors, bent_valley=True)
     at_mm = width_heights(shot.height_mm, settings.top_margin_mm, {})
     functions = size_functions(at_mm, shot.has_head, assembly.nominal.chord_mm, assembly.nominal.gravity)
     return Expected(propagate(solution, functions), at_mm)

@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from vision.geometry.normal_share import normal_share
 from vision.geometry.strips import linear_of
 
 Array = NDArray[np.float64]
@@ -178,8 +179,8 @@ def _mixed(x: Array, q: Array, sides: Sides) -> _Mixed:
     weights[:, 0] += 1.0
     start, place = np.maximum(sides.foot, 0.0), sides.foot + w * NODES
     d = x[:, None] - np.maximum(place, start)[row][..., None]
-    passed = ndtr(d / s)
-    face, wall = 1 - ndtr(x / s), (weights[row][:, None] @ passed)[:, 0]
+    passed = normal_share(d / s)
+    face, wall = 1 - normal_share(x / s), (weights[row][:, None] @ passed)[:, 0]
     if (sides.foot > 0).any():
         strip, (of_face, of_wall) = _flank(x, s, sides), _flank_levels(q, sides)
         face, wall = face + of_face * strip, wall + of_wall * strip
@@ -213,7 +214,7 @@ def _slopes(x: Array, q: Array, sides: Sides, mixed: _Mixed) -> tuple[Array, Arr
 
 def _flank(x: Array, s: float, sides: Sides) -> Array:
     """Share (r, m) of a sample that the flank takes, where it is seen."""
-    return np.where((sides.foot > 0)[sides.row], ndtr(x / s) - ndtr((x - sides.foot[sides.row]) / s), 0.0)
+    return np.where((sides.foot > 0)[sides.row], normal_share(x / s) - normal_share((x - sides.foot[sides.row]) / s), 0.0)
 
 
 def _flank_levels(q: Array, sides: Sides) -> tuple[Array, Array]:
