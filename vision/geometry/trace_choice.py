@@ -20,7 +20,7 @@ from vision.geometry.trace_lines import View
 from vision.geometry.trace_quads import Quad, apart
 
 Array = NDArray[np.float64]
-LEVELS = 3
+LEVELS = 4
 """lines of curb and head that are tried with each pair of walls"""
 ROUND = 8
 """outlines, the likeliest by their lines alone, beside whose edges others are looked for"""
