@@ -28,7 +28,7 @@ SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))
 SHARE = (np.arange(256) / np.float32(255)).astype(np.float64)
 """of full range, of the 256 codes"""
 WORTH, CLEAR = 0.35, 0.7
-"""a stretch of line whose score is under this takes more away from the line than it adds; the second where clear ones are sought"""
+"""a stretch of line whose score is under this takes more away from the line than it adds; the second where clear ones count"""
 CLEAREST = 5
 """lines that are clear all along, however short: the walls of a window among joints that run through the whole picture"""
 

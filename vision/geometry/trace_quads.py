@@ -20,7 +20,7 @@ both walls they were among them"""
 SHORTEST_WALL = 0.15
 """of the picture's height"""
 NARROWEST, LOWEST = 0.12, 0.17
-"""of the picture's width and height; a smaller opening is too far away to measure. A window of 0.6 m in a wall of 2.6 m is 0.23"""
+"""of the picture's width and height; a smaller opening is too far away to measure. A window of 0.6 m in a wall of 2.6 m: 0.23"""
 WALL_WEIGHT = 4.0
 """log odds that a wall with a clear step all along is worth over one with none, with joints and again without"""
 MOST_PAIRS = 34
