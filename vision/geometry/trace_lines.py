@@ -25,8 +25,6 @@ HALF_STEP = 0.03
 """of full range; a colour step of this size counts half"""
 SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))
 """how far out of plumb or level an edge may be: 13 mm/m, twice what makes a wall a problem (common practice, no source)"""
-SHARE = (np.arange(256) / np.float32(255)).astype(np.float64)
-"""of full range, of the 256 codes"""
 WORTH, CLEAR = 0.35, 0.7
 """a stretch of line whose score is under this takes more away from the line than it adds; the second where clear ones count"""
 CLEAREST = 5
@@ -100,7 +98,7 @@ def sampled(square: Squared, x: Array, y: Array) -> Array:
     h, w = square.fine.shape[:2]
     column = np.minimum(np.maximum(np.rint((x + 0.5) * FINE - 0.5).astype(np.int64), 0), w - 1)
     row = np.minimum(np.maximum(np.rint((y + 0.5) * FINE - 0.5).astype(np.int64), 0), h - 1)
-    return np.asarray(SHARE.take(square.fine.reshape(-1, 3).take(row * w + column, axis=0)))
+    return np.asarray(square.fine.reshape(-1, 3).take(row * w + column, axis=0) / 255.0)
 
 
 def _cells(picture: Picture) -> Float32:
