@@ -32,8 +32,8 @@ TWICE_SHARE, TWICE_PX = 0.6, 7.0
 """share of the best course's score, and px at 12 MP of distance, from which an edge found alone may as well be another line"""
 TWICE_ODDS = 8.0
 """by which the odds of an outline fall beside an edge of which there is such a line. Of 316 photos of five authors, each author's
-by weights fitted to the others', 5 of 25 such outlines of more than 0.45 were wrong (11 to 17 px), and 4 of 197 others: 12 times the
-odds, part of which the confidence knows already"""
+by weights fitted to the others', 5 of 25 such outlines of more than 0.45 were wrong (11 to 17 px), and 4 of 197 others: 12 times
+the odds, part of which the confidence knows already"""
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
 EDGES = {"left": "left wall", "right": "right wall", "curb": "curb", "head": "head"}
