@@ -2,9 +2,10 @@
 
     python -m tests.benchmarks.outline_fit --hand FOLDER [--hand FOLDER,FOLDER]... [--keep FILE] [--write]
 
-A conditional logit over photos with truth: as they are, in further looks, and once more as if they had no head. `--hand` names
-the folders of one author. Before the weights of all it prints what becomes of each author's photos by weights that were fitted to
-the others' alone: that is what to expect of a room that nobody here has seen. `--keep` remembers what was measured.
+Conditional logits over photos with truth, as they are, in further looks, and once more as if they had no head: one fitted to
+all, and one without each author. `--hand` names the folders of one author. First it prints what becomes of each author's photos
+by weights that were fitted to the others' alone in the same way: that is what to expect of a room that nobody here has seen.
+`--keep` remembers what was measured.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from tests.benchmarks.outline import BORDER_PX, FULL_PIXELS, scenes, worst_corne
 from tests.benchmarks.outline_looks import LOOKS
 from vision.geometry import trace_weights
 from vision.geometry.camera import camera_prior
-from vision.geometry.trace_choice import SAME_PX, clues_of, tried
+from vision.geometry.trace_choice import SAME_PX, clues_of, shares_of, tried
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
 from vision.geometry.trace_quads import quads
@@ -41,9 +42,7 @@ COUNTS = {"as it is": 1.0, "as if without a head": 0.3, "turned left": 0.3, "dar
 """looks, and how much each counts: a look is no photo of another room"""
 SHRINK = 2.0
 """weight of the squares of the standardised weights against the log likelihood"""
-MISSING = 0.05
-"""how much a photo counts from whose candidates the right ones were taken away: so often none is right"""
-LIMITS = (0.5, 0.6, 0.7)
+LIMITS = (0.45, 0.55, 0.65)
 """of confidence, that are printed"""
 
 
@@ -111,12 +110,11 @@ def fitted(groups: Sequence[Group], shrink: float = SHRINK) -> Array:
     rows, right, counts = [], [], []
     for group in groups:
         z = np.column_stack([(group.clues - mean) / sd, np.ones(len(group.clues))])
-        is_right, is_wrong = group.off <= RIGHT_PX, group.off > WRONG_PX
-        for these, share in ((is_right | is_wrong, 1.0), (is_wrong, MISSING)):
-            if these.any() and (share == MISSING or is_right.any()):
-                rows.append(np.vstack([z[these], np.zeros(z.shape[1])]))
-                right.append(np.append(is_right[these], not is_right[these].any()))
-                counts.append(group.counts * (share if is_right.any() else 1.0))
+        is_right = group.off <= RIGHT_PX
+        these = is_right | (group.off > WRONG_PX)
+        rows.append(np.vstack([z[these], np.zeros(z.shape[1])]))
+        right.append(np.append(is_right[these], not is_right.any()))
+        counts.append(group.counts)
     weights = _likeliest(rows, np.concatenate(right), np.array(counts), shrink)
     return np.append(weights[:-1] / sd, weights[-1] - float((weights[:-1] / sd) @ mean))
 
@@ -140,14 +138,18 @@ def _likeliest(rows: Sequence[Array], right: NDArray[np.bool_], counts: Array, s
     return np.asarray(found.x, dtype=np.float64)
 
 
+def panel(groups: Sequence[Group], shrink: float = SHRINK) -> Array:
+    """Weights (m, k + 1) fitted to all the groups, then to all but those of each author in turn."""
+    hands = list(dict.fromkeys(g.hand for g in groups))
+    return np.array([fitted(groups, shrink)] + [fitted([g for g in groups if g.hand != hand], shrink) for hand in hands])
+
+
 def told(group: Group, weights: Array) -> tuple[float, float]:
-    """The likeliest candidate's worst corner, and the share of its outline."""
-    value = np.append(group.clues @ weights[:-1] + weights[-1], 0.0)
-    share = np.exp(value - value.max())
-    share /= share.sum()
-    best = int(share[:-1].argmax())
+    """The likeliest candidate's worst corner, and the least share of its outline by any of the models (m, k + 1)."""
+    share = shares_of(group.clues @ weights[:, :-1].T + weights[:, -1])[:-1]
+    best = int(share.mean(axis=1).argmax())
     same = np.linalg.norm(group.corners - group.corners[best], axis=2).max(axis=1) <= SAME_PX
-    return float(group.off[best]), float(share[:-1][same].sum())
+    return float(group.off[best]), float(share[same].sum(axis=0).min())
 
 
 def report(hand: str, groups: Sequence[Group], weights: Array) -> None:
@@ -167,9 +169,10 @@ def report(hand: str, groups: Sequence[Group], weights: Array) -> None:
 
 
 def write(names: Sequence[str], weights: Array) -> None:
-    """Writes weights over those in the text of trace_weights.py."""
+    """Writes weights (m, k + 1) over those in the text of trace_weights.py."""
     path = Path(trace_weights.__file__)
-    lines = "".join(f'    "{name}": {weight + 0.0:.2f},\n' for name, weight in zip([*names, ""], weights, strict=True))
+    each = [", ".join(f"{weight + 0.0:.2f}" for weight in of) for of in weights.T]
+    lines = "".join(f'    "{name}": ({of}),\n' for name, of in zip([*names, ""], each, strict=True))
     path.write_text(re.sub(r"(\nOUTLINE = \{\n).*?\}", lambda m: m[1] + lines + "}", path.read_text(), flags=re.DOTALL))
 
 
@@ -187,8 +190,8 @@ def main() -> None:
         if chosen.keep is not None:
             chosen.keep.write_bytes(pickle.dumps((names, groups)))
     for hand in chosen.hand:
-        report(hand, [g for g in groups if g.hand == hand], fitted([g for g in groups if g.hand != hand]))
-    weights = fitted(groups)
+        report(hand, [g for g in groups if g.hand == hand], panel([g for g in groups if g.hand != hand]))
+    weights = panel(groups)
     print("all of them, by weights fitted to them")
     report("all", groups, weights)
     if chosen.write:

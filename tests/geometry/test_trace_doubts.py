@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from vision.geometry.trace import _refined
+from tests.geometry.alcove import Alcove, photo_of
+from vision.geometry import trace as tracing
+from vision.geometry.trace import TWICE_ODDS, _refined, trace
 from vision.photo.intake import Photo
 from vision.settings import Settings
 
@@ -40,3 +42,18 @@ def test_an_edge_is_refined_no_further_than_it_is_searched_for() -> None:
     fine, _ = _refined(Photo("a", "", pixels, 26.0), corners, ("left", "right", "curb", "head"), Settings())
 
     assert np.abs(fine - corners).max() < 4.5  # the search, and half a pixel of its grid
+
+
+def test_a_line_as_clear_as_an_edge_takes_from_its_odds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The confidence falls by the odds of such a line and the doubt names the edge."""
+    photo, settings = photo_of(Alcove()), Settings()
+    alone = trace(photo, 1, has_head=True, settings=settings)
+    fine = alone.corners_px
+    assert fine is not None
+    assert alone.confidence is not None
+    monkeypatch.setattr(tracing, "_refined", lambda *_: (fine, ["left"]))
+
+    doubted = trace(photo, 1, has_head=True, settings=settings)
+
+    assert doubted.confidence == pytest.approx(alone.confidence / (alone.confidence + TWICE_ODDS * (1 - alone.confidence)))
+    assert "left wall" in doubted.doubt

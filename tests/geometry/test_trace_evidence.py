@@ -7,7 +7,7 @@ import pytest
 
 from tests.geometry.test_trace_plane import CURB, HEAD, LEFT, RIGHT, SIZE, Colour, box, quad_of, ray, view_with
 from vision.geometry.trace_beside import beside, with_beside
-from vision.geometry.trace_choice import alike, chosen, clues_of, tried
+from vision.geometry.trace_choice import Choice, agreed, alike, chosen, clues_of, tried
 from vision.geometry.trace_lines import Line, View
 from vision.geometry.trace_quads import Quad, with_edge
 from vision.geometry.trace_weights import OUTLINE
@@ -57,6 +57,7 @@ def test_every_clue_has_its_weight_and_no_weight_is_left_over() -> None:
 
     assert set(OUTLINE) == {*clues_of(view, [true_quad(view)]), ""}
     assert all(np.isfinite(v).all() for v in of(view, true_quad(view)).values())
+    assert {len(models) for models in OUTLINE.values()} == {6}  # all five authors, and each left out
 
 
 def test_both_borders_of_a_trim_are_put_up_all_round() -> None:
@@ -159,6 +160,19 @@ def test_shares_of_all_candidates_and_of_none_are_one() -> None:
     assert sum(c.share for c in choices) + none == pytest.approx(1.0)
     assert np.abs(choices[0].corners - inner.corners(view)).max() < 1.5
     assert alike(choices)[0]
+
+
+def test_the_confidence_is_what_every_model_gives_the_outline_and_what_is_alike() -> None:
+    """Three models of which the second thinks of another outline: its share decides."""
+    view = view_with()
+    right = true_quad(view)
+    near, far = moved(right, walls=0.5), moved(right, walls=30.0)
+    shares = ((0.6, 0.2, 0.5), (0.3, 0.1, 0.4), (0.1, 0.6, 0.1))
+    choices = [Choice(q, q.corners(view), np.array(s)) for q, s in zip((right, near, far), shares, strict=True)]
+
+    assert choices[0].share == pytest.approx(1.3 / 3)
+    assert alike(choices) == [True, True, False]
+    assert agreed(choices) == pytest.approx(0.3)
 
 
 def test_a_quad_without_a_head_has_every_clue_too() -> None:

@@ -1,7 +1,9 @@
 """Which of the candidate outlines is the opening, and how sure that is: one of them, or none, by all clues together.
 
-The odds of the candidates against one another and against "none of them" are a logistic model (conditional logit); the confidence
-is the share of the best one and of those that are the same outline to 10 px at 12 MP.
+The odds of the candidates against one another and against "none of them" are a logistic model (conditional logit). Several are
+asked, each fitted without one author's rooms: the outline is the one that they give most, and the confidence is the least share
+that any of them gives it and those that are the same outline to 10 px at 12 MP. What only some of them would say is no knowledge
+of a room by an author that none of them has seen.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ from vision.geometry.trace_lines import View
 from vision.geometry.trace_quads import Quad, apart
 
 Array = NDArray[np.float64]
-LEVELS = 3
+LEVELS = 4
 """lines of curb and head that are tried with each pair of walls"""
 ROUND = 8
 """outlines, the likeliest by their lines alone, beside whose edges others are looked for"""
@@ -30,11 +32,16 @@ SAME_PX = 2.5
 
 @dataclass(frozen=True)
 class Choice:
-    """A candidate outline, its corners (4, 2) px of the small picture and its share of the odds."""
+    """A candidate outline, its corners (4, 2) px of the small picture and its shares (m,) of the odds, by each model."""
 
     quad: Quad
     corners: Array
-    share: float = 0.0
+    shares: Array
+
+    @property
+    def share(self) -> float:
+        """Mean share of the odds."""
+        return float(self.shares.mean())
 
 
 def tried(view: View, found: Sequence[Quad]) -> list[Quad]:
@@ -54,16 +61,28 @@ def clues_of(view: View, quads: Sequence[Quad]) -> Clues:
     return lines | edge_clues(edges) | ends | depth_clues(view, corners, has_head=has_head)
 
 
-def chosen(view: View, quads: Sequence[Quad], weights: Mapping[str, float]) -> tuple[list[Choice], float]:
-    """The candidates with their shares, likeliest first, and the share of "none of them"; `weights` by clue, "" the constant."""
+def chosen(view: View, quads: Sequence[Quad], weights: Mapping[str, Sequence[float]]) -> tuple[list[Choice], float]:
+    """The candidates with their shares, likeliest first, and the share of "none of them"; `weights` (m,) of the models by clue,
+    "" the constants."""
     clues = clues_of(view, quads)
-    value = np.append(weights[""] + sum(weights[name] * clue for name, clue in clues.items()), 0.0)
-    share = np.exp(value - value.max())
-    share /= share.sum()
-    shared = [Choice(q, q.corners(view), float(s)) for q, s in zip(quads, share, strict=False)]
-    return sorted(shared, key=lambda c: -c.share), float(share[-1])
+    value = np.array(weights[""]) + np.array(list(clues.values())).T @ np.array([weights[name] for name in clues])
+    share = shares_of(value)
+    shared = [Choice(q, q.corners(view), s) for q, s in zip(quads, share, strict=False)]
+    return sorted(shared, key=lambda c: -c.share), float(share[-1].mean())
+
+
+def shares_of(value: Array) -> Array:
+    """Shares (n + 1, m) of the odds by m models, of log odds (n, m) of candidates; the last are those of none of them."""
+    every = np.vstack([value, np.zeros((1, value.shape[1]))])
+    odds = np.exp(every - every.max(axis=0))
+    return np.asarray(odds / odds.sum(axis=0))
 
 
 def alike(choices: Sequence[Choice]) -> list[bool]:
     """Which of the candidates are the first one's outline."""
     return [apart(c.corners, choices[0].corners) <= SAME_PX for c in choices]
+
+
+def agreed(choices: Sequence[Choice]) -> float:
+    """The least share that any model gives the first candidate's outline."""
+    return float(np.array([c.shares for c, same in zip(choices, alike(choices), strict=True) if same]).sum(axis=0).min())

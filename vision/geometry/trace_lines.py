@@ -25,10 +25,10 @@ HALF_STEP = 0.03
 """of full range; a colour step of this size counts half"""
 SLOPES = np.tan(np.deg2rad(np.linspace(-0.75, 0.75, 7)))
 """how far out of plumb or level an edge may be: 13 mm/m, twice what makes a wall a problem (common practice, no source)"""
-SHARE = (np.arange(256) / np.float32(255)).astype(np.float64)
-"""of full range, of the 256 codes"""
-WORTH = 0.35
-"""a stretch of line whose score is under this takes more away from the line than it adds"""
+WORTH, CLEAR = 0.35, 0.7
+"""a stretch of line whose score is under this takes more away from the line than it adds; the second where clear ones count"""
+CLEAREST = 5
+"""lines that are clear all along, however short: the walls of a window among joints that run through the whole picture"""
 
 
 class Line(NamedTuple):
@@ -98,7 +98,7 @@ def sampled(square: Squared, x: Array, y: Array) -> Array:
     h, w = square.fine.shape[:2]
     column = np.minimum(np.maximum(np.rint((x + 0.5) * FINE - 0.5).astype(np.int64), 0), w - 1)
     row = np.minimum(np.maximum(np.rint((y + 0.5) * FINE - 0.5).astype(np.int64), 0), h - 1)
-    return np.asarray(SHARE.take(square.fine.reshape(-1, 3).take(row * w + column, axis=0)))
+    return np.asarray(square.fine.reshape(-1, 3).take(row * w + column, axis=0) / 255.0)
 
 
 def _cells(picture: Picture) -> Float32:
@@ -134,13 +134,15 @@ def _steps(rows: Float32, inside: NDArray[np.bool_], h: int) -> Steps:
 
 
 def uprights(view: View, keep: int, shortest: float) -> list[Upright]:
-    """The strongest upright lines, and the strongest across which the surface changes, each once, to a pixel or so.
+    """The strongest upright lines, the strongest across which the surface changes, and the clearest, each once, to a pixel or so.
 
-    `keep` of the first and as many more of the second at most; each at least `shortest` of the picture's height long.
+    `keep` of the first, as many more of the second and CLEAREST of the third at most; each at least `shortest` of the picture's
+    height long.
     """
     out: list[Upright] = []
-    for steps, most in ((view.upright, keep), (view.plain, 2 * keep)):
-        strongest = _strongest(steps, keep + 3, int(shortest * steps.score.shape[1]))
+    kinds = ((view.upright, keep, keep + 3, WORTH), (view.plain, 2 * keep, keep + 3, WORTH))
+    for steps, most, tried, worth in (*kinds, (view.upright, 2 * keep + CLEAREST, CLEAREST, CLEAR)):
+        strongest = _strongest(steps, tried, int(shortest * steps.score.shape[1]), worth)
         extents = [(top, bottom) for _, top, bottom in strongest]
         finer = all_polished(view.square, [line for line, _, _ in strongest], extents, upright=True)
         for fine, (top, bottom) in zip(finer, extents, strict=True):
@@ -156,9 +158,9 @@ def _same(line: Line, rows: tuple[float, float], other: Upright, square: Squared
     return near and common > 0.6 * min(rows[1] - rows[0], other.bottom - other.top)
 
 
-def _strongest(steps: Steps, keep: int, shortest: int) -> list[tuple[Line, float, float]]:
-    """Lines by what their best stretch is worth, none beside a stronger one."""
-    worth, first, last = _best_stretch(steps.score - np.float32(WORTH))
+def _strongest(steps: Steps, keep: int, shortest: int, least: float) -> list[tuple[Line, float, float]]:
+    """Lines by what their best stretch is worth, over a score of `least`, none beside a stronger one."""
+    worth, first, last = _best_stretch(steps.score - np.float32(least))
     worth[(last - first) < shortest] = 0
     out: list[tuple[Line, float, float]] = []
     while len(out) < keep:
