@@ -9,7 +9,7 @@ from tests.geometry.scenery import Patch, Picture, Wall, bank_card, picture
 from vision.errors import CannotMeasure
 from vision.geometry.cards import parse_cards
 from vision.geometry.look import look
-from vision.geometry.rivals import rival_findings
+from vision.geometry.rivals import Beside, rival_findings
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.photo.intake import Photo
@@ -59,6 +59,19 @@ def test_what_was_taken_in_the_middle_is_said() -> None:
     assert finding.code == "edge-hidden"
     assert "along the left" in finding.text
     assert not finding.holds
+
+
+def test_a_strip_of_which_one_border_was_taken_is_said() -> None:
+    """Once a photo, with all its edges and which border it was; it holds nothing."""
+    nothing = np.zeros(3)
+    strip = {n: Beside(nothing, nothing, 0.5, 0.0, "inner") for n in ("left", "right", "head")}
+    (finding,) = rival_findings([strip])
+    assert finding.text.startswith("A strip runs along the left, the right and the head. ")
+    assert "its inner border was taken" in finding.text
+    assert not finding.holds
+    (finding,) = rival_findings([{"left": Beside(nothing, nothing, 0.5, 0.0, "outer")}])
+    assert "along the left. " in finding.text
+    assert "its outer border was taken" in finding.text
 
 
 def test_two_lines_far_apart_are_asked_about() -> None:

@@ -59,10 +59,14 @@ _DEPTHS = np.exp(np.linspace(np.log(DEPTHS_MM[0]), np.log(DEPTHS_MM[1]), 320))
 
 @dataclass(frozen=True)
 class Told:
-    """Where an edge is: `shift` px per scan line beside the course that was followed, give or take `doubt_px`."""
+    """Where an edge is: `shift` px per scan line beside the course that was followed, give or take `doubt_px`.
+
+    `border`: which border of a strip that is, "inner" or "outer".
+    """
 
     shift: Array
     doubt_px: float
+    border: str
 
 
 @dataclass(frozen=True)
@@ -117,7 +121,7 @@ def told_by_parallax(
 
 def _told(strip: _Strip, likely: float, *, of_face: bool) -> Told:
     doubt = float(np.sqrt(likely * (1 - likely)) * strip.width_mm * strip.px_per_mm)
-    return Told(strip.inner if of_face else strip.outer, doubt)
+    return Told(strip.inner, doubt, "inner") if of_face else Told(strip.outer, doubt, "outer")
 
 
 def _likelihoods(group: Sequence[_Strip | None]) -> tuple[float, float, float]:

@@ -27,6 +27,8 @@ ALIKE = 0.65
 """share of the best course's score from which a rival may as well be the edge"""
 FAINTER = (1 / 14) ** 0.5
 """rms of an error that is the whole distance in one case of 14"""
+STRIPS = {"inner": "in the face of the wall, as a trim does", "outer": "behind the face of the wall"}
+"""what a strip is of which that border is the edge, in words"""
 FAR_PX = 15.0
 """px at 12 MP; beyond it half the distance is worth no number, and fainter rivals are the edge as often (by judgement)"""
 
@@ -36,13 +38,15 @@ class Beside:
     """What a rival does to an edge.
 
     `curve`: the line that is followed, a position per scan line; `shift` (px per scan line): where the edge is taken to be beside
-    it, give or take `doubt_px`; `apart_px`: how far the two lines are apart, 0 where the edge is only doubted.
+    it, give or take `doubt_px`; `apart_px`: how far the two lines are apart, 0 where the edge is only doubted; `border`: which of
+    a strip's borders is the edge, "inner" or "outer", where that is known.
     """
 
     curve: Array
     shift: Array
     doubt_px: float
     apart_px: float
+    border: str = ""
 
 
 def remedy_for(apart_px: Iterable[float]) -> str:
@@ -104,16 +108,30 @@ def _moved(points: EdgePoints, by: Beside, strip: Strip) -> EdgePoints:
 
 
 def rival_findings(beside: Sequence[Mapping[str, Beside]]) -> list[Finding]:
-    """What was taken in the middle, in words; it holds nothing, since the sizes' uncertainty says it."""
-    return [
-        Finding(
-            "edge-hidden",
-            f"Two lines some {b.apart_px:.0f} pixels apart are nearly as clear along the {name}; their middle was taken, "
-            "give or take half of that.",
-            (remedy := remedy_for([b.apart_px]))[0].upper() + remedy[1:] + ".",
-            holds=False,
-        )
-        for photo in beside
-        for name, b in photo.items()
-        if b.apart_px
-    ]
+    """What was taken in the middle, and the strips of which one border was, in words; it holds nothing, since the sizes'
+    uncertainty says it."""
+    middle = [_taken_in_the_middle(name, b.apart_px) for photo in beside for name, b in photo.items() if b.apart_px]
+    told = [(border, [n for n, b in photo.items() if b.border == border]) for photo in beside for border in STRIPS]
+    return middle + [_strip(names, border) for border, names in told if names]
+
+
+def _taken_in_the_middle(name: str, apart_px: float) -> Finding:
+    remedy = remedy_for([apart_px])
+    return Finding(
+        "edge-hidden",
+        f"Two lines some {apart_px:.0f} pixels apart are nearly as clear along the {name}; their middle was taken, "
+        "give or take half of that.",
+        f"{remedy[0].upper()}{remedy[1:]}.",
+        holds=False,
+    )
+
+
+def _strip(names: Sequence[str], border: str) -> Finding:
+    where = " and ".join([", the ".join(names[:-1]), f"the {names[-1]}"]) if len(names) > 1 else names[0]
+    return Finding(
+        "edge-hidden",
+        f"A strip runs along the {where}. By where the camera stood it lies {STRIPS[border]}, so its {border} border was taken for "
+        "the edge.",
+        f"Hold the tape to the {border} border as well; if the other one is meant, mark the corners there and state how well.",
+        holds=False,
+    )

@@ -97,7 +97,7 @@ def _lines_meant(
     view = view_of_rectangle(refined_corners(curves, seen, corners_px), seen.prior, has_head=demands.has_head)
     told = told_by_parallax(courses, seen.outline, view, seen.scale)
     curves |= {n: (curves[n][0] + t.shift, curves[n][1]) for n, t in told.items()}
-    doubts = {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0) for n, t in told.items()}
+    doubts = {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0, t.border) for n, t in told.items()}
     return curves, {n: r for n, r in rivals.items() if n not in told}, doubts
 
 
