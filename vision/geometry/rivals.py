@@ -130,8 +130,8 @@ def _strip(names: Sequence[str], border: str) -> Finding:
     where = " and ".join([", the ".join(names[:-1]), f"the {names[-1]}"]) if len(names) > 1 else names[0]
     return Finding(
         "edge-hidden",
-        f"A strip runs along the {where}. By where the camera stood it lies {STRIPS[border]}, so its {border} border was taken for "
-        "the edge.",
+        f"A strip runs along the {where}. By where the camera stood it lies {STRIPS[border]}, so its {border} border was taken "
+        "for the edge.",
         f"Hold the tape to the {border} border as well; if the other one is meant, mark the corners there and state how well.",
         holds=False,
     )
