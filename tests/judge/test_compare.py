@@ -140,6 +140,17 @@ def test_three_different_mistakes_are_unexplained() -> None:
     assert all(not verdict.explanations for verdict in comparison.readings.values())
 
 
+def test_where_all_readings_are_far_shorter_the_card_is_asked_about() -> None:
+    """Not by one factor, as with a wrong tilt beside the wrong scale; where one reading is not, the tape is asked about."""
+    wrong = {name: -size * (0.40 + 0.01 * k) for k, (name, size) in enumerate(SIZES.items())}
+    (finding,) = judge(photo_of(), tape_of(wrong)).findings
+    assert finding.code == "unexplained"
+    assert "every reading is shorter than the photo has it, by 40 to 46 %" in finding.text
+    assert "card-corners" in finding.remedy
+    (finding,) = judge(photo_of(), tape_of({n: v for n, v in wrong.items() if n != "width_top"})).findings
+    assert "every reading" not in finding.text
+
+
 def test_two_readings_that_differ_are_named_together_where_the_scale_is_loose() -> None:
     """With a loose scale either of two widths may be the wrong one: both undecided, both explained, no finding."""
     names = ("width_top", "width_bottom")

@@ -28,6 +28,15 @@ from vision.judge.words import factor_explanation, length_explanation
 from vision.settings import JudgeSettings
 from vision.settings_tape import LevelSettings
 
+LEAST_ALIKE, ALL_OFF = 3, 0.15
+"""readings, and share by which all of them must be off one way, for what gave the scale to be no card at all (by judgement: no
+known slip takes a sixth off every reading)"""
+LEAST_LENGTH_MM = 200.0
+NO_SUCH_CARD = (
+    "Look at the picture of what the program saw: is that the card, and is it of the kind and size stated, in the plane of the "
+    "opening? If not, mark the card's corners (card-corners) or take a new photo."
+)
+
 
 @dataclass(frozen=True)
 class Judgement:
@@ -102,7 +111,7 @@ def judge(
             elif verdict.verdict == "agrees":
                 verdict = replace(verdict, verdict="cannot tell")
         readings[name] = verdict
-    return Judgement(Comparison(readings, _findings(case, doubt, settings)), case, doubt)
+    return Judgement(Comparison(readings, _findings(case, doubt, settings, _shares(difference.mean, theirs.mean))), case, doubt)
 
 
 def _expected(photo: Gaussian | None, taped: Gaussian, places: Places | None, level: LevelSettings) -> Expected | None:
@@ -174,9 +183,23 @@ def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int, settin
     return Explanation(what.code, readings, float(b * scale), float(u * scale), text)
 
 
-def _findings(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Finding, ...]:
+def _shares(difference: Array, theirs: Array) -> Array:
+    """By what share each length that is one (not a plumb reading's few millimetres) is more than the photo has it."""
+    lengths = theirs > LEAST_LENGTH_MM
+    return np.asarray(difference[lengths] / theirs[lengths])
+
+
+def _findings(case: Case, doubt: Doubt, settings: JudgeSettings, off: Array) -> tuple[Finding, ...]:
+    """`off` (n,): by what share each length read is more than the photo has it."""
     if doubt.kind == "unexplained":
         text = "readings and photo contradict each other in a way that no one or two mistakes explain"
+        if len(off) >= LEAST_ALIKE and np.abs(off).min() > ALL_OFF and (np.all(off > 0) or np.all(off < 0)):
+            way = "longer" if off[0] > 0 else "shorter"
+            low, high = (round(100 * float(x)) for x in (np.abs(off).min(), np.abs(off).max()))
+            text = (
+                f"every reading is {way} than the photo has it, by {low} to {high} %: what was taken for the card is hardly one"
+            )
+            return (Finding("unexplained", text, NO_SUCH_CARD),)
         action = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
         return (Finding("unexplained", text, action),)
     if doubt.kind != "scale":
