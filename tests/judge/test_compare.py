@@ -146,7 +146,7 @@ def test_where_all_readings_are_far_shorter_the_card_is_asked_about() -> None:
     (finding,) = judge(photo_of(), tape_of(wrong)).findings
     assert finding.code == "unexplained"
     assert "every reading is shorter than the photo has it, by 40 to 46 %" in finding.text
-    assert "card-corners" in finding.remedy
+    assert "card-corners" in finding.next
     (finding,) = judge(photo_of(), tape_of({n: v for n, v in wrong.items() if n != "width_top"})).findings
     assert "every reading" not in finding.text
 
