@@ -44,7 +44,11 @@ def search_px(seen: Look, settings: EdgeSettings) -> float:
 
 def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival]]:
     """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals."""
-    courses = rough_courses(seen, corners_px, settings)
+    return curves_and_rivals(rough_courses(seen, corners_px, settings))
+
+
+def curves_and_rivals(courses: Mapping[str, tuple[Course, tuple[float, float]]]) -> tuple[RoughEdges, dict[str, Rival]]:
+    """Where the courses run, and the rivals of those that have one."""
     rivals = {n: course.rival for n, (course, _) in courses.items() if course.rival is not None}
     return {n: (course.curve, extent) for n, (course, extent) in courses.items()}, rivals
 

@@ -17,14 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.locate import Course
-from vision.geometry.start import PlaneView
+from vision.geometry.start import USUAL_DISTANCE_MM, PlaneView
 from vision.geometry.strips import Strip, linear_of
 
 Array = NDArray[np.float64]
 SURE = 0.97
 """probability from which a strip is taken for what it is; its rest stays as a doubt"""
-USUAL_DISTANCE_MM = 2500.0
-"""mm from the camera to the foot of the left wall, which no card has told yet; widths below are good to a third so"""
 NEAREST_PX, WIDEST_MM = 5.0, 40.0
 """px at 12 MP from which two lines are two, and mm up to which they may belong together"""
 SAME_PX = 2.0

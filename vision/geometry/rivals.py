@@ -132,6 +132,7 @@ def _strip(names: Sequence[str], border: str) -> Finding:
         "edge-hidden",
         f"A strip runs along the {where}. By where the camera stood it lies {STRIPS[border]}, so its {border} border was taken "
         "for the edge.",
-        f"Hold the tape to the {border} border as well; if the other one is meant, mark the corners there and state how well.",
+        f"Hold the tape to the {border} border as well; if the other one is meant, mark the corners there and state how well "
+        "(corners-within).",
         holds=False,
     )

@@ -21,6 +21,7 @@ from vision.geometry.marked import MOST_MARKED, marked_edges, rough_curves
 from vision.geometry.observe import (
     RoughEdges,
     clean_blur,
+    curves_and_rivals,
     observe_outline,
     observe_plumb,
     refined_corners,
@@ -31,15 +32,13 @@ from vision.geometry.reach import usual_reach_px
 from vision.geometry.rivals import Beside, beside_rivals, hopeless_px, moved_beside, which_is_meant
 from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
-from vision.geometry.start import view_of_rectangle
+from vision.geometry.start import USUAL_DISTANCE_MM, view_of_rectangle
 from vision.geometry.targets import is_whole
 from vision.settings import EdgeSettings, Settings
 
 Array = NDArray[np.float64]
 CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
-USUAL_DISTANCE_MM = 2500.0
-"""mm; for telling a card on the curb from one behind it only"""
 COLOUR_BLUR_PX = 1.0
 """px; what storing colour differences at half resolution adds to an edge's blur"""
 SOFTER = 1.2
@@ -90,8 +89,7 @@ def _lines_meant(
     Corners that are said to be marked closely tell that themselves.
     """
     courses = rough_courses(seen, corners_px, settings)
-    curves = {n: (course.curve, extent) for n, (course, extent) in courses.items()}
-    rivals = {n: course.rival for n, (course, _) in courses.items() if course.rival is not None}
+    curves, rivals = curves_and_rivals(courses)
     if seen.corners_within_px is not None:
         return curves, rivals, {}
     view = view_of_rectangle(refined_corners(curves, seen, corners_px), seen.prior, has_head=demands.has_head)

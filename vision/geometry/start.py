@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 from vision.geometry.camera import Camera, CameraPrior
 
 Array = NDArray[np.float64]
+USUAL_DISTANCE_MM = 2500.0
+"""mm from the camera to the opening, before a card tells: enough to tell a card on the curb from one behind it, and a trim from
+a lining, never to measure"""
 
 
 @dataclass(frozen=True)

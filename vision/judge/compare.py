@@ -32,6 +32,7 @@ LEAST_ALIKE, ALL_OFF = 3, 0.15
 """readings, and share by which all of them must be off one way, for what gave the scale to be no card at all (by judgement: no
 known slip takes a sixth off every reading)"""
 LEAST_LENGTH_MM = 200.0
+"""mm; what is shorter is no length of an opening, as what a plumb reading says"""
 NO_SUCH_CARD = (
     "Look at the picture of what the program saw: is that the card, and is it of the kind and size stated, in the plane of the "
     "opening? If not, mark the card's corners (card-corners) or take a new photo."
