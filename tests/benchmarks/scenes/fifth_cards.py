@@ -19,7 +19,14 @@ from studio.things import CORNER_RADIUS_MM, THICKNESS_MM, Card  # isort: skip
 STATED_MM = {"id-1": 1.4, "letter": 0.5, "a4": 0.5}  # what people would say; the true ones are drawn evenly
 OFFSETS_MM = {"id-1": (0.8, 2.0), "letter": (0.1, 1.0), "a4": (0.1, 1.0)}
 RULE_SD_MM = 0.15
-INKS: tuple[RGB, ...] = ((0.05, 0.12, 0.3), (0.4, 0.06, 0.06), (0.04, 0.25, 0.15), (0.6, 0.3, 0.04), (0.2, 0.08, 0.3), (0.03, 0.03, 0.03))
+INKS: tuple[RGB, ...] = (
+    (0.05, 0.12, 0.3),
+    (0.4, 0.06, 0.06),
+    (0.04, 0.25, 0.15),
+    (0.6, 0.3, 0.04),
+    (0.2, 0.08, 0.3),
+    (0.03, 0.03, 0.03),
+)
 TAPES: tuple[RGB, ...] = ((0.62, 0.5, 0.24), (0.75, 0.74, 0.7), (0.1, 0.22, 0.5), (0.05, 0.05, 0.05), (0.6, 0.6, 0.58))
 
 
@@ -48,7 +55,13 @@ def hung_cards(plan: Plan, rng: np.random.Generator) -> tuple[tuple[Hung, ...], 
 
 def _places(plan: Plan, rng: np.random.Generator) -> list[tuple[int, float]]:
     """Side (-1 left, +1 right) and height as a share of the opening's."""
-    low, high = (lambda: float(rng.uniform(0.05, 0.16))), (lambda: float(rng.uniform(0.84, 0.95)))
+
+    def low() -> float:
+        return float(rng.uniform(0.05, 0.16))
+
+    def high() -> float:
+        return float(rng.uniform(0.84, 0.95))
+
     side = int(rng.choice([-1, 1]))
     if plan.layout in ("sheet", "one"):
         return [(side, float(rng.uniform(0.3, 0.75)))]
@@ -73,14 +86,21 @@ def _one(plan: Plan, kind: str, place: tuple[int, float], tape_rgb: RGB, rng: np
     if size[0] < size[1] if small else size[0] > size[1]:
         picture = np.ascontiguousarray(np.rot90(picture))
     front = Surface(
-        {"type": "roughplastic", "alpha": 0.25 if small else 0.5, "nonlinear": True, "diffuse_reflectance": bitmap(picture[::-1], "clamp")}
+        {
+            "type": "roughplastic",
+            "alpha": 0.25 if small else 0.5,
+            "nonlinear": True,
+            "diffuse_reflectance": bitmap(picture[::-1], "clamp"),
+        }
     )
     turn = float(np.clip(rng.normal(0, 1.2), -3, 3))
     card = Card(kind, size, (x, y), front, turn, offset - THICKNESS_MM[kind])
     return Hung(card, _tapes(size, small, rng), plain(tape_rgb))
 
 
-def _tapes(size: tuple[float, float], small: bool, rng: np.random.Generator) -> tuple[tuple[float, float, float, float, float], ...]:
+def _tapes(
+    size: tuple[float, float], small: bool, rng: np.random.Generator
+) -> tuple[tuple[float, float, float, float, float], ...]:
     w, h = size[0] / 2, size[1] / 2
     draw = rng.random()
     if draw < (0.6 if small else 0.3):
@@ -99,7 +119,9 @@ def hang(build: Builder, hung: Hung) -> None:
     small = card.kind == "id-1"
     outline = rounded_rectangle(*card.size_mm, CORNER_RADIUS_MM[card.kind])
     place = placed(*card.centre_mm, card.back_z_mm, card.turn_deg)
-    build.slab(outline, THICKNESS_MM[card.kind], place, card.surface, lacquer((0.7, 0.7, 0.69)) if small else plain((0.78, 0.78, 0.77)))
+    build.slab(
+        outline, THICKNESS_MM[card.kind], place, card.surface, lacquer((0.7, 0.7, 0.69)) if small else plain((0.78, 0.78, 0.77))
+    )
     for x, y, w, h, turn in hung.tapes:
         at = placed(0, 0, 0, card.turn_deg)[:3, :3] @ np.array([x, y, 0.0])
         where = (card.centre_mm[0] + at[0], card.centre_mm[1] + at[1], card.front_z_mm)
@@ -108,7 +130,14 @@ def hang(build: Builder, hung: Hung) -> None:
 
 def bank_card(rng: np.random.Generator) -> Picture:
     """(216, 342, 3): blank, coloured, with a picture, two-tone, with a stripe, with a chip and number."""
-    grounds: tuple[RGB, ...] = ((0.8, 0.8, 0.79), (0.76, 0.74, 0.7), *INKS, (0.66, 0.5, 0.1), (0.25, 0.45, 0.55), (0.4, 0.4, 0.41))
+    grounds: tuple[RGB, ...] = (
+        (0.8, 0.8, 0.79),
+        (0.76, 0.74, 0.7),
+        *INKS,
+        (0.66, 0.5, 0.1),
+        (0.25, 0.45, 0.55),
+        (0.4, 0.4, 0.41),
+    )
     ground = grounds[int(rng.integers(len(grounds)))]
     ink = INKS[int(rng.integers(len(INKS)))]
     picture = np.ones((216, 342, 3), np.float32) * np.array(ground, np.float32)
@@ -149,7 +178,9 @@ def sheet(kind: str, rng: np.random.Generator) -> Picture:
         _lines(page, range(int(0.5 * h) if look == "photo" else 90, h - 70, 16), rng)
     if look == "photo":
         blob = smooth(rng, (int(0.36 * h), w - 120), 60)[..., None]
-        page[60 : 60 + blob.shape[0], 60 : w - 60] = np.clip(np.array((0.3, 0.4, 0.3)) * (1 + 0.5 * blob) + 0.08 * blob * np.array((1, 0, -1)), 0.02, 0.8)
+        page[60 : 60 + blob.shape[0], 60 : w - 60] = np.clip(
+            np.array((0.3, 0.4, 0.3)) * (1 + 0.5 * blob) + 0.08 * blob * np.array((1, 0, -1)), 0.02, 0.8
+        )
     if look == "title":
         words = ("ROOM 14", "WET FLOOR", "DO NOT USE", "KEEP DRY", "ROOM 9")[int(rng.integers(5))]
         _print(page, words, (40, h // 2 - 60), 2.9 if len(words) < 8 else 2.0, 0.05, 9)

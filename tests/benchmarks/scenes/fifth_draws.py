@@ -139,7 +139,12 @@ def _opening(place: str, height: float, rng: np.random.Generator) -> Opening:
     return Opening(
         round(float(rng.uniform(low, high)), 1),
         round(height, 1),
-        *(round(v, 3) for v in (*lean, *bow, level, slope)),
+        lean_left=round(lean[0], 3),
+        lean_right=round(lean[1], 3),
+        bow_left_mm=round(bow[0], 3),
+        bow_right_mm=round(bow[1], 3),
+        curb_level=round(level, 3),
+        head_slope=round(slope, 3),
     )
 
 
@@ -199,11 +204,12 @@ def camera(plan: Plan, targets: Array, rng: np.random.Generator) -> tuple[Camera
     """A hand-held phone that has all targets (n, 3) in the picture, and its nominal equivalent focal length in mm."""
     middle = plan.opening.corners.mean(axis=0)
     span = np.ptp(targets, axis=0)
-    landscape = bool(span[0] > 0.96 * span[1])
+    landscape = bool(span[0] > 1.08 * span[1])
     width, height = (4032, 3024) if landscape else (3024, 4032)
+    small = plan.place in ("window", "niche", "halfwall")
     for _ in range(400):
         equivalent = float(rng.choice([24.0, 25.0, 26.0, 26.0, 27.0, 28.0]))
-        distance = float(np.clip(rng.normal(2.55, 0.26), 1.9, 3.0)) * 1000
+        distance = float(np.clip(rng.normal(2.2 if small else 2.52, 0.24), 1.9, 3.0)) * 1000
         aside = np.radians(float(rng.choice([-1, 1])) * min(20.0, abs(float(rng.normal(0, 8.0)))))
         eye = float(rng.uniform(1080, 1620)) - plan.base_mm
         place = np.array([middle[0] + distance * np.sin(aside), eye, distance * np.cos(aside)])

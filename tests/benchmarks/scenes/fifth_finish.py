@@ -49,7 +49,9 @@ def pick(rng: np.random.Generator, among: tuple[RGB, ...], jitter: float = 0.06)
 
 
 def tile(rng: np.random.Generator) -> tuple[str, Surface]:
-    kind = str(rng.choice(["subway", "porcelain", "marble", "mosaic", "square", "upright"], p=[0.24, 0.24, 0.22, 0.06, 0.14, 0.1]))
+    kind = str(
+        rng.choice(["subway", "porcelain", "marble", "mosaic", "square", "upright"], p=[0.24, 0.24, 0.22, 0.06, 0.14, 0.1])
+    )
     grout = pick(rng, GROUTS)
     if kind == "subway":
         w, h = ((200, 100), (150, 75), (300, 100), (240, 60))[int(rng.integers(4))]

@@ -1,4 +1,4 @@
-"""Finishes: tiles, marble, mosaic, paint, microcement, wallpaper, as pictures of linear reflectance at 1.5 pixels a millimetre."""
+"""Finishes: tiles, marble, mosaic, paint, microcement, wallpaper, as linear reflectances at 1.5 pixels a millimetre."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ def _bevel(u: Picture, v: Picture, look: Tiles) -> Picture:
 def painted(rgb: RGB, rng: np.random.Generator, mottle: float = 0.012) -> Surface:
     side = 768
     uneven = mottle * (0.6 * smooth(rng, (side, side), 5) + 0.8 * smooth(rng, (side, side), 60))
-    return matt(np.array(rgb, np.float32) * (1 + uneven[..., None]), (side * 1.1, side * 1.1))
+    return matt(np.asarray(np.array(rgb) * (1 + uneven[..., None]), np.float32), (side * 1.1, side * 1.1))
 
 
 def microcement(rgb: RGB, rng: np.random.Generator) -> Surface:

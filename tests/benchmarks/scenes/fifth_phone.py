@@ -44,7 +44,7 @@ def drawn(rng: np.random.Generator) -> Phone:
 
 def develop(linear: Picture, phone: Phone, rng: np.random.Generator, scale: float = 1.0) -> npt.NDArray[np.uint8]:
     """The upright photo, 8 bit; scale: size of a preview against the whole, for the widths of blurs."""
-    picture = cv2.GaussianBlur(linear, (0, 0), max(phone.blur_px * scale, 0.25))
+    picture = np.asarray(cv2.GaussianBlur(linear, (0, 0), max(phone.blur_px * scale, 0.25)), np.float32)
     picture = picture * _balance(picture, phone.cast)
     picture *= _exposure(picture) * 2.0**phone.stops
     if scale == 1.0:

@@ -34,7 +34,8 @@ class Proof:
     def words(self) -> str:
         hidden = ", ".join(f"{name} {share:.0%}" for name, share in self.edges_hidden.items() if share > 0)
         cards = ", ".join(f"card {k} {share:.1%}" for k, share in enumerate(self.cards_hidden, 1) if share > 0)
-        return f"rays within {self.worst_mm:.4f} mm, wrong side {self.wrong}; hidden: {', '.join(filter(None, (hidden, cards))) or 'nothing'}"
+        covered = ", ".join(filter(None, (hidden, cards))) or "nothing"
+        return f"rays within {self.worst_mm:.4f} mm, wrong side {self.wrong}; hidden: {covered}"
 
 
 def prove(scene: Scene) -> Proof:
@@ -64,7 +65,8 @@ def _outward(points: Array, middle: Array) -> Array:
     """Unit normals (n, 2) of a polyline, away from a point."""
     along = np.gradient(points, axis=0)
     normal = np.stack([-along[:, 1], along[:, 0]], 1) / np.linalg.norm(along, axis=1)[:, None]
-    return normal * np.sign(((points - middle) * normal).sum(axis=1))[:, None]
+    outward: Array = normal * np.sign(((points - middle) * normal).sum(axis=1))[:, None]
+    return outward
 
 
 def _both_sides(scene: Scene, points: Array, onto: Array, z: float, deeper_mm: float) -> tuple[float, int, float]:

@@ -64,7 +64,10 @@ def _room(
     ready = time.monotonic()
     seen = smaller(scene.camera, options.scale)
     linear, taken, bad = expose(scene, seen, options.samples, options.per_pass, until)
-    print(f"{name}: {ready - began:.0f} s to prepare, {time.monotonic() - ready:.0f} s for {taken} samples, no number {bad:.1e}", flush=True)
+    print(
+        f"{name}: {ready - began:.0f} s to prepare, {time.monotonic() - ready:.0f} s for {taken} samples, no number {bad:.1e}",
+        flush=True,
+    )
     waiting.append(darkroom.submit(_finish, scene, seen, linear, again, taken, options))
 
 
@@ -149,10 +152,12 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--variant", default="llvm_ad_rgb")
-    parser.add_argument("--samples", type=int, default=32)
+    parser.add_argument("--samples", type=int, default=36)
     parser.add_argument("--per-pass", type=int, default=4)
     parser.add_argument("--scale", type=float, default=1.0)
-    parser.add_argument("--screen", type=float, default=0.0, metavar="SCALE", help="look at a preview first, draw faint rooms again")
+    parser.add_argument(
+        "--screen", type=float, default=0.0, metavar="SCALE", help="look at a preview first, draw faint rooms again"
+    )
     parser.add_argument("--until", type=float, default=1e9, metavar="SECONDS", help="for all rooms of this process")
     options = parser.parse_args()
     for name in options.names:

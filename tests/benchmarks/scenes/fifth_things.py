@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -128,11 +129,15 @@ def window_or_niche(build: Builder, plan: Plan, rng: np.random.Generator) -> Non
             sky = float(rng.uniform(1.4, 3.0))
             build.lamp((w / 2, h / 2, z + 12), (0, 0, 1), (w - 60, h - 60), (0.85 * sky, 0.95 * sky, sky))
         else:
-            build.quad(np.array([[0, 0, z + 12], [w, 0, z + 12], [w, h, z + 12], [0, h, z + 12]]), lacquer((0.02, 0.025, 0.035), 0.06))
+            build.quad(
+                np.array([[0, 0, z + 12], [w, 0, z + 12], [w, h, z + 12], [0, h, z + 12]]), lacquer((0.02, 0.025, 0.035), 0.06)
+            )
         return
     for k in range(int(rng.integers(0, 3))):
         y = h * (k + 1) / 3
-        build.box((-25, y, z), (w + 25, y + 22, -18), lacquer(pick(rng, ((0.5, 0.34, 0.2), (0.76, 0.76, 0.75), (0.1, 0.1, 0.1))), 0.3))
+        build.box(
+            (-25, y, z), (w + 25, y + 22, -18), lacquer(pick(rng, ((0.5, 0.34, 0.2), (0.76, 0.76, 0.75), (0.1, 0.1, 0.1))), 0.3)
+        )
         for _ in range(3):
             things.bottle(build, float(rng.uniform(80, w - 80)), y + 22, z / 2, pick(rng, GLAZES), float(rng.uniform(90, 150)))
     if rng.random() < 0.5:
@@ -153,7 +158,9 @@ def clutter(build: Builder, plan: Plan, cards: Sequence[Card], rng: np.random.Ge
         _draped(build, plan, rng)
     if rng.random() < 0.5:
         mat = looks.painted(pick(rng, PAINTS), rng, 0.06)
-        things.mat(build, float(rng.uniform(0.3, 0.7)) * w, floor, float(rng.uniform(420, 700)), (float(rng.uniform(500, 800)), 460), mat)
+        things.mat(
+            build, float(rng.uniform(0.3, 0.7)) * w, floor, float(rng.uniform(420, 700)), (float(rng.uniform(500, 800)), 460), mat
+        )
     side = int(rng.choice([-1, 1]))
     low_card = any((c.centre_mm[0] < 0) == (side < 0) and c.centre_mm[1] < 0.4 * h for c in cards)
     x = -float(rng.uniform(80, 420)) if side < 0 else w + float(rng.uniform(80, 420))
@@ -190,7 +197,7 @@ def _draped(build: Builder, plan: Plan, rng: np.random.Generator) -> None:
     section = [(-min(plan.base_depth_mm, 120.0), 7.0), (-20.0, 9.0), (6.0, 8.0), (12.0, 0.0), (13.0, -0.5 * drop), (12.0, -drop)]
     across = np.linspace(0, 1, 21)
     ripple = 2.5 * np.sin(9 * across)
-    for (z0, y0), (z1, y1) in zip(section[:-1], section[1:], strict=True):
+    for (z0, y0), (z1, y1) in itertools.pairwise(section):
         a = np.column_stack([x + across * width, np.full(21, y0), z0 + ripple])
         b = np.column_stack([x + across * width, np.full(21, y1), z1 + ripple])
         build.strip(a, b, a[:, :2], b[:, :2], cloth)

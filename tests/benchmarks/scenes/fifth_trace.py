@@ -24,6 +24,7 @@ from studio.things import PlumbLine, hang_plumb_line  # isort: skip
 
 BRIGHTEST = 3.0  # what a single path adds at most: no fireflies
 DEEPEST = 6
+SAMPLER = "multijitter"  # evenly spread over all samples of a pixel: less noise than independent ones
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,12 @@ def _recess(plan: Plan, rng: np.random.Generator) -> tuple[float, float, float, 
     if plan.place not in ("shower", "tray", "tub") or rng.random() < 0.4:
         return None
     w, h = float(rng.uniform(280, 620)), float(rng.uniform(260, 620))
-    return float(rng.uniform(60, plan.opening.width_mm - w - 60)), 0.5 * plan.opening.height_mm + float(rng.uniform(-100, 150)), w, h
+    return (
+        float(rng.uniform(60, plan.opening.width_mm - w - 60)),
+        0.5 * plan.opening.height_mm + float(rng.uniform(-100, 150)),
+        w,
+        h,
+    )
 
 
 def _line(plan: Plan, rng: np.random.Generator) -> PlumbLine | None:
@@ -82,14 +88,20 @@ def _line(plan: Plan, rng: np.random.Generator) -> PlumbLine | None:
 
 
 def expose(scene: Scene, seen: Camera, samples: int, per_pass: int, until: float = float("inf")) -> tuple[Picture, int, float]:
-    """Mean radiance (h, w, 3), the samples taken by the time `until` (time.monotonic, s), the share of paths that are no number."""
+    """Mean radiance (h, w, 3), the samples taken until then (time.monotonic, s), the share of paths lost."""
     integrator = mi.load_dict({"type": "path", "max_depth": DEEPEST, "rr_depth": 4})
     count = seen.width * seen.height
     total = [dr.zeros(mi.Float, count) for _ in range(3)]
     passes, bad = 0, 0.0
-    per_pass = min(per_pass, samples)
+    sampler = mi.load_dict({"type": SAMPLER, "sample_count": samples})
+    samples = int(sampler.sample_count())
+    per_pass = max(k for k in range(1, per_pass + 1) if samples % k == 0)
+    sampler.set_samples_per_wavefront(per_pass)
+    sampler.seed(dr.opaque(mi.UInt32, scene.plan.seed % 2**31), count * per_pass)
     while passes == 0 or (passes * per_pass < samples and time.monotonic() < until):
-        light_, lost = _one_pass(scene.traced, integrator, seen, per_pass, (scene.plan.seed * 64 + passes) % 2**31)
+        light_, lost = _one_pass(scene.traced, integrator, sampler, seen, per_pass)
+        sampler.advance()
+        sampler.schedule_state()
         for channel in range(3):
             total[channel] += light_[channel]
         dr.eval(*total)
@@ -101,10 +113,10 @@ def expose(scene: Scene, seen: Camera, samples: int, per_pass: int, until: float
     return picture.reshape(seen.height, seen.width, 3).astype(np.float32), taken, bad / passes
 
 
-def _one_pass(scene: mi.Scene, integrator: mi.Integrator, seen: Camera, per_pass: int, seed: int) -> tuple[list[mi.Float], float]:
+def _one_pass(
+    scene: mi.Scene, integrator: mi.Integrator, sampler: mi.Sampler, seen: Camera, per_pass: int
+) -> tuple[list[mi.Float], float]:
     count = seen.width * seen.height * per_pass
-    sampler = mi.load_dict({"type": "independent", "sample_count": per_pass})
-    sampler.seed(dr.opaque(mi.UInt32, seed), count)
     pixel = dr.arange(mi.UInt32, count) // dr.opaque(mi.UInt32, per_pass)
     offset = sampler.next_2d()
     width = dr.opaque(mi.UInt32, seen.width)
@@ -121,6 +133,7 @@ def _one_pass(scene: mi.Scene, integrator: mi.Integrator, seen: Camera, per_pass
 
 def _rays(seen: Camera, u: mi.Float, v: mi.Float) -> mi.RayDifferential3f:
     """Like Camera.directions, but with numbers that do not become part of the compiled kernel."""
+
     def held(value: float) -> mi.Float:
         return dr.opaque(mi.Float, float(value))
 

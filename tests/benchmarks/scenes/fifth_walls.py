@@ -58,7 +58,11 @@ def _ruled(build: Builder, at: Callable[[float, float], Array], ends: tuple[Line
     span = float(np.hypot(c - a, d - b))
     first, second = at(a, b), at(c, d)
     build.strip(
-        first, second, np.column_stack([np.full_like(along, b), along]), np.column_stack([np.full_like(along, b + span), along]), surface
+        first,
+        second,
+        np.column_stack([np.full_like(along, b), along]),
+        np.column_stack([np.full_like(along, b + span), along]),
+        surface,
     )
 
 
@@ -158,7 +162,10 @@ def finish_rim(plan: Plan) -> float:
 
 
 def _back(
-    build: Builder, box: tuple[float, float, float, float, float], recess: tuple[float, float, float, float] | None, finish: Finish
+    build: Builder,
+    box: tuple[float, float, float, float, float],
+    recess: tuple[float, float, float, float] | None,
+    finish: Finish,
 ) -> None:
     x0, x1, y0, y1, z = box
     pieces = [(x0, x1, y0, y1)]
