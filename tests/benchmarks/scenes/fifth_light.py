@@ -20,7 +20,7 @@ DOWN = (0.0, -1.0, 0.0)
 
 def light(build: Builder, plan: Plan, camera_mm: Array, rng: np.random.Generator) -> None:
     middle, top = plan.opening.width_mm / 2, plan.ceiling_y - 6.0
-    room = {"window": 1.2, "mirror": 2.0, "flash": 1.5, "inside": 2.6, "photographer": 1.0, "spots": 1.2}.get(plan.light, 0.0)
+    room = {"window": 1.2, "mirror": 2.0, "flash": 1.5, "inside": 4.5, "photographer": 1.0, "spots": 1.2}.get(plan.light, 0.0)
     tint = (SOFT, DAY, WARM)[int(rng.integers(3))]
     if room:
         _lamp(build, (middle + float(rng.uniform(-300, 300)), top, 1700.0), DOWN, (600, 600), tint, room)
@@ -33,13 +33,13 @@ def light(build: Builder, plan: Plan, camera_mm: Array, rng: np.random.Generator
         _side(build, plan, (600, 70), WARM, 75.0, 1980.0, float(rng.uniform(700, 1300)), rng)
     if plan.light == "flash":
         at = (float(camera_mm[0]) + 14, float(camera_mm[1]) + 16, float(camera_mm[2]) + 5)
-        _lamp(build, at, (0.0, -0.05, -1.0), (36, 36), DAY, 2600.0)
+        _lamp(build, at, (0.0, -0.05, -1.0), (36, 36), DAY, 3600.0)
     if plan.light == "photographer":
         at = (float(camera_mm[0]) + float(rng.uniform(-500, 500)), top - 250, plan.length_mm - 60)
         _lamp(build, at, (0.0, -0.25, -1.0), (420, 420), tint, 45.0)
     if plan.light == "spots":
-        for x in np.linspace(-0.1, 1.1, 4) * plan.opening.width_mm:
-            _lamp(build, (float(x), top, float(rng.uniform(420, 560))), DOWN, (90, 90), tint, 150.0)
+        for x in np.array([rng.uniform(-0.1, 0.2), rng.uniform(0.8, 1.1)]) * plan.opening.width_mm:
+            _lamp(build, (float(x), top, float(rng.uniform(420, 560))), DOWN, (130, 130), tint, 110.0)
     _within(build, plan, rng)
     _person(build, plan, camera_mm)
 
@@ -48,7 +48,7 @@ def _within(build: Builder, plan: Plan, rng: np.random.Generator) -> None:
     """Behind the opening: a lamp in the shower, another room's lamp, a window's sky."""
     if plan.place in ("window", "niche"):
         return
-    strength = 34.0 if plan.light == "inside" else float(rng.choice([4.0, 9.0, 16.0]))
+    strength = 22.0 if plan.light == "inside" else float(rng.choice([4.0, 9.0, 16.0]))
     x = plan.opening.width_mm * float(rng.uniform(0.3, 0.7))
     z = -0.5 * (plan.depth_mm + plan.head_depth_mm)
     _lamp(build, (x, plan.ceiling_y - 6.0, z), DOWN, (260, 260), (SOFT, DAY, WARM)[int(rng.integers(3))], strength)

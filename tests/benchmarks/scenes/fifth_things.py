@@ -126,7 +126,7 @@ def window_or_niche(build: Builder, plan: Plan, rng: np.random.Generator) -> Non
             build.box((box[0], box[1], z), (box[2], box[3], z + 55), frame)
         build.box((w / 2 - 35, 0, z), (w / 2 + 35, h, z + 50), frame)
         if rng.random() < 0.6:
-            sky = float(rng.uniform(1.4, 3.0))
+            sky = float(rng.uniform(0.15, 0.6))
             build.lamp((w / 2, h / 2, z + 12), (0, 0, 1), (w - 60, h - 60), (0.85 * sky, 0.95 * sky, sky))
         else:
             build.quad(
