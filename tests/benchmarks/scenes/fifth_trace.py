@@ -22,7 +22,7 @@ from studio.shapes import Builder  # isort: skip
 from studio.surfaces import lacquer, plain  # isort: skip
 from studio.things import PlumbLine, hang_plumb_line  # isort: skip
 
-BRIGHTEST = 1.2  # what a single path adds at most: no fireflies
+BRIGHTEST = 0.7  # what a single path adds at most: no fireflies
 DEEPEST = 6
 SAMPLER = "multijitter"  # evenly spread over all samples of a pixel: less noise than independent ones
 
