@@ -60,6 +60,8 @@ def _room(
 
     began = time.monotonic()
     scene, again = _passed(layout, number, options)
+    if options.prove:
+        return
     name = scene.plan.name
     ready = time.monotonic()
     seen = smaller(scene.camera, options.scale)
@@ -158,6 +160,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument(
         "--screen", type=float, default=0.0, metavar="SCALE", help="look at a preview first, draw faint rooms again"
     )
+    parser.add_argument("--prove", action="store_true", help="rays only, no pictures")
     parser.add_argument("--until", type=float, default=1e9, metavar="SECONDS", help="for all rooms of this process")
     options = parser.parse_args()
     for name in options.names:

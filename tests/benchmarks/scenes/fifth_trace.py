@@ -98,12 +98,15 @@ def expose(scene: Scene, seen: Camera, samples: int, per_pass: int, until: float
     per_pass = max(k for k in range(1, per_pass + 1) if samples % k == 0)
     sampler.set_samples_per_wavefront(per_pass)
     sampler.seed(dr.opaque(mi.UInt32, scene.plan.seed % 2**31), count * per_pass)
+    sampler.schedule_state()
+    dr.eval()
     while passes == 0 or (passes * per_pass < samples and time.monotonic() < until):
         light_, lost = _one_pass(scene.traced, integrator, sampler, seen, per_pass)
         sampler.advance()
         sampler.schedule_state()
         for channel in range(3):
             total[channel] += light_[channel]
+        dr.eval()
         dr.eval(*total)
         dr.sync_thread()
         bad += lost
@@ -125,10 +128,11 @@ def _one_pass(
     colour, _, _ = integrator.sample(scene, sampler, _rays(seen, u, v))
     good = dr.isfinite(colour.x) & dr.isfinite(colour.y) & dr.isfinite(colour.z)
     clean = [dr.select(good, dr.minimum(channel, BRIGHTEST), 0.0) for channel in (colour.x, colour.y, colour.z)]
+    lost = dr.select(good, 0.0, 1.0)
+    sampler.schedule_state()  # with the paths in one kernel: otherwise the next pass would walk them again
+    dr.eval(*clean, lost)
     sums = [dr.block_sum(channel, per_pass) for channel in clean]
-    lost = dr.count(~good)
-    dr.eval(*sums, lost)
-    return sums, float(np.asarray(lost).ravel()[0]) / count
+    return sums, float(np.array(dr.sum(lost)).ravel()[0]) / count
 
 
 def _rays(seen: Camera, u: mi.Float, v: mi.Float) -> mi.RayDifferential3f:
