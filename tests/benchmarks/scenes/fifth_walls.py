@@ -35,7 +35,9 @@ def _sides(build: Builder, plan: Plan, finish: Finish) -> None:
         face_end = edge - way * plan.corner.strip_mm
         _upright(build, np.full_like(y, far), face_end, y, finish.face)
         if plan.corner.strip_mm:
-            _upright(build, face_end, edge, y, finish.strip)
+            ends = np.concatenate([y[:-1], [top[1] + plan.corner.strip_mm]])  # above it the head's face takes over
+            strip_edge: Array = wall(ends)
+            _upright(build, strip_edge - way * plan.corner.strip_mm, strip_edge, ends, finish.strip)
 
         def at(inward: float, depth: float, edge: Array = edge, y: Array = y, way: int = way) -> Array:
             return np.column_stack([edge + way * inward, y, np.full_like(y, -depth)])
