@@ -37,7 +37,7 @@ def drawn(rng: np.random.Generator) -> Phone:
         noise=float(rng.uniform(0.015, 0.05)),
         smoothing=float(rng.uniform(0.02, 0.05)),
         sharpening=float(rng.uniform(0.25, 0.75)),
-        contrast=float(rng.uniform(0.0, 0.25)),
+        contrast=float(rng.uniform(0.05, 0.35)),
         quality=int(rng.integers(88, 96)),
     )
 
@@ -56,10 +56,10 @@ def develop(linear: Picture, phone: Phone, rng: np.random.Generator, scale: floa
 
 
 def _balance(picture: Picture, cast: tuple[float, float, float]) -> Picture:
-    """Four fifths of the way to grey, and the cast that stays."""
+    """Two thirds of the way to grey, and the cast that stays."""
     small = cv2.resize(picture, (240, 240), interpolation=cv2.INTER_AREA).reshape(-1, 3)
     mean = np.minimum(small, np.percentile(small, 97)).mean(axis=0)
-    return np.asarray((mean.mean() / mean) ** 0.8 * np.array(cast), np.float32)
+    return np.asarray((mean.mean() / mean) ** 0.65 * np.array(cast), np.float32)
 
 
 def _exposure(picture: Picture) -> float:

@@ -19,6 +19,8 @@ from studio.surfaces import Surface, lacquer, metal, plain  # isort: skip
 from studio.things import Card  # isort: skip
 
 DECOYS = ("switch", "double switch", "picture", "mirror", "sign", "odd tile", "hatch", "soap dish", "thermostat")
+GLASS = {"type": "conductor", "material": "none", "specular_reflectance": {"type": "rgb", "value": [0.86, 0.87, 0.87]}}
+MIRROR = Surface(GLASS)
 Box = tuple[float, float, float, float]  # x0, y0, x1, y1 on the wall face
 
 
@@ -93,7 +95,7 @@ def _decoy(build: Builder, kind: str, box: tuple[float, float, float, float], rn
             build.box((a + 14, y + 14, 9), (a + w / count - 14, y + h - 14, 12), lacquer((0.82, 0.82, 0.81), 0.15))
     elif kind in ("picture", "mirror"):
         plate(0, 0, 18, lacquer(pick(rng, ((0.03, 0.03, 0.03), (0.4, 0.25, 0.13), (0.78, 0.78, 0.77)))))
-        inner: Surface = metal((0.85, 0.86, 0.86), 0.02) if kind == "mirror" else _painting(rng)
+        inner: Surface = MIRROR if kind == "mirror" else _painting(rng)
         corners = [[x + 16, y + 16, 18.5], [x + w - 16, y + 16, 18.5], [x + w - 16, y + h - 16, 18.5], [x + 16, y + h - 16, 18.5]]
         build.quad(np.array(corners), inner, np.array([[0, 0], [1000, 0], [1000, 1000], [0, 1000.0]]))
     elif kind == "sign":
@@ -141,7 +143,7 @@ def window_or_niche(build: Builder, plan: Plan, rng: np.random.Generator) -> Non
         for _ in range(3):
             things.bottle(build, float(rng.uniform(80, w - 80)), y + 22, z / 2, pick(rng, GLAZES), float(rng.uniform(90, 150)))
     if rng.random() < 0.5:
-        build.quad(np.array([[0, 0, z + 4], [w, 0, z + 4], [w, h, z + 4], [0, h, z + 4]]), metal((0.86, 0.87, 0.87), 0.01))
+        build.quad(np.array([[0, 0, z + 4], [w, 0, z + 4], [w, h, z + 4], [0, h, z + 4]]), MIRROR)
 
 
 def clutter(build: Builder, plan: Plan, cards: Sequence[Card], rng: np.random.Generator) -> None:
