@@ -132,7 +132,7 @@ def _opening(place: str, height: float, rng: np.random.Generator) -> Opening:
         "window": (700, 1300),
         "niche": (700, 1250),
     }[place]
-    lean = [float(np.clip(rng.normal(0, 4.5 if rng.random() < 0.16 else 1.6), -8.5, 8.5)) for _ in range(2)]
+    lean = [float(np.clip(rng.normal(0, 6.0 if rng.random() < 0.16 else 1.6), -8.5, 8.5)) for _ in range(2)]
     bow = [float(np.clip(rng.normal(0, 1.8 if rng.random() < 0.12 else 0.7), -3.5, 3.5)) for _ in range(2)]
     level = float(np.clip(rng.normal(0, 3.0 if rng.random() < 0.1 else 1.1), -6, 6))
     slope = float(np.clip(rng.normal(0, 3.0 if rng.random() < 0.1 else 1.4), -6, 6))
