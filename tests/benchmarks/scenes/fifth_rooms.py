@@ -59,7 +59,7 @@ def _room(
     from .fifth_trace import expose
 
     began = time.monotonic()
-    scene, again = _passed(layout, number, options)
+    scene, made = _passed(layout, number, options)
     if options.prove:
         return
     name = scene.plan.name
@@ -70,11 +70,11 @@ def _room(
         f"{name}: {ready - began:.0f} s to prepare, {time.monotonic() - ready:.0f} s for {taken} samples, no number {bad:.1e}",
         flush=True,
     )
-    waiting.append(darkroom.submit(_finish, scene, seen, linear, again, taken, options))
+    waiting.append(darkroom.submit(_finish, scene, seen, linear, made | {"samples": taken}, options))
 
 
-def _passed(layout: str, number: int, options: argparse.Namespace) -> tuple[Scene, list[str]]:
-    """The first attempt whose edges and cards can be seen, and why those before it were drawn again."""
+def _passed(layout: str, number: int, options: argparse.Namespace) -> tuple[Scene, dict[str, Any]]:
+    """The first attempt whose edges and cards can be seen, and for the truth: its proof and why those before were dropped."""
     from studio.shot import smaller
 
     from .fifth_proof import FAINTEST, faint, prove
@@ -91,6 +91,8 @@ def _passed(layout: str, number: int, options: argparse.Namespace) -> tuple[Scen
             continue
         proof = prove(scene)
         print(f"{drawn.name}: attempt {attempt}, {drawn.corner.kind}, {drawn.light}, {scene.words}; {proof.words()}", flush=True)
+        if proof.wrong:
+            print(f"{drawn.name}: THE TRUTH IS NOT WHAT IS BUILT, {proof.wrong} rays", flush=True)
         why = proof.complaint()
         if not why and options.screen:
             small = smaller(scene.camera, options.screen)
@@ -101,13 +103,19 @@ def _passed(layout: str, number: int, options: argparse.Namespace) -> tuple[Scen
             why = ", ".join(f"{name} {step:.1f}" for name, step in steps.items() if step < FAINTEST)
             print(f"{drawn.name}: faintest {min(steps, key=lambda name: steps[name])} {min(steps.values()):.1f}", flush=True)
         if not why:
-            return scene, again
+            made = {
+                "attempt": attempt,
+                "drawn_again": again,
+                "rays_worst_mm": round(proof.worst_mm, 5),
+                "rays_wrong": proof.wrong,
+            }
+            return scene, made
         again.append(f"attempt {attempt}: {why}")
         print(f"{drawn.name}: drawn again, {again[-1]}", flush=True)
     raise RuntimeError(f"fifth_{layout}_{number:02d}: none of {ATTEMPTS} attempts can be seen")
 
 
-def _finish(scene: Scene, seen: Any, linear: Picture, again: list[str], taken: int, options: argparse.Namespace) -> None:
+def _finish(scene: Scene, seen: Any, linear: Picture, made: dict[str, Any], options: argparse.Namespace) -> None:
     from studio import record
 
     from .fifth_truth import shot_of, truth
@@ -118,7 +126,7 @@ def _finish(scene: Scene, seen: Any, linear: Picture, again: list[str], taken: i
     photo, quality = phone.jpeg(upright, how, scene.equivalent_mm)
     shot = shot_of(scene)
     facts = truth(scene, shot, seen)
-    facts["made"] = {"samples": taken, "jpeg_quality": quality, "attempt": scene.plan.attempt, "drawn_again": again}
+    facts["made"] = made | {"jpeg_quality": quality}
     name = scene.plan.name
     _write(options.out / f"{name}.json", (json.dumps(facts, indent=1, separators=(",", ": ")) + "\n").encode())
     _write(options.out / f"{name}.readings.toml", record.readings(shot).encode())
