@@ -56,10 +56,10 @@ def develop(linear: Picture, phone: Phone, rng: np.random.Generator, scale: floa
 
 
 def _balance(picture: Picture, cast: tuple[float, float, float]) -> Picture:
-    """Two thirds of the way to grey, and the cast that stays."""
+    """Nearly half of the way to grey, and the cast that stays."""
     small = cv2.resize(picture, (240, 240), interpolation=cv2.INTER_AREA).reshape(-1, 3)
     mean = np.minimum(small, np.percentile(small, 97)).mean(axis=0)
-    return np.asarray((mean.mean() / mean) ** 0.65 * np.array(cast), np.float32)
+    return np.asarray((mean.mean() / mean) ** 0.45 * np.array(cast), np.float32)
 
 
 def _exposure(picture: Picture) -> float:
