@@ -47,7 +47,8 @@ def main() -> None:
             while len([job for job in waiting if not job.done()]) > 2:
                 time.sleep(0.2)
     for job in waiting:
-        job.result()
+        if job.exception():
+            print(f"FAILED while developing: {job.exception()!r}", flush=True)
     print(f"all: {time.monotonic() - began:.0f} s for {len(wanted)} rooms", flush=True)
 
 
