@@ -112,8 +112,11 @@ def write_pictures(report: Report, folder: Path) -> tuple[list[Path], list[str]]
     """
     written: list[Path] = []
     missing: list[str] = []
+    stems: set[str] = set()
     for index, photo in enumerate(report.photos):
         stem = Path(photo.name).stem
+        stem = f"{stem}-{report.number_of(index)}" if stem in stems else stem
+        stems.add(stem)
         found = candidates_png(report, index)
         if found is not None:
             written.append(folder / f"{stem}-candidates.png")

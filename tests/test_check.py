@@ -522,8 +522,8 @@ def test_one_bad_photo_of_two_is_a_finding() -> None:
 
 def test_one_photo_of_two_without_corners_is_a_finding() -> None:
     """needs-corners beside a measured opening."""
-    of = picture(ROOM)
-    data = answer(request(of, photos=(("a.jpg", of.data), ("b.jpg", of.data)), corners=(of.corners_px(5.0), None)), UNSURE)
+    of, other = picture(ROOM), picture(ROOM, Shot(seed=2))
+    data = answer(request(of, photos=(("a.jpg", of.data), ("b.jpg", other.data)), corners=(of.corners_px(5.0), None)), UNSURE)
     assert "needs-corners" in codes(data)
     assert data["sizes"]
 

@@ -27,6 +27,7 @@ from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judging import explained, judged, misplaced, ordering_walls, shown_by
+from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.candidates import candidates_png
@@ -157,7 +158,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
         height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines, recorded=taped.recorded,
-        refused_cards=refused.cards if refused else (),
+        refused_cards=refused.cards if refused else (), numbers=sight.numbers,
     )  # fmt: skip
 
 
@@ -177,9 +178,10 @@ def _measured(sight: _Sight, demands: Demands, settings: Settings) -> tuple[Meas
 
 @dataclass(frozen=True)
 class _Sight:
-    """All photos, decoded and looked at. `photos` holds those that decode, `looks` those that can be measured."""
+    """All photos, decoded and looked at: those that decode with their numbers, and the looks of those that can be measured."""
 
     photos: tuple[Photo, ...]
+    numbers: tuple[int, ...]
     looks: tuple[Look, ...]
     findings: tuple[Finding, ...]
     problem: CannotMeasure | None
@@ -190,13 +192,16 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     """Each photo once; one that cannot be used is a finding beside others, and an error alone."""
     marked = [(c.photo, parse_card(c.kind, settings.cards).kind, _points(c.corners)) for c in request.card_corners]
     photos: list[Photo] = []
+    numbers: list[int] = []
     looks: list[Look] = []
     problems: list[CannotMeasure] = []
     outlines: list[Outline] = []
-    for number, (name, data) in enumerate(request.photos, start=1):
+    first, again = once_each(request.photos)
+    for number, name, data in first:
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photos.append(read_photo(name, data, settings.intake))
+            numbers.append(number)
             given = None if corners is None else _points(corners)
             outlines.append(outline_of(photos[-1], number, given, has_head=request.head, settings=settings))
             looks.append(
@@ -217,8 +222,9 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
         except CannotMeasure as problem:
             problems.append(problem)
     findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
-    found = (*(findings if looks else ()), *(f for o in outlines for f in o.findings))
-    return _Sight(tuple(photos), tuple(looks), found, problems[0] if problems and not looks else None, tuple(outlines))
+    found = (*(findings if looks else ()), *again, *(f for o in outlines for f in o.findings))
+    worst = problems[0] if problems and not looks else None
+    return _Sight(tuple(photos), tuple(numbers), tuple(looks), found, worst, tuple(outlines))
 
 
 def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:

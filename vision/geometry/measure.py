@@ -23,8 +23,9 @@ from vision.geometry.model import world_points
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
 from vision.geometry.observe import clean_blur, observe_card, observe_outline
+from vision.geometry.one_opening import of_one_opening, two_openings
 from vision.geometry.opening import CardSeen, Opening
-from vision.geometry.outcome import cards_of_refused, opening_of
+from vision.geometry.outcome import card_seen, cards_of_refused, opening_of
 from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import finished, see_photo
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
@@ -69,7 +70,17 @@ def measured_or_refused(looks: Sequence[Look], demands: Demands, settings: Setti
         photos, findings = see_photos(looks, demands, settings)
         return _measured_again(photos, findings, demands, settings)
     except CannotMeasure as problem:
-        return Refused(problem, cards_of_refused(photos, problem, settings))
+        alone = {p.look.name: one for p in photos if len(photos) > 1 and (one := _alone(p, demands, settings)) is not None}
+        why = two_openings({name: one.opening for name, one in alone.items()}) or problem
+        return Refused(why, cards_of_refused(photos, why, settings))
+
+
+def _alone(photo: SeenPhoto, demands: Demands, settings: Settings) -> Measured | None:
+    """One of several photos by itself, where that can be measured."""
+    try:
+        return measure_seen([photo], demands, settings)
+    except CannotMeasure:
+        return None
 
 
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
@@ -99,8 +110,9 @@ def measure_seen(
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped, photos, demands.cards.kinds, settings)
-    photos, refused, chosen = choose_cards(photos)
-    findings += chosen
+    before, (photos, refused, chosen) = photos, choose_cards(photos)
+    photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)
+    findings += [*chosen, *others]
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
@@ -115,7 +127,15 @@ def measure_seen(
             break
         priors = widened
 
-    return conclude(photos, assembly, solution, demands, settings, findings=findings, scale_refused=refused)
+    measured = conclude(photos, assembly, solution, demands, settings, findings=findings, scale_refused=refused)
+    return with_cards_of(measured, aside, settings)
+
+
+def with_cards_of(measured: Measured, aside: Sequence[SeenPhoto], settings: Settings) -> Measured:
+    """The outcome with the cards of photos that were left out, none of them used."""
+    cards = [*measured.opening.cards, *(card_seen(c, settings) for p in aside for c in p.cards)]
+    opening = replace(measured.opening, cards=tuple(sorted(cards, key=lambda c: c.number)))
+    return replace(measured, opening=opening)
 
 
 def conclude(

@@ -73,6 +73,8 @@ class PhotoGeometry:
     """3 x 3, maps wall millimetres (x, y, 1) to pixels; the lens term is left out (for looking at only)"""
     marked: frozenset[str] = frozenset()
     """edges that were not seen, for which the marked corners stand"""
+    number: int = 1
+    """of the photo, in the order in which they were given"""
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ COLOURS = (EDGE, CARD, INK)
 def candidates_png(report: Report, photo_index: int) -> bytes | None:
     """The photo with the outlines numbered at their upper left corners, or None where a person marked it."""
     photo = report.photos[photo_index]
-    outline = next((o for o in report.outlines if o.photo == photo_index + 1), None)
+    outline = next((o for o in report.outlines if o.photo == report.number_of(photo_index)), None)
     if outline is None or outline.by == "person":
         return None
     factor = min(1.0, MAX_SIDE_PX / max(photo.width, photo.height))

@@ -42,13 +42,13 @@ def overlay_jpeg(report: Report, photo_index: int) -> bytes:
     """The photo with the adjusted edges, the numbered cards, and the sizes at their place; draws whatever there is."""
     photo = report.photos[photo_index]
     sheet = canvas(photo.pixels)
-    geometry = _geometry(report, photo_index)
+    geometry = report.geometry_of(photo_index)
     if geometry is not None:
         for name, edge in geometry.edges_px.items():
             sheet.line(edge, EDGE, dashed=name in geometry.marked)
         if geometry.H_image_wall is not None and "left" in geometry.edges_px and "right" in geometry.edges_px:
             _draw_sizes(sheet, report, _Wall(geometry, geometry.H_image_wall))
-    _draw_cards(sheet, report, photo_index + 1)
+    _draw_cards(sheet, report, report.number_of(photo_index))
     _draw_foot(sheet, report)
     out = io.BytesIO()
     sheet.finish().save(out, format="JPEG", quality=JPEG_QUALITY)
@@ -57,7 +57,7 @@ def overlay_jpeg(report: Report, photo_index: int) -> bytes:
 
 def rectified_png(report: Report, photo_index: int) -> bytes | None:
     """The opening straight on with a scale bar (at most 1 px per mm), or None where there is nothing to rectify."""
-    geometry = _geometry(report, photo_index)
+    geometry = report.geometry_of(photo_index)
     if geometry is None or geometry.H_image_wall is None:
         return None
     extent = _extent_mm(geometry, geometry.H_image_wall)
@@ -118,12 +118,6 @@ def apply(H: NDArray[np.float64], points: Points) -> Points:
 
 def _inverse(H: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(np.linalg.inv(H), dtype=np.float64)
-
-
-def _geometry(report: Report, photo_index: int) -> PhotoGeometry | None:
-    if report.opening is None or photo_index >= len(report.opening.photos):
-        return None
-    return report.opening.photos[photo_index]
 
 
 def _draw_sizes(sheet: Canvas, report: Report, wall: _Wall) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
-from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening
+from vision.geometry.opening import PROPORTIONS, QUANTITIES, SIZES, CardSeen, Opening, PhotoGeometry
 from vision.geometry.trace import Outline
 from vision.judge.closure import Closure
 from vision.judge.verdicts import Comparison, Explanation, Order, Question, ReadingVerdict, Reason, Slip
@@ -55,6 +55,17 @@ class Report:
     """of each photo that could be read: the corners as marked, or as the program found them"""
     refused_cards: tuple[CardSeen, ...] = ()
     """where nothing could be measured: the cards that were seen all the same, none of them used"""
+    numbers: tuple[int, ...] = ()
+    """of `photos`, in the order in which they were given; empty where none is missing among them"""
+
+    def number_of(self, photo_index: int) -> int:
+        """The number (from 1) under which one of `photos` was given."""
+        return self.numbers[photo_index] if self.numbers else photo_index + 1
+
+    def geometry_of(self, photo_index: int) -> PhotoGeometry | None:
+        """What was measured in one of `photos`; None where that is nothing."""
+        seen = self.opening.photos if self.opening is not None else ()
+        return next((one for one in seen if one.number == self.number_of(photo_index)), None)
 
     @property
     def cards(self) -> tuple[CardSeen, ...]:

@@ -35,23 +35,24 @@ def sheet_photo(report: Report) -> SheetPhoto | None:
     """The first photo that was measured (else the first one that decodes), or None without any."""
     if not report.photos:
         return None
-    seen = report.opening.photos if report.opening is not None else ()
-    index = next((i for i, one in enumerate(seen) if one.edges_px and i < len(report.photos)), 0)
+    seen = [report.geometry_of(i) for i in range(len(report.photos))]
+    index = next((i for i, one in enumerate(seen) if one is not None and one.edges_px), 0)
+    geometry = seen[index]
     pixels = report.photos[index].pixels
     rows, columns = pixels.shape[:2]
     k = min(1.0, LONG_SIDE_PX / max(rows, columns))
     size = (max(1, round(columns * k)), max(1, round(rows * k)))
     sheet = Canvas(np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), dtype=np.uint8), UNIT)
-    if index < len(seen):
-        for edge in seen[index].edges_px.values():
+    if geometry is not None:
+        for edge in geometry.edges_px.values():
             sheet.line((edge + 0.5) * k - 0.5, EDGE)
     for card in report.cards:
-        if card.photo == index + 1:
+        if card.photo == report.number_of(index):
             corners = (np.asarray(card.corners_px, dtype=np.float64) + 0.5) * k - 0.5
             sheet.line(np.vstack([corners, corners[:1]]), CARD, dashed=not card.used)
             x, y = corners.mean(axis=0)
             sheet.number((float(x), float(y)), card.number)
     out = io.BytesIO()
     sheet.finish().save(out, format="JPEG", quality=JPEG_QUALITY)
-    found = index < len(seen) and bool(seen[index].edges_px)
+    found = geometry is not None and bool(geometry.edges_px)
     return SheetPhoto(out.getvalue(), *size, FOUND if found else NOTHING_FOUND)
