@@ -48,7 +48,7 @@ NEAREST_PX, SIZED_PX = 1.0, 3.0
 """px at 12 MP; how far the sides of a rectangle that was sought by its size may be off: mostly, and at most. A frame printed on a
 card is nearer to its edge than the second"""
 KEPT_PX = 2.0
-"""px at 12 MP; how far the sides of a patch may be off that was made as large as its kind: the scale is told to a percent or two"""
+"""px at 12 MP; how far the sides of a patch that was made as large as its kind may be off: scales are good to some percent"""
 UNEVEN_WALL = 0.4
 """of the step; by which the wall above and below may differ from that to the left and right"""
 PAST_SHADOW_PX = (8.0, float(BESIDE_CARD_PX))
@@ -91,9 +91,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
     return out
 
 
-def _as_large_as(
-    card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings
-) -> CardLook | None:
+def _as_large_as(card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings) -> CardLook | None:
     """The patch made as large as its kind is, with the side of each pair kept that leaves its faintest side clearest: a stripe
     along a border may have passed for the border. None where it is of no kind's size at all."""
     plane = photo.view.on_plane(card.candidate.corners_px)

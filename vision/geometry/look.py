@@ -24,6 +24,7 @@ from vision.geometry.ends import ends_at_corners
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.reach import corner_reach_px, usual_reach_px
+from vision.geometry.rough_outline import Marks, located_view, outline_strips
 from vision.geometry.shapes import mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -37,7 +38,6 @@ SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
 """corner numbers of a card's bottom, right, top and left edge, each in the direction of growing curve parameter"""
 BESIDE_CARD_PX, LEAST_BESIDE_PX = 14, 9
 """px at 12 MP, and px of any photo at least, to either side of a card's sides that are kept"""
-OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,12 @@ class Look:
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
     by_person: bool = False
     """True where a person marked the corners, so that they may stand for an edge that cannot be followed"""
+
+    @property
+    def marks(self) -> Marks:
+        """The rough corners with the strips of their edges; only of a look that has corners."""
+        assert self.corners_px is not None
+        return Marks(self.corners_px, self.outline, self.scale, self.prior, self.corners_within_px)
 
 
 def look(
@@ -131,7 +137,11 @@ def look(
         last = sheets_at_any_scale(photo.pixels, there, kinds)
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
     off_px = 2 * max(corner_reach_px(scale, corners_within_px, settings.edges), usual_reach_px(scale, settings.edges))
-    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds, off_px=off_px)
+    by_size: list[CardCandidate] = []
+    if corners_px is not None and like_cards:
+        marks = Marks(corners_px, outline, scale, prior, corners_within_px)
+        located = located_view(marks, settings.edges, has_head=has_head)
+        by_size = cards_by_size(photo.pixels, located, like_cards, kinds, off_px=off_px)
     sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
@@ -181,12 +191,6 @@ def _require_inside(photo: Photo, corners_px: Array) -> None:
             needed=f"the opening's corners, {ORDER}",
             remedy="mark the four corners again",
         )
-
-
-def outline_strips(pixels: NDArray[np.uint8], corners_px: Array, half: int, *, has_head: bool) -> dict[str, Strip]:
-    """A strip round each edge of the opening, +-`half` px wide and as much longer at either end."""
-    edges = {n: corners_px[list(pair)] for n, pair in OUTLINE_CORNERS.items() if has_head or n != "head"}
-    return {n: take_strip(pixels, ends[0], ends[1], half, half) for n, ends in edges.items()}
 
 
 def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[Strip, Strip, Strip, Strip]:

@@ -48,8 +48,10 @@ def is_square(plane: Array, limit: float) -> bool:
 
 
 def as_large(plane: Array, size: tuple[float, float]) -> list[Array]:
-    """Rectangles (4, 2) exactly as large as `size` (along bottom and left) where a squared quadrilateral (4, 2) is: of each pair of
-    its sides either one keeps its place; one rectangle where its size is right to `ALIKE`."""
+    """Rectangles (4, 2) exactly as large as `size` (along bottom and left) where a squared quadrilateral (4, 2) is.
+
+    Of each pair of its sides either one keeps its place; there is one rectangle where its size is right to `ALIKE`.
+    """
     along = plane[1] - plane[0] + plane[2] - plane[3]
     up = plane[3] - plane[0] + plane[2] - plane[1]
     x = along / np.linalg.norm(along) + np.array([up[1], -up[0]]) / np.linalg.norm(up)
