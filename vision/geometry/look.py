@@ -31,7 +31,7 @@ from vision.geometry.strips import Strip, take_strip
 from vision.geometry.surround import alike, steps_at
 from vision.geometry.targets import beside_targets, find_targets, off_paper
 from vision.photo.intake import Photo
-from vision.settings import CardKind, Settings
+from vision.settings import CardKind, EdgeSettings, Settings
 
 Array = NDArray[np.float64]
 SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
@@ -136,12 +136,8 @@ def look(
     if there is not None and not like_cards:
         last = sheets_at_any_scale(photo.pixels, there, kinds)
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
-    off_px = 2 * max(corner_reach_px(scale, corners_within_px, settings.edges), usual_reach_px(scale, settings.edges))
-    by_size: list[CardCandidate] = []
-    if corners_px is not None and like_cards:
-        marks = Marks(corners_px, outline, scale, prior, corners_within_px)
-        located = located_view(marks, settings.edges, has_head=has_head)
-        by_size = cards_by_size(photo.pixels, located, like_cards, kinds, off_px=off_px)
+    marks = None if corners_px is None else Marks(corners_px, outline, scale, prior, corners_within_px)
+    by_size = [] if marks is None else _by_size(photo.pixels, marks, like_cards, kinds, settings.edges, has_head=has_head)
     sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
@@ -149,6 +145,22 @@ def look(
     segments = face_segments(photo.pixels, settings.joints)
     rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px, by_person)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+
+
+def _by_size(
+    pixels: NDArray[np.uint8],
+    marks: Marks,
+    told: Sequence[CardCandidate],
+    kinds: Sequence[CardKind],
+    settings: EdgeSettings,
+    *,
+    has_head: bool,
+) -> list[CardCandidate]:
+    """What has a kind's size at the scale of the cards `told`, by the edges as located: sizes are asked to some hundredths."""
+    if not told:
+        return []
+    off_px = 2 * max(corner_reach_px(marks.scale, marks.within_px, settings), usual_reach_px(marks.scale, settings))
+    return cards_by_size(pixels, located_view(marks, settings, has_head=has_head), told, kinds, off_px=off_px)
 
 
 def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[CardCandidate]:
