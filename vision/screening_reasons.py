@@ -13,7 +13,7 @@ from vision.errors import SCREEN_CODES
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import BORDER_PX
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import OUTLINE_CORNERS
+from vision.geometry.rough_outline import OUTLINE_CORNERS
 from vision.geometry.seen import SeenPhoto
 from vision.photo.intake import Photo, Reduced
 from vision.photo.provenance import Provenance

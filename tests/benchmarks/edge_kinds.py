@@ -37,8 +37,9 @@ from vision.geometry.camera import Camera, camera_prior
 from vision.geometry.card_seen import SEARCH_PX, corners_of_sides, roughly_alike
 from vision.geometry.cards import CardCandidate
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look, card_strips
-from vision.geometry.observe import observe_card, observe_outline, rough_outline
+from vision.geometry.look import SIDE_CORNERS, CardLook, Look, card_strips
+from vision.geometry.observe import observe_card, observe_outline
+from vision.geometry.rough_outline import OUTLINE_CORNERS, rough_outline
 from vision.geometry.seeing import not_followed, require_sharp, rounded
 from vision.geometry.side_views import Around
 from vision.geometry.start import PlaneView
@@ -100,7 +101,7 @@ def see_opening(kind: str, picture: Strip, rng: Rng) -> list[Seen]:
     strips = {n: take_strip(picture.pixels, *(rough[k] for k in OUTLINE_CORNERS[n]), half, half) for n in (name, other)}
     prior = camera_prior(w, h, 26.0, SETTINGS.camera)
     look = Look(1, kind, w, h, 1.0, prior, rough, strips, (), ())
-    curves, _ = rough_outline(look, rough, SETTINGS.edges)
+    curves, _ = rough_outline(look.marks, SETTINGS.edges)
     first = {n: p for n, (c, e) in curves.items() if (p := observe_outline(look, n, c, e, SETTINGS.edges)) is not None}
     try:
         not_followed(look, first, {})

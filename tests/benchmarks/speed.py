@@ -41,7 +41,7 @@ STAGES: dict[str, tuple[tuple[Any, str], ...]] = {
         (vision.geometry.look, "cards_by_size"),
     ),
     "outline": (
-        (vision.geometry.seeing, "rough_outline"),
+        (vision.geometry.seeing, "rough_courses"),
         (vision.geometry.seeing, "observe_outline"),
         (vision.geometry.seeing, "observe_plumb"),
         (vision.geometry.measure, "observe_outline"),

@@ -15,10 +15,11 @@ from tests.geometry.scenery import Colour, Patch, Picture, Shot, Wall, four_card
 from vision.check import CheckRequest, check, to_json
 from vision.geometry.camera import camera_prior
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import Look, look, outline_strips
-from vision.geometry.observe import observe_outline, rough_outline
+from vision.geometry.look import Look, look
+from vision.geometry.observe import observe_outline
 from vision.geometry.reach import asked_of_corners_px, corner_reach_px, usual_reach_px
 from vision.geometry.rivals import remedy_for
+from vision.geometry.rough_outline import outline_strips, rough_outline
 from vision.photo.intake import read_photo
 from vision.settings import CARD_KINDS, Settings
 
@@ -70,10 +71,10 @@ def looked(corners: Array, within: float | None) -> Look:
 @pytest.mark.parametrize("border", BORDERS)
 def test_a_trim_is_refused_and_told_apart_where_the_corners_are_stated_to_be_good(border: str) -> None:
     """From the same marks: two lines as clear along three edges, and with 3 px stated each edge of the marked border to 1 px."""
-    _, rivals = rough_outline(looked(marked(border), None), marked(border), SETTINGS.edges)
+    _, rivals = rough_outline(looked(marked(border), None).marks, SETTINGS.edges)
     assert set(rivals) == {"left", "right", "head"}
     seen = looked(marked(border), WITHIN_PX)
-    curves, rivals = rough_outline(seen, marked(border), SETTINGS.edges)
+    curves, rivals = rough_outline(seen.marks, SETTINGS.edges)
     assert not rivals
     for name, ends in ENDS.items():
         points = observe_outline(seen, name, *curves[name], SETTINGS.edges)
@@ -117,7 +118,7 @@ def one_edge(pixels: NDArray[np.uint8], marks: tuple[float, float], within: floa
 
 def seen_edge(seen: Look) -> EdgePoints | None:
     assert seen.corners_px is not None
-    curves, _ = rough_outline(seen, seen.corners_px, SETTINGS.edges)
+    curves, _ = rough_outline(seen.marks, SETTINGS.edges)
     return observe_outline(seen, "left", *curves["left"], SETTINGS.edges) if "left" in curves else None
 
 

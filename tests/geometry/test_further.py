@@ -99,6 +99,20 @@ def test_a_card_in_bands_is_sought_piece_by_piece() -> None:
     assert np.abs(off).max() < 1.5
 
 
+def with_a_stripe(from_top: float, high: float) -> tuple[Patch, ...]:
+    """A card hardly lighter than the wall with a black stripe `high` mm high, `from_top` mm below its upper border."""
+    (x, y), (w, h) = AT, ID_1_MM
+    return Patch(AT, ID_1_MM, (200, 196, 188), radius_mm=3.18), Patch((x, y + h / 2 - from_top - high / 2), (w, high), BLACK)
+
+
+def test_a_stripe_near_its_border_is_not_taken_for_the_border() -> None:
+    """The stripe is clearer than the border and leads the search by size astray; made as large as it is, the card is seen."""
+    photo, of = photo_of(PLAIN, *with_a_stripe(5.0, 8.0))
+    assert [c.used for c in photo.cards] == [True, True]
+    off = photo.cards[1].corners_px - of.shot.to_px(Patch(AT, ID_1_MM).corners())
+    assert np.abs(off).max() < 1.5
+
+
 def test_a_square_plate_with_a_rocker_is_no_card() -> None:
     """A light switch is as wide as a card is long, and from its upper edge to its rocker's lower one as high as a card."""
     plate, rocker = Patch(AT, (86.0, 86.0), (214, 212, 206)), Patch((AT[0], AT[1] + 1.0), (60.0, 60.0), (196, 194, 188))

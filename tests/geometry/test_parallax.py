@@ -9,8 +9,8 @@ import pytest
 
 from vision.geometry.camera import Camera, camera_prior
 from vision.geometry.locate import Course
-from vision.geometry.look import OUTLINE_CORNERS, outline_strips
 from vision.geometry.parallax import Told, told_by_parallax
+from vision.geometry.rough_outline import OUTLINE_CORNERS, outline_strips
 from vision.geometry.start import view_of_rectangle
 from vision.settings import Settings
 

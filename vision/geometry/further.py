@@ -31,7 +31,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import BESIDE_CARD_PX, LEAST_BESIDE_PX, SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
-from vision.geometry.shapes import is_square, mean_sides, same_place, ways
+from vision.geometry.shapes import as_large, is_square, mean_sides, same_place, ways
 from vision.geometry.side_views import Around
 from vision.geometry.surround import FAINTEST_STEP
 from vision.settings import CardKind, Settings
@@ -47,6 +47,8 @@ RAGGED = 1.05
 NEAREST_PX, SIZED_PX = 1.0, 3.0
 """px at 12 MP; how far the sides of a rectangle that was sought by its size may be off: mostly, and at most. A frame printed on a
 card is nearer to its edge than the second"""
+KEPT_PX = 2.0
+"""px at 12 MP; how far the sides of a patch that was made as large as its kind may be off: scales are good to some percent"""
 UNEVEN_WALL = 0.4
 """of the step; by which the wall above and below may differ from that to the left and right"""
 PAST_SHADOW_PX = (8.0, float(BESIDE_CARD_PX))
@@ -69,8 +71,10 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         return []
     kinds = demands.cards.kinds if demands.cards.specs else tuple({k.name: k for k in _kinds(told)}.values())
     out: list[RefinedCard] = []
+    by_shape = (*photo.look.cards, *photo.look.odd)
     looked = [(card, search) for search in (NEAREST_PX, SIZED_PX) for card in photo.look.by_size]
-    looked += [(card, SEARCH_PX) for card in (*photo.look.cards, *photo.look.odd)]
+    looked += [(card, SEARCH_PX) for card in by_shape]
+    looked += [(card, KEPT_PX) for card in (*photo.look.by_size, *by_shape)]
     for card, search in looked:
         taken = (*(corners for _, corners in told), *(corners for _, corners, _ in out))
         rough = card.candidate.corners_px
@@ -81,9 +85,37 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
             continue
-        refined = _of_that_size(card, photo, kinds, unit, settings, search=search)
+        at = _as_large_as(card, photo, kinds, unit, settings) if search == KEPT_PX else card
+        refined = None if at is None else _of_that_size(at, photo, kinds, unit, settings, search=search)
         out += [refined] if refined is not None else []
     return out
+
+
+def _as_large_as(card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings) -> CardLook | None:
+    """The patch made as large as its kind is, with the side of each pair kept that leaves its faintest side clearest: a stripe
+    along a border may have passed for the border. None where it is of no kind's size at all."""
+    plane = photo.view.on_plane(card.candidate.corners_px)
+    match = _kind_of_size(plane, kinds, mm, ROUGH_SIZE)
+    if match is None:
+        return None
+    kind, turned = match
+    size = (kind.height_mm / mm, kind.width_mm / mm) if turned else (kind.width_mm / mm, kind.height_mm / mm)
+    around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
+    best, clearest = None, 0.0
+    for corners in (photo.view.pixels_of(at) for at in as_large(plane, size)):
+        found: list[float] = []
+
+        def noted(steps: Array, found: list[float] = found) -> bool:
+            found.append(float(np.linalg.norm(steps, axis=1).min()))
+            return False
+
+        at = replace(card, candidate=replace(card.candidate, corners_px=corners))
+        observe_card(
+            at, corners, photo.look, settings.edges, search=_reach_px(KEPT_PX, photo), around=around, hold=True, passes=noted
+        )
+        if found and found[0] > clearest:
+            best, clearest = at, found[0]
+    return best
 
 
 def _one_scale(units: Sequence[float]) -> float | None:
@@ -133,9 +165,9 @@ def followed(
 ) -> Followed | None:
     """The patch's sides, sought within `search` px at 12 MP; None where one cannot be followed, or it is not before one wall.
     `fits`: as for `observe_card`."""
-    reach = max(search * max(photo.look.scale, 0.5), min(search, 2.0))
+    reach = _reach_px(search, photo)
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
-    rough, hold = card.candidate.corners_px, search <= NEAREST_PX
+    rough, hold = card.candidate.corners_px, search <= KEPT_PX
 
     def passes(steps: Array) -> bool:
         sizes = np.linalg.norm(steps, axis=1)
@@ -154,6 +186,10 @@ def followed(
         return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     return Followed(corners, sides, REFINED_PX / _shortest_px(corners))
+
+
+def _reach_px(search: float, photo: SeenPhoto) -> float:
+    return max(search * max(photo.look.scale, 0.5), min(search, 2.0))
 
 
 def _shortest_px(corners: Array) -> float:

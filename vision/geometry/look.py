@@ -24,20 +24,20 @@ from vision.geometry.ends import ends_at_corners
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.reach import corner_reach_px, usual_reach_px
+from vision.geometry.rough_outline import Marks, located_view, outline_strips
 from vision.geometry.shapes import mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
 from vision.geometry.surround import alike, steps_at
 from vision.geometry.targets import beside_targets, find_targets, off_paper
 from vision.photo.intake import Photo
-from vision.settings import CardKind, Settings
+from vision.settings import CardKind, EdgeSettings, Settings
 
 Array = NDArray[np.float64]
 SIDE_CORNERS = ((0, 1), (1, 2), (3, 2), (0, 3))
 """corner numbers of a card's bottom, right, top and left edge, each in the direction of growing curve parameter"""
 BESIDE_CARD_PX, LEAST_BESIDE_PX = 14, 9
 """px at 12 MP, and px of any photo at least, to either side of a card's sides that are kept"""
-OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 2)}
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,12 @@ class Look:
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
     by_person: bool = False
     """True where a person marked the corners, so that they may stand for an edge that cannot be followed"""
+
+    @property
+    def marks(self) -> Marks:
+        """The rough corners with the strips of their edges; only of a look that has corners."""
+        assert self.corners_px is not None
+        return Marks(self.corners_px, self.outline, self.scale, self.prior, self.corners_within_px)
 
 
 def look(
@@ -130,8 +136,8 @@ def look(
     if there is not None and not like_cards:
         last = sheets_at_any_scale(photo.pixels, there, kinds)
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
-    off_px = 2 * max(corner_reach_px(scale, corners_within_px, settings.edges), usual_reach_px(scale, settings.edges))
-    by_size = [] if there is None else cards_by_size(photo.pixels, there, like_cards, kinds, off_px=off_px)
+    marks = None if corners_px is None else Marks(corners_px, outline, scale, prior, corners_within_px)
+    by_size = [] if marks is None else _by_size(photo.pixels, marks, like_cards, kinds, settings.edges, has_head=has_head)
     sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
@@ -139,6 +145,22 @@ def look(
     segments = face_segments(photo.pixels, settings.joints)
     rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px, by_person)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+
+
+def _by_size(
+    pixels: NDArray[np.uint8],
+    marks: Marks,
+    told: Sequence[CardCandidate],
+    kinds: Sequence[CardKind],
+    settings: EdgeSettings,
+    *,
+    has_head: bool,
+) -> list[CardCandidate]:
+    """What has a kind's size at the scale of the cards `told`, by the edges as located: sizes are asked to some hundredths."""
+    if not told:
+        return []
+    off_px = 2 * max(corner_reach_px(marks.scale, marks.within_px, settings), usual_reach_px(marks.scale, settings))
+    return cards_by_size(pixels, located_view(marks, settings, has_head=has_head), told, kinds, off_px=off_px)
 
 
 def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[CardCandidate]:
@@ -181,12 +203,6 @@ def _require_inside(photo: Photo, corners_px: Array) -> None:
             needed=f"the opening's corners, {ORDER}",
             remedy="mark the four corners again",
         )
-
-
-def outline_strips(pixels: NDArray[np.uint8], corners_px: Array, half: int, *, has_head: bool) -> dict[str, Strip]:
-    """A strip round each edge of the opening, +-`half` px wide and as much longer at either end."""
-    edges = {n: corners_px[list(pair)] for n, pair in OUTLINE_CORNERS.items() if has_head or n != "head"}
-    return {n: take_strip(pixels, ends[0], ends[1], half, half) for n, ends in edges.items()}
 
 
 def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[Strip, Strip, Strip, Strip]:

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.edges import EdgePoints
-from vision.geometry.look import OUTLINE_CORNERS, Look
-from vision.geometry.observe import RoughEdges
+from vision.geometry.look import Look
 from vision.geometry.reach import BEYOND_STATED
 from vision.geometry.rivals import remedy_for
+from vision.geometry.rough_outline import OUTLINE_CORNERS, RoughEdges
 from vision.geometry.seen import SeenPhoto
 from vision.settings import EdgeSettings
 

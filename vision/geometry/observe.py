@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from vision.geometry.card_side import SideFacts
 from vision.geometry.edges import MOSTLY_LUMA, EdgePoints, observe_edge
 from vision.geometry.frames import frame_sides
-from vision.geometry.locate import RIVAL_PX, Course, Rival, locate_course, locate_edge
-from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
+from vision.geometry.locate import locate_edge
+from vision.geometry.look import SIDE_CORNERS, CardLook, Look
 from vision.geometry.profiles import profiles, separating_direction
-from vision.geometry.reach import corner_box_px, corner_reach_px, furthest_end_px, looked_at_px, usual_reach_px
+from vision.geometry.reach import furthest_end_px, looked_at_px, usual_reach_px
+from vision.geometry.rough_outline import OUTLINE_CORNERS
 from vision.geometry.side_views import Around, directed, outside_of, seen_sides, side_view
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import Strip
@@ -25,8 +26,6 @@ ROUGH_BLOCKS = 4
 """blocks along a side in which a candidate's steps are compared before anything is fitted"""
 USUAL_BLUR_PX = 0.9
 """px at 12 MP; sd of the blur of a phone's clean edge"""
-RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
-"""By outline edge: positions per scan line and the extent of the whole edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
 """By edge: a polyline (n, 2) px where it is expected and the two ends (2, 2) px of the whole edge"""
 
@@ -35,65 +34,6 @@ def clean_blur(outline: Mapping[str, EdgePoints], scale: float) -> float:
     """Blur (px) of the sharpest outline edge that luma tells, or a usual lens's."""
     plain = [p.blur_px for p in outline.values() if abs(p.coloured) < MOSTLY_LUMA and not p.marked]
     return float(np.clip(min(plain, default=USUAL_BLUR_PX * max(scale, 0.6)), 0.4, 5.0))
-
-
-def search_px(seen: Look, settings: EdgeSettings) -> float:
-    """How far from a rough corner an edge of the opening may lie, px."""
-    return corner_reach_px(seen.scale, seen.corners_within_px, settings)
-
-
-def rough_outline(seen: Look, corners_px: Array, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival]]:
-    """Each outline edge to about a pixel (positions per scan line) with its extent, those not found absent; and rivals."""
-    return curves_and_rivals(rough_courses(seen, corners_px, settings))
-
-
-def curves_and_rivals(courses: Mapping[str, tuple[Course, tuple[float, float]]]) -> tuple[RoughEdges, dict[str, Rival]]:
-    """Where the courses run, and the rivals of those that have one."""
-    rivals = {n: course.rival for n, (course, _) in courses.items() if course.rival is not None}
-    return {n: (course.curve, extent) for n, (course, extent) in courses.items()}, rivals
-
-
-def rough_courses(seen: Look, corners_px: Array, settings: EdgeSettings) -> dict[str, tuple[Course, tuple[float, float]]]:
-    """The course of each outline edge with the edge's extent, those not found absent."""
-    out = {}
-    for name, strip in seen.outline.items():
-        i, j = OUTLINE_CORNERS[name]
-        start, end = corners_px[i], corners_px[j]
-        extent = strip.extent(start, end)
-        rough = strip.of_polyline(np.array([start, end]))
-        reach = search_px(seen, settings)
-        sag = max(3.0 * seen.scale, 1.0) if seen.prior.k1_sd <= 0.02 else usual_reach_px(seen.scale, settings)
-        apart = RIVAL_PX * max(seen.scale, 0.5)
-        box, surfaces = corner_box_px(seen.scale, seen.corners_within_px)
-        hold = seen.corners_within_px is not None
-        found = locate_course(
-            strip, rough, extent, search_px=reach, sag_px=sag, box_px=box, surfaces=surfaces, apart_px=apart, hold=hold
-        )
-        if found is not None:
-            out[name] = (found, extent)
-    return out
-
-
-def refined_corners(curves: dict[str, tuple[Array, tuple[float, float]]], seen: Look, corners_px: Array) -> Array:
-    """Intersections of the located edges (straight lines through their ends), the rough corner where one is missing."""
-    lines = {}
-    for name, (curve, extent) in curves.items():
-        strip = seen.outline[name]
-        k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[1:-1]).astype(int), 0, strip.lines - 1)
-        points = strip.to_photo(k.astype(np.float64), curve[k])
-        lines[name] = np.array([points[0], points[-1]])
-    out = corners_px.astype(np.float64).copy()
-    for corner, (a, b) in enumerate((("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))):
-        if a in lines and b in lines:
-            p, d = lines[a][0], lines[a][1] - lines[a][0]
-            q, e = lines[b][0], lines[b][1] - lines[b][0]
-            M = np.column_stack([d, -e])
-            if abs(np.linalg.det(M)) > 1e-6:
-                out[corner] = p + d * np.linalg.solve(M, q - p)[0]
-        elif a in lines and "head" not in lines and corner in (2, 3):
-            p, d = lines[a][0], lines[a][1] - lines[a][0]
-            out[corner] = p + d * ((out[corner] - p) @ d) / (d @ d)
-    return out
 
 
 def observe_outline(

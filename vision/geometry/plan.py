@@ -23,9 +23,10 @@ from vision.geometry.card_side import PAPER_PX
 from vision.geometry.cards import CardCandidate, CardFacts, CardSpec
 from vision.geometry.edges import EdgePoints
 from vision.geometry.frames import ink_alike_px
-from vision.geometry.look import OUTLINE_CORNERS, SIDE_CORNERS, CardLook, Look
+from vision.geometry.look import SIDE_CORNERS, CardLook, Look
 from vision.geometry.model import W0
 from vision.geometry.opening import Opening
+from vision.geometry.rough_outline import OUTLINE_CORNERS
 from vision.geometry.seeing import CURB_STAND_MM, eased
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.sizes import propagate, size_functions, width_heights

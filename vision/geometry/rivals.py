@@ -18,8 +18,8 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.edges import EdgePoints
 from vision.geometry.locate import Rival
 from vision.geometry.look import Look
-from vision.geometry.observe import RoughEdges
 from vision.geometry.reach import asked_of_corners_px
+from vision.geometry.rough_outline import RoughEdges
 from vision.geometry.strips import Strip
 
 Array = NDArray[np.float64]

@@ -18,18 +18,11 @@ from vision.geometry.lines import seen_lines
 from vision.geometry.locate import Rival
 from vision.geometry.look import Look
 from vision.geometry.marked import MOST_MARKED, marked_edges, rough_curves
-from vision.geometry.observe import (
-    RoughEdges,
-    clean_blur,
-    curves_and_rivals,
-    observe_outline,
-    observe_plumb,
-    refined_corners,
-    rough_courses,
-)
+from vision.geometry.observe import clean_blur, observe_outline, observe_plumb
 from vision.geometry.parallax import told_by_parallax
 from vision.geometry.reach import usual_reach_px
 from vision.geometry.rivals import Beside, beside_rivals, hopeless_px, moved_beside, which_is_meant
+from vision.geometry.rough_outline import RoughEdges, curves_and_rivals, refined_corners, rough_courses
 from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.start import USUAL_DISTANCE_MM, view_of_rectangle
@@ -61,7 +54,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
             needed="its four rough corners, to 15 pixels",
             remedy="mark bottom-left, bottom-right, top-right and top-left in the photo",
         )
-    curves, rivals, told = _lines_meant(seen, seen.corners_px, demands, settings.edges)
+    curves, rivals, told = _lines_meant(seen, demands, settings.edges)
     outline = {n: p for n, (c, e) in curves.items() if (p := observe_outline(seen, n, c, e, settings.edges)) is not None}
     unclear = not_followed(seen, outline, rivals)
     outline = {n: p for n, p in outline.items() if n not in unclear}
@@ -71,7 +64,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     outline |= marked_edges(seen, list(unclear), settings.edges)
     curves |= rough_curves(seen, list(unclear))
     taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items()}
-    corners = refined_corners(taken, seen, seen.corners_px)
+    corners = refined_corners(taken, seen.marks)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
     plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
     reach = usual_reach_px(seen.scale, settings.edges)
@@ -81,18 +74,16 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
 
 
-def _lines_meant(
-    seen: Look, corners_px: Array, demands: Demands, settings: EdgeSettings
-) -> tuple[RoughEdges, dict[str, Rival], dict[str, Beside]]:
+def _lines_meant(seen: Look, demands: Demands, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival], dict[str, Beside]]:
     """The outline's rough courses, those that have rivals, and the doubt of those that parallax tells from theirs.
 
     Corners that are said to be marked closely tell that themselves.
     """
-    courses = rough_courses(seen, corners_px, settings)
+    courses = rough_courses(seen.marks, settings)
     curves, rivals = curves_and_rivals(courses)
     if seen.corners_within_px is not None:
         return curves, rivals, {}
-    view = view_of_rectangle(refined_corners(curves, seen, corners_px), seen.prior, has_head=demands.has_head)
+    view = view_of_rectangle(refined_corners(curves, seen.marks), seen.prior, has_head=demands.has_head)
     told = told_by_parallax(courses, seen.outline, view, seen.scale)
     curves |= {n: (curves[n][0] + t.shift, curves[n][1]) for n, t in told.items()}
     doubts = {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0, t.border) for n, t in told.items()}

@@ -20,6 +20,8 @@ OWN_SIDE = 0.1
 """relative; how far the side that a fold leaves whole, or a tilt turns about, may be off in a first view"""
 LEAST_SHEET_MM = 100.0
 """mm; the shorter side of what is called a sheet: smaller cards have look-alikes on a wall, and are printed up to their border"""
+ALIKE = 0.012
+"""relative; sizes that differ by less are one"""
 OTHER_SIDE = (0.5, 1.1)
 """shares of a kind's other side: of a card folded or covered further than half nobody can tell what it was"""
 
@@ -43,6 +45,26 @@ def is_square(plane: Array, limit: float) -> bool:
     d = d / s[:, None]
     cosines = np.abs(np.sum(d * np.roll(d, -1, axis=0), axis=1))
     return not (abs(s[0] / s[2] - 1) > limit or abs(s[1] / s[3] - 1) > limit or cosines.max() > limit)
+
+
+def as_large(plane: Array, size: tuple[float, float]) -> list[Array]:
+    """Rectangles (4, 2) exactly as large as `size` (along bottom and left) where a squared quadrilateral (4, 2) is.
+
+    Of each pair of its sides either one keeps its place; there is one rectangle where its size is right to `ALIKE`.
+    """
+    along = plane[1] - plane[0] + plane[2] - plane[3]
+    up = plane[3] - plane[0] + plane[2] - plane[1]
+    x = along / np.linalg.norm(along) + np.array([up[1], -up[0]]) / np.linalg.norm(up)
+    x = x / np.linalg.norm(x)
+    axes = np.array([x, [-x[1], x[0]]])
+    over = [0.5 * (float(has) - wanted) for has, wanted in zip(mean_sides(plane), size, strict=True)]
+    kept = [(0.0,) if abs(off) < 0.5 * ALIKE * wanted else (-off, off) for off, wanted in zip(over, size, strict=True)]
+    half = 0.5 * np.array(size)
+    return [
+        plane.mean(axis=0) + (np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half + np.array([dx, dy])) @ axes
+        for dx in kept[0]
+        for dy in kept[1]
+    ]
 
 
 def match_kind(plane: Array, kinds: Sequence[CardKind], tolerance: float, slack: float = 0.0) -> tuple[CardKind, bool] | None:

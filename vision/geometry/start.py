@@ -32,6 +32,10 @@ class PlaneView:
         depth = np.where(depth > 0, depth, np.nan)
         return np.asarray((rays * depth[:, None] - self.origin) @ self.R[:, :2])
 
+    def pixels_of(self, plane: Array) -> Array:
+        """Pixels (n, 2) of plane coordinates (n, 2) in the same unit."""
+        return self.camera.project(self.origin + plane @ self.R[:, :2].T)
+
     def scaled(self, mm_per_unit: float) -> Camera:
         """The camera once the unit is known."""
         c = self.camera

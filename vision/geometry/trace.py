@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_course
-from vision.geometry.look import OUTLINE_CORNERS
+from vision.geometry.rough_outline import OUTLINE_CORNERS
 from vision.geometry.strips import take_strip
 from vision.geometry.trace_choice import SAME_PX, Choice, agreed, alike, chosen, tried
 from vision.geometry.trace_fittings import old_frame, rod
