@@ -44,6 +44,7 @@ class BandOut(TypedDict):
     u_width_mm: Sd
     height_mm: NotRequired[float]
     u_height_mm: NotRequired[Sd]
+    assumes: NotRequired[Annotated[str, Field(description="kind of the one reference it rests on, where nobody stated it")]]
 
 
 @with_config(CLOSED)

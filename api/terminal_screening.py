@@ -37,7 +37,8 @@ def _why(row: dict[str, Any]) -> str:
     said += [_short(reason) for reason in row["reasons"]]
     band = row.get("band")
     if band is not None:
-        said.append(f"about {band['width_mm']:.0f} mm wide, u {band['u_width_mm']:.1f} mm ({band['how']})")
+        taken = f", if what was taken for {band['assumes']} is one" if "assumes" in band else ""
+        said.append(f"about {band['width_mm']:.0f} mm wide, u {band['u_width_mm']:.1f} mm ({band['how']}{taken})")
     return "; ".join(said) or "-"
 
 

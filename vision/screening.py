@@ -191,7 +191,9 @@ def _with_outline(
         sight = measured_sight(photo, corners, cards, settings, head=request.head)
         return _after(seen, sight if how == "marked" else _as_proposed(sight), small)
     if level == "rough":
-        sight = estimated_sight(small.size_px, small.photo.focal_35mm, corners, found.sure, settings, head=request.head)
+        size, focal = small.size_px, small.photo.focal_35mm
+        stated = bool(cards.specs)
+        sight = estimated_sight(size, focal, corners, found.sure, settings, head=request.head, stated=stated)
         return replace(_after(seen, sight, small), extra=doubt)
     return seen
 

@@ -31,6 +31,8 @@ def screening_json(done: Screening, settings: Settings = Settings(), language: s
         data["band"] = {"how": band.how, "width_mm": band.width_mm, "u_width_mm": band.u_width_mm}
         if band.height_mm is not None and band.u_height_mm is not None:
             data["band"] |= {"height_mm": band.height_mm, "u_height_mm": band.u_height_mm}
+        if band.assumes is not None:
+            data["band"]["assumes"] = band.assumes
     if done.better_u_mm is not None:
         data["better_u_width_mm"] = done.better_u_mm
     return data
@@ -47,6 +49,7 @@ def message_facts(done: Screening, settings: Settings) -> MessageFacts:
         None if band is None else band.width_mm,
         None if band is None else k * band.u_width_mm,
         None if done.better_u_mm is None else k * done.better_u_mm,
+        None if band is None else band.assumes,
     )
 
 

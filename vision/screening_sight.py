@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import BadInput, CannotMeasure
+from vision.geometry.alone import speaks_of_a_guess
 from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
 from vision.geometry.card_seen import rough_surround
@@ -60,6 +61,8 @@ class Band:
     height_mm: float | None
     u_height_mm: float | None
     how: str
+    assumes: str | None = None
+    """the kind of the one reference that it rests on, where nobody stated it"""
 
 
 @dataclass(frozen=True)
@@ -143,11 +146,14 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         code = AS_REASON.get(refused.code, "not-consistent")
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
-    against = {f.code for f in opening.findings if not speaks_of_a_patch(f)}
+    against = {f.code for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))}
     facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
     # whoever stated a plane for all of a kind has not seen this photo
     band = None if facts.get("card-plane") else _band(measured)
     if band is not None:
+        taken = [c for c in opening.cards if c.used]
+        assumes = taken[0].kind if any(speaks_of_a_guess(f) for f in opening.findings) else None
+        band = replace(band, assumes=assumes)
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
     elif opening.scale_refused:
         facts["card-plane"] = 1.0
@@ -189,10 +195,12 @@ def estimated_sight(
     settings: Settings,
     *,
     head: bool,
+    stated: bool = False,
 ) -> Sight:
     """A rough size of a photo of `size_px` (width, height) from the corners (4, 2) px as they are and the largest reference.
 
     Its u holds what rough corners, the reference's depth and its rough sides may do. References inside the outline carry none.
+    `stated`: whether anybody said of which kinds they are.
     """
     prior = camera_prior(*size_px, focal_35mm, settings.camera)
     cards = [c for c in cards if c.kind is not None]
@@ -214,7 +222,8 @@ def estimated_sight(
     side = settings.screen.rough_side_px * scale / side_px
     relative = math.hypot(side, rough * math.sqrt(2) / width_px, depth, prior.f_relative_sd / 2)
     height, u_height = (h * mm, h * mm * relative) if head else (None, None)
-    return Sight(facts, band=Band(w * mm, w * mm * relative, height, u_height, "estimated"))
+    assumes = card.kind.name if card.kind is not None and len(outside) == 1 and not card.known and not stated else None
+    return Sight(facts, band=Band(w * mm, w * mm * relative, height, u_height, "estimated", assumes))
 
 
 def _sides(quad: Array) -> tuple[float, float]:

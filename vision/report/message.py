@@ -59,7 +59,8 @@ WIDE, HIGH = 640, 460
 class MessageFacts:
     """What a message is made from: "good", "rough" or "again", whether it was measured, reasons, a rough width (mm).
 
-    `spread_mm` is how far either way the width may be off, `better_spread_mm` the same with a better photo.
+    `spread_mm` is how far either way the width may be off, `better_spread_mm` the same with a better photo; `assumes` the kind of
+    the one reference that the width rests on, where nobody stated it.
     """
 
     verdict: str
@@ -68,6 +69,7 @@ class MessageFacts:
     width_mm: float | None = None
     spread_mm: float | None = None
     better_spread_mm: float | None = None
+    assumes: str | None = None
 
 
 @cache
@@ -94,6 +96,8 @@ def message_text(facts: MessageFacts, most: int, language: str = "en") -> str:
     lines = [words["greeting"], words[state]]
     if facts.width_mm is not None and facts.spread_mm is not None and facts.verdict != "good":
         lines.append(words["band"].format(width=_length(facts.width_mm), u=_spread(facts.spread_mm)))
+        if facts.assumes is not None:
+            lines.append(words["assumes"].format(kind=words["kinds"].get(facts.assumes, facts.assumes)))
         if facts.better_spread_mm is not None and facts.better_spread_mm < 0.8 * facts.spread_mm:
             lines.append(words["better"].format(u=_spread(facts.better_spread_mm)))
     asked = asked_for(facts.codes, most) if facts.verdict != "good" else ()

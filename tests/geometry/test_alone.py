@@ -1,0 +1,84 @@
+"""A reference that nothing else confirms: black plates, and kinds that nobody stated."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from tests.geometry.scenery import LETTER_MM, Patch, Picture, Wall, bank_card, picture
+from vision.check import CardCorners, CheckRequest, ScreenRequest, Settings, check, screen, screening_json, to_json
+from vision.report.message import message_text
+from vision.screening_record import message_facts
+
+WIDTH, HEIGHT = 1400.0, 1950.0
+AT = (1650.0, 900.0)
+BLACK, GREY, WHITE = (28, 28, 30), (120, 120, 118), (240, 240, 236)
+
+
+def room(*patches: Patch) -> Picture:
+    return picture(Wall(WIDTH, HEIGHT, wall=(206, 202, 194), patches=patches))
+
+
+def answer(of: Picture, *cards: str, marked: tuple[CardCorners, ...] = ()) -> dict[str, Any]:
+    corners = (of.corners_px(5.0),)
+    return to_json(check(CheckRequest((("room3.jpg", of.data),), cards=cards, corners=corners, card_corners=marked)))  # type: ignore[arg-type]
+
+
+def guesses(data: dict[str, Any]) -> list[str]:
+    return [f["text"] for f in data["findings"] if f["text"].startswith("Nobody stated")]
+
+
+def test_a_black_plate_is_no_sheet_of_paper() -> None:
+    """Letter's shape and as black as a screen: refused, with what it may be and what to do."""
+    why = answer(room(Patch(AT, LETTER_MM, BLACK)), "letter")["cannot_measure"]
+    assert (why["stage"], why["code"]) == ("cards", "card-kind")
+    assert "as bright as the wall beside it" in why["found"]
+    assert "card-corners" in why["remedy"]
+
+
+def test_beside_a_card_a_black_plate_is_left_out() -> None:
+    """The bank card carries the scale; the plate is among the cards, not used."""
+    of = room(Patch(AT, LETTER_MM, BLACK), bank_card(-120, 1500, WHITE), bank_card(1560, 300, WHITE))
+    cards = answer(of, "letter", "id-1")["cards"]
+    assert {(c["kind"], c["used"]) for c in cards} == {("letter", False), ("id-1", True)}
+
+
+@pytest.mark.parametrize("colour", [GREY, WHITE])
+def test_a_sheet_of_grey_or_white_paper_is_one(colour: tuple[int, int, int]) -> None:
+    """Grey paper before a light wall has a quarter of its light."""
+    assert [c["used"] for c in answer(room(Patch(AT, LETTER_MM, colour)), "letter")["cards"]] == [True]
+
+
+def test_a_black_sheet_that_was_marked_is_used() -> None:
+    """Whoever marks it has seen it."""
+    of = room(Patch(AT, LETTER_MM, BLACK))
+    corners = of.shot.to_px(Patch(AT, LETTER_MM).corners())
+    marked = CardCorners(1, "letter", tuple((float(x), float(y)) for x, y in corners))  # type: ignore[arg-type]
+    assert [c["used"] for c in answer(of, "letter", marked=(marked,))["cards"]] == [True]
+
+
+def test_a_kind_that_nobody_stated_is_said_to_be_taken_for_granted() -> None:
+    """One sheet and no word of it: the order holds with the question; stated, there is none."""
+    of = room(Patch(AT, LETTER_MM, WHITE))
+    (text,) = guesses(answer(of))
+    assert "A letter was taken for granted, since card 1 has its shape" in text
+    assert guesses(answer(of, "letter")) == []
+
+
+def test_two_cards_that_agree_need_no_word() -> None:
+    """Each is the other's witness."""
+    of = room(bank_card(-120, 1500, WHITE), bank_card(1560, 300, WHITE))
+    assert guesses(answer(of)) == []
+
+
+def test_a_screening_says_what_its_size_takes_for_granted() -> None:
+    """In the row, and in the message where it tells a size; with stated kinds in neither."""
+    of = room(Patch(AT, LETTER_MM, WHITE))
+    unsaid, said = (screen(ScreenRequest("a.jpg", of.data, of.corners_px(5.0), cards)) for cards in ((), ("letter",)))
+    assert screening_json(unsaid)["band"]["assumes"] == "letter"
+    assert "assumes" not in screening_json(said)["band"]
+    for one, there in ((unsaid, True), (said, False)):
+        text = message_text(replace(message_facts(one, Settings()), verdict="rough"), 3)
+        assert ("for a sheet of Letter paper (8 1/2 x 11 in); please tell us if it is something else" in text) is there

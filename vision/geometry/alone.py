@@ -1,0 +1,85 @@
+"""A reference that nothing else confirms: how dark paper may be, and what is said where nobody stated what was put up.
+
+A picture frame, a mirror and a cover plate have a sheet's shape too, and where one of them is the only thing of that shape no
+pixel tells. What cannot be paper is left out; of the rest it is said what everything rests on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from vision.errors import CannotMeasure, Finding
+from vision.geometry.card_seen import light_beside
+from vision.geometry.look import SIDE_CORNERS
+from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.shapes import is_sheet
+
+BLACK = 0.2
+"""of the wall's light beside it, under which a sheet's border is no paper (by judgement: paper printed all over reflects more,
+before a white wall too; of 295 sheets of painted and rendered rooms the darkest have 0.27)"""
+UNSTATED = "Nobody stated which references are in the photo."
+
+
+def speaks_of_a_guess(finding: Finding) -> bool:
+    """Whether a finding says no more than that a reference's kind was taken for granted."""
+    return finding.text.startswith(UNSTATED)
+
+
+def without_black_sheets(photos: Sequence[SeenPhoto]) -> list[SeenPhoto]:
+    """The photos without sheets that are too dark for paper, unless the user marked them.
+
+    Raises CannotMeasure (card-kind) where no reference is left.
+    """
+    dark = {c.number: f"it is {100 * part:.0f} % as bright as the wall beside it" for c, part in _too_dark(photos)}
+    if dark and not any(c.number not in dark for p in photos for c in p.used):
+        which = " and ".join(f"card {number}, taken for a sheet, {why}" for number, why in dark.items())
+        raise CannotMeasure(
+            "cards",
+            "card-kind",
+            found=f"{which.replace(', it is', ', is')}: a picture, a mirror, a screen or a plate has that shape too",
+            needed="a sheet of paper, or a card",
+            remedy="put up a white sheet of paper and take the photo again; if that is the sheet all the same, mark its corners "
+            "with card-corners",
+        )
+    return [p.leaving_out({n: f"{why}: no paper" for n, why in dark.items()}) for p in photos]
+
+
+def _too_dark(photos: Sequence[SeenPhoto]) -> list[tuple[SeenCard, float]]:
+    sheets = [c for p in photos for c in p.used if is_sheet(c.spec.kind) and not c.look.candidate.known]
+    parts = [(card, brightness(card)) for card in sheets]
+    return [(card, part) for card, part in parts if part < BLACK]
+
+
+def brightness(card: SeenCard) -> float:
+    """Linear light along a card's border over that of the wall beside it, median of its sides; infinite where it is unseen."""
+    centre, parts = card.corners_px.mean(axis=0), []
+    for strip, (i, j) in zip(card.look.strips, SIDE_CORNERS, strict=True):
+        beside = light_beside(strip, card.corners_px[[i, j]], centre)
+        if beside is not None and beside[1][0] > 0:
+            parts.append(float(beside[0][0] / beside[1][0]))
+    return float(np.median(parts)) if parts else float("inf")
+
+
+def guessed(cards: Sequence[SeenCard], demands: Demands) -> SeenCard | None:
+    """The one reference that carries all, where nobody stated its kind."""
+    used = [c for c in cards if c.used]
+    return used[0] if len(used) == 1 and not demands.cards.specs and not used[0].look.candidate.known else None
+
+
+def guessed_kind(photos: Sequence[SeenPhoto], demands: Demands) -> list[Finding]:
+    """What is said where one reference carries all and nobody stated its kind."""
+    card = guessed([c for p in photos for c in p.cards], demands)
+    if card is None:
+        return []
+    kind = card.spec.kind
+    a = "An" if kind.name[0] in "ai" else "A"
+    return [
+        Finding(
+            "card-kind",
+            f"{UNSTATED} {a} {kind.name} was taken for granted, since card "
+            f"{card.number} has its shape, and every size rests on that.",
+            f"State what was put up (--card {kind.name}), or put up a second reference at the opposite corner.",
+        )
+    ]
