@@ -82,3 +82,15 @@ def test_a_screening_says_what_its_size_takes_for_granted() -> None:
     for one, there in ((unsaid, True), (said, False)):
         text = message_text(replace(message_facts(one, Settings()), verdict="rough"), 3)
         assert ("for a sheet of Letter paper (8 1/2 x 11 in); please tell us if it is something else" in text) is there
+
+
+@pytest.mark.parametrize(("share", "said"), [(1.0, False), (0.4, True)])
+def test_a_plate_smaller_than_paper_makes_the_camera_a_giant_s(share: float, said: bool) -> None:
+    """The camera stands a metre above the curb; by a plate of Letter's shape, 0.4 times as large, two and a half."""
+    w, h = LETTER_MM
+    data = answer(room(Patch(AT, (share * w, share * h), WHITE)), "letter")
+    found = [f["text"] for f in data["findings"] if f["code"] == "scale-in-doubt"]
+    assert bool(found) is said
+    if said:
+        assert "above the curb, higher than a phone is held" in found[0]
+        assert data["order"]["status"] == "hold"

@@ -17,6 +17,7 @@ from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.plausible import held_too_high
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
 from vision.geometry.unseen import card_planes, crooked, unseen_lies
@@ -61,6 +62,7 @@ def opening_of(
     refused += [n for n in BOWS if n in everything.names and n not in refused and BOWS[n] in unseen]
     quantities = everything.select([n for n in everything.names if n not in refused])
     findings = (*findings, *_without_metadata(photos, sizes), *crooked(everything, settings.doubts))
+    findings += () if scale_refused else tuple(held_too_high(photos, state))
     if scale_refused:
         findings = (*findings, _card_plane_finding(cards))
     return Opening(
