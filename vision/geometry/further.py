@@ -161,13 +161,19 @@ class Followed(NamedTuple):
 
 
 def followed(
-    card: CardLook, photo: SeenPhoto, settings: Settings, *, search: float, fits: Callable[[Array], bool] | None = None
+    card: CardLook,
+    photo: SeenPhoto,
+    settings: Settings,
+    *,
+    search: float,
+    fits: Callable[[Array], bool] | None = None,
+    hold: bool = False,
 ) -> Followed | None:
     """The patch's sides, sought within `search` px at 12 MP; None where one cannot be followed, or it is not before one wall.
-    `fits`: as for `observe_card`."""
+    `fits`, `hold`: as for `observe_card`."""
     reach = _reach_px(search, photo)
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
-    rough, hold = card.candidate.corners_px, search <= KEPT_PX
+    rough, hold = card.candidate.corners_px, hold or search <= KEPT_PX
 
     def passes(steps: Array) -> bool:
         sizes = np.linalg.norm(steps, axis=1)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 ATTEMPTS = 14
 SCREEN_SAMPLES = 24
-DRAWN_AGAIN: dict[str, int] = {}  # attempt to begin with, found by --screen; see the README
+DRAWN_AGAIN = {"fifth_sheet_02": 3}  # attempt to begin with, found by --screen; see the README
 
 
 def main() -> None:
