@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import shutil
 import socket
 import subprocess
@@ -15,6 +16,7 @@ from pathlib import Path
 import pytest
 import typer
 import uvicorn
+from typer.testing import CliRunner, Result
 
 from api import cli
 from api.app import create_app
@@ -96,6 +98,33 @@ def test_both_commands_install_the_same_pinned_versions() -> None:
         assert "-c .ci/constraints.txt" in marked(mark)
     assert pins
     assert all(re.fullmatch(r"[\w.-]+==[\w.]+", pin) for pin in pins)
+
+
+def as_written(mark: str, tmp_path: Path) -> Result:
+    """What the program answers to a command of the README, its pictures written elsewhere."""
+    words = shlex.split(marked(mark).split("bin/tapewitness ")[1])
+    words[words.index("--pictures") + 1] = str(tmp_path)
+    return CliRunner().invoke(cli.app, [str(ROOT / word) if word.startswith("sample_images/") else word for word in words])
+
+
+def test_the_output_shown_is_what_the_worked_check_prints(tmp_path: Path) -> None:
+    """The README's output stands word for word at the head of what its command prints, and the exit code is the one it names."""
+    found = re.search(r"<!-- output -->\n```\n(.*?)\n```\n<!-- end -->", README, re.DOTALL)
+    assert found is not None
+    shown = found[1].splitlines()
+    answer = as_written("worked check", tmp_path)
+
+    assert [line.rstrip() for line in answer.stdout.splitlines()[: len(shown)]] == shown
+    assert f"exit code {answer.exit_code}." in README[found.end() : README.index("## What a photo cannot tell")]
+
+
+def test_the_first_command_is_answered_as_the_readme_says(tmp_path: Path) -> None:
+    """Every reading agrees, and the answer is READY."""
+    answer = as_written("check command", tmp_path)
+
+    assert answer.exit_code == 0
+    assert answer.stdout.startswith("READY")
+    assert answer.stdout.count("● agrees") == 7
 
 
 class Scribe:
