@@ -137,9 +137,11 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
     except CannotMeasure:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
-        raise _too_large(f"{name}: {bomb}", f"at most {settings.max_pixels / 1e6:.0f} megapixels") from bomb
+        raise _too_large(
+            f"{name}: a picture of far more pixels than a camera takes", f"at most {settings.max_pixels / 1e6:.0f} megapixels"
+        ) from bomb
     except Exception as problem:  # decoders raise whatever they like on hostile bytes; a list would never be complete
-        raise _not_an_image(name, len(data), problem) from problem
+        raise _not_an_image(name, len(data)) from problem
     return _photo(name, data, pixels, metadata), (width, height)
 
 
@@ -229,8 +231,8 @@ def _too_large(found: str, needed: str) -> CannotMeasure:
     )
 
 
-def _not_an_image(name: str, size: int, problem: Exception) -> CannotMeasure:
-    found = f"{name}: {size} bytes that do not decode as a picture ({type(problem).__name__})"
+def _not_an_image(name: str, size: int) -> CannotMeasure:
+    found = f"{name}: {size} bytes that do not decode as a picture"
     return CannotMeasure(
         "intake",
         "not-an-image",
