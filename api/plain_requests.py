@@ -77,12 +77,15 @@ _FORMS: Sequence[tuple[str, Callable[[re.Match[str]], Words]]] = (
     ),
     (
         r"Too many fields",
-        lambda _: ("more form fields than there are", "`photo`, repeated, and `facts` once", "put all that is said into `facts`"),
+        lambda _: ("more form fields than there are", "`photo`, repeated, and `facts`", "put all that is said into `facts`"),
     ),
-    (r"Part exceeded maximum size of (\d+)KB", lambda match: (f"more than {match[1]} kB of text", "facts that fit on a page", f"a photo goes as a file, {UPLOAD}")),
+    (
+        r"Part exceeded maximum size of (\d+)KB",
+        lambda match: (f"more than {match[1]} kB of text", "facts that fit on a page", f"send photos as files, {UPLOAD}"),
+    ),
     (
         r"(Missing boundary|Invalid multipart|Did not find)",
-        lambda _: ("a multipart form that cannot be read", "fields `photo` and `facts` of a multipart form", f"let your client build it; {UPLOAD}"),
+        lambda _: ("a form that cannot be read", "a multipart form of `photo` and `facts`", f"let your client make it; {UPLOAD}"),
     ),
 )  # fmt: skip
 
