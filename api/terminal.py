@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from api.console import console_on, plain
-from api.terminal_closure import closure_lines, question_lines, slip_lines
+from api.terminal_closure import closure_lines, question_lines, slip_lines, slip_title
 from api.terminal_depth import depth_lines
 from api.terminal_door import door_lines
 from api.terminal_outline import outline_lines
@@ -49,7 +49,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
         yield _heading("Readings (after ± stands one standard deviation)")
         yield _readings(data)
         yield from _explanations(data)
-    yield from _listed("Which slip? These would bring everything into agreement", slip_lines(data))
+    yield from _listed(slip_title(data), slip_lines(data))
     yield from _listed("The tape against itself", closure_lines(data))
     if data["sizes"]:
         yield _heading("The opening as the photo has it")

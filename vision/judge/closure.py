@@ -189,7 +189,7 @@ def _findings(adjusted: Adjusted, settings: Settings) -> tuple[Finding, ...]:
     facts = [
         length_explanation(
             tuple(case.names[i] for i in sorted(case.columns[k].readings)), float(b), float(u),
-            reach=settings.judge.w_critical, everything=case.columns[k].is_scale,
+            everything=case.columns[k].is_scale,
         )
         for k, b, u in sizes
     ]  # fmt: skip

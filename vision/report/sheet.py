@@ -129,7 +129,7 @@ def _sections(report: Report) -> Iterator[Section]:
         for r, text in zip(order.reasons, told, strict=True)
     )
     yield Section("Holds", holds or (Entry("None."),))
-    yield Section("Which slip fits, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
+    yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
     yield Section("Governing width, as the tape has it", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
     if door is not None:
