@@ -63,7 +63,11 @@ def _show(data: dict[str, Any], note: str | None) -> None:
     leans = [walls[k] for k in ("u_lean_left_mm_per_m", "u_lean_right_mm_per_m") if k in walls]
     told = f"lean of either wall to {max(leans):.1f} mm/m" if leans else "no lean without a plumb line"
     console.print(f"Walls: taper to {walls['u_taper_mm_per_m']:.1f} mm/m, {told}")
-    console.print("\nWhat would help most" if data["changes"] else "\nNo change that is tried here would help much.")
+    console.print(
+        "\nWhat would help most (largest u of the widths before and after)"
+        if data["changes"]
+        else "\nNo change that is tried here would help much."
+    )
     for number, change in enumerate(data["changes"], 1):
         line = f"{change['text']}: {change['before_mm']:.1f} mm becomes {change['after_mm']:.1f} mm"
         console.print(

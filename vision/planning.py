@@ -226,7 +226,7 @@ def advise(measured: Measured, comparison: Comparison, demands: Demands, setting
         return None
     change = Change(text, real.u(worst), after)
     why = f"What limits the {plain_names([worst])} here is {cause}. " if cause else ""
-    return f"{why}Take the photo again with {change}."
+    return f"{why}Take the photo again with {change} (one standard deviation)."
 
 
 def _hidden_mm(verdict: ReadingVerdict) -> float:

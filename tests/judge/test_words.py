@@ -10,7 +10,7 @@ from vision.judge.words import Shown, factor_explanation, length_explanation, pl
 def test_long_and_short_are_said_in_words() -> None:
     """The sentence says which way, how much, and for which reading."""
     assert length_explanation(["height_left"], -12.7, 1.0) == (
-        "the left height reads 1/2 in (12.7 mm, give or take 2.0 mm) short"
+        "the left height reads 1/2 in (12.7 mm, give or take 2.0 mm at 95 %) short"
     )
     assert "top width and middle width alike read 1/2 in" in length_explanation(["width_top", "width_middle"], 12.7, 1.0)
 
@@ -23,7 +23,7 @@ def test_all_readings_are_not_listed_one_by_one() -> None:
 
 def test_a_factor_is_said_as_it_is() -> None:
     """How many times too long all readings are, and how well that is known."""
-    assert factor_explanation(1.025, 0.002) == "all readings are 1.025 times what the photo says (give or take 0.004)"
+    assert factor_explanation(1.025, 0.002) == "all readings are 1.025 times what the photo says (give or take 0.004 at 95 %)"
 
 
 @pytest.mark.parametrize("amount_mm", [25.4, 304.8, -76.2, 100.0])

@@ -188,7 +188,7 @@ def _within(name: str, value: float, u: float, shown: Shown, settings: OrderSett
     if abs(value) + reach <= limit:
         return
     code = "taper-over-limit" if name == "taper" else "lean-over-limit"
-    size = f"{_over_six_feet(abs(value))} over 72 in, give or take {_over_six_feet(reach)}"
+    size = f"{_over_six_feet(abs(value))} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
     allowed = f"{_over_six_feet(limit)} is the limit"
     if name == "taper":
         fact = f"the opening is {'wider' if value > 0 else 'narrower'} at the top than at the bottom by {size}; {allowed}"

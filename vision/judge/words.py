@@ -60,7 +60,7 @@ def way_of(name: str, amount_mm: float) -> str:
 
 def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, everything: bool = False) -> str:
     """A sentence for an amount added to one reading, or the same amount to several (or to `everything`)."""
-    size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm)"
+    size = f"{inches_text(abs(amount_mm))} ({abs(amount_mm):.1f} mm, give or take {2 * u_mm:.1f} mm at 95 %)"
     subject = "all readings alike are" if everything else f"the {plain_names(names)} alike read"
     if len(names) == 1:
         subject = f"the {plain_names(names)} reads"
@@ -69,4 +69,4 @@ def length_explanation(names: Sequence[str], amount_mm: float, u_mm: float, *, e
 
 def factor_explanation(factor: float, u_factor: float) -> str:
     """A sentence for all readings being `factor` times what the photo says."""
-    return f"all readings are {factor:.4g} times what the photo says (give or take {2 * u_factor:.2g})"
+    return f"all readings are {factor:.4g} times what the photo says (give or take {2 * u_factor:.2g} at 95 %)"
