@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -53,6 +54,8 @@ SAME = (
 )
 """reasons that one and the same thing puts right: only the first of each is asked for"""
 WIDE, HIGH = 640, 460
+NOTE_LETTERS, LINE_PX = 23, 20
+"""letters in a line beside the drawing: as many as fit in bold in a wide typeface; and px from line to line"""
 
 
 @dataclass(frozen=True)
@@ -137,5 +140,8 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
         colour, width = ("#b0005a", 3) if about & asked else ("#444", 1)
         weight = "bold" if about & asked else "normal"
         parts.append(f'<path d="M390 {y} L{x} {to}" stroke="{colour}" stroke-width="{width}" fill="none"/>')
-        parts.append(f'<text x="396" y="{y + 5}" fill="{colour}" font-weight="{weight}">{escape(words[key])}</text>')
+        lines = textwrap.wrap(words[key], NOTE_LETTERS)
+        first = y + 5 - LINE_PX * (len(lines) - 1) // 2
+        spans = "".join(f'<tspan x="396" y="{first + LINE_PX * k}">{escape(line)}</tspan>' for k, line in enumerate(lines))
+        parts.append(f'<text fill="{colour}" font-weight="{weight}">{spans}</text>')
     return "\n".join([*parts, "</svg>"]) + "\n"
