@@ -26,6 +26,7 @@ ORDER = (
     "card-missing",
     "edge-hidden",
     "card-plane",
+    "tilt-two-ways",
     "card-cut",
     "blur",
     "too-dark",
@@ -114,7 +115,8 @@ def _length(mm: float) -> str:
 
 def _spread(mm: float) -> str:
     step = 1.0 if mm < 10 else ROUGH_STEP_MM
-    return f"{max(step * round(mm / step), 1.0):.0f} mm ({inches_text(mm)})" if mm < 25 else f"{step * round(mm / step):.0f} mm"
+    rough = max(step * round(mm / step), 1.0)
+    return f"{rough:.0f} mm ({inches_text(rough, denominator=16 if mm < 25 else 4)})"
 
 
 def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
@@ -132,7 +134,12 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
     ]
     notes = (
         ("all_round", 75, {"opening-cut", "cropped", "edge-hidden"}, (210, 50)),
-        ("reference", 195, {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain"}, (326, 200)),
+        (
+            "reference",
+            195,
+            {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain", "tilt-two-ways"},
+            (326, 200),
+        ),
         ("stand", 330, {"oblique", "wide-lens", "blur", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
         ("send", 415, {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large"}, (224, 440)),
     )
