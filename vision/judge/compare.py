@@ -24,7 +24,7 @@ from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
 from vision.judge.planes import PlaneDoubt, plane_words
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
-from vision.judge.words import factor_explanation, length_explanation
+from vision.judge.words import ALL_AGAIN, factor_explanation, length_explanation
 from vision.settings import JudgeSettings
 from vision.settings_tape import LevelSettings
 
@@ -201,8 +201,7 @@ def _findings(case: Case, doubt: Doubt, off: Array) -> tuple[Finding, ...]:
                 f"every reading is {way} than the photo has it, by {low} to {high} %: what was taken for the card is hardly one"
             )
             return (Finding("unexplained", text, NO_SUCH_CARD),)
-        action = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
-        return (Finding("unexplained", text, action),)
+        return (Finding("unexplained", text, ALL_AGAIN),)
     if doubt.kind != "scale":
         return ()
     best = doubt.because[0]

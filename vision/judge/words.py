@@ -49,6 +49,15 @@ def plain_names(names: Sequence[str], *, last: str = "and") -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def measure_again(names: Sequence[str]) -> str:
+    """What to do about readings in doubt, in one step whatever it is that doubts them."""
+    how = "without looking at the list and from the hook, and to read out twice"
+    return f"Ask whoever measured to measure again, {how}: the {plain_names(names)}."
+
+
+ALL_AGAIN = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
+
+
 def way_of(name: str, amount_mm: float) -> str:
     """Which way a reading is off: long or short, or for a level reading the direction it says too much of."""
     if name.startswith(("plumb", "bow")):
