@@ -172,7 +172,7 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
         fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
     elif doubt.what.startswith("tilt"):
         end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"
-        fact = f"its {end} stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
+        fact = f"its {end} edge stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
     else:
         fact = f"its face bulges by {abs(amount):.1f} mm (give or take {2 * sd:.1f} at 95 %)"
     return f"card {_numbers(now.assembly, doubt.model)} contradicts the rest of the photo ({abs(doubt.score):.1f} sd): {fact}"

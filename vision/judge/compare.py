@@ -208,7 +208,7 @@ def _findings(case: Case, doubt: Doubt, off: Array) -> tuple[Finding, ...]:
     words = " and ".join(_explanation(case, best, column, min(case.columns[column].readings)).text for column in best.columns)
     text = f"{words}; a card out of the plane or of another size, a wrong unit and a tape with a wrong start look alike here"
     if doubt.planes:
-        text = f"{plane_words(doubt.planes)} would bring everything into agreement; so would {words}; it cannot be told which"
+        text = f"{plane_words(doubt.planes)} would bring everything into agreement; or else {words}; it cannot be told which"
     elif len(case.names) == 1:
         text = f"{words}; as the only reading that the photo can be held against, it cannot be told which of the two is wrong"
     action = (
