@@ -77,10 +77,16 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if data["order"]["next"]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
-    if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
+    if _photo_seen(data):
         yield from _listed("What this photo cannot tell", (*data.get("unseen", ()), *CANNOT_SEE))
     yield Text()
     yield Text(CARE, style="italic")
+
+
+def _photo_seen(data: Data) -> bool:
+    """Whether there is a photo that says something, or was looked at in vain; a file that did not open is none."""
+    failed = data.get("cannot_measure")
+    return bool(data["sizes"] or data["not_measured"]) if failed is None else failed["stage"] != "intake"
 
 
 def _heading(text: str) -> Text:

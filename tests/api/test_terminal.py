@@ -37,3 +37,11 @@ def test_a_small_bow_keeps_digits_for_its_uncertainty() -> None:
 
     assert "left wall: bow -0.01 ± 0.04 mm" in shown(data)
     assert not re.search(r"± 0\.0+ |-0\.0 ", shown(data))
+
+
+def test_a_file_that_did_not_open_is_no_photo_that_cannot_tell() -> None:
+    """What a photo cannot tell stands under a photo that was looked at, measured or not, and under no broken file."""
+    failed = to_json(made.failed())
+    assert "What this photo cannot tell" in shown(failed)
+    failed["cannot_measure"] |= {"stage": "intake", "code": "not-an-image"}
+    assert "What this photo cannot tell" not in shown(failed)
