@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 import time
 from collections.abc import Iterator
 from typing import Any
@@ -289,6 +290,40 @@ def test_the_description_names_every_problem_as_it_is_sent(client: TestClient) -
     assert "HTTPValidationError" not in text
     for reference in {part.split('"')[0] for part in text.split('"$ref":"#/components/schemas/')[1:]}:
         assert reference in schema["components"]["schemas"]
+
+
+def test_the_pages_need_nothing_from_elsewhere(client: TestClient) -> None:
+    """No script, no address of another server: they show without the Internet."""
+    for path in ("/", "/docs"):
+        page = client.get(path, headers={"accept": "text/html"})
+        assert page.status_code == 200
+        assert page.headers["content-type"].startswith("text/html")
+        assert "<script" not in page.text
+        assert not re.search(r"(src|href)=.(https?:)?//", page.text)
+        assert "@import" not in page.text
+
+
+def test_the_description_page_has_every_path_object_and_key(client: TestClient) -> None:
+    """All that the OpenAPI text names, and no link within the page that leads nowhere."""
+    schema, page = client.get("/openapi.json").json(), client.get("/docs").text
+    for path, methods in schema["paths"].items():
+        for method in methods:
+            assert f"<code>{method.upper()} {path}</code>" in page
+    for name, one in schema["components"]["schemas"].items():
+        assert f'id="{name}"' in page
+        for key in one.get("properties", {}):
+            assert f"<code>{key}</code>" in page
+    assert set(re.findall(r'href="#(\w+)"', page)) <= set(re.findall(r'id="(\w+)"', page))
+
+
+def test_the_first_page_says_what_this_is_and_where_to_look(client: TestClient) -> None:
+    """As text for a client that does not ask for a page; every address that it names answers."""
+    text = client.get("/").text
+    assert "Tapewitness" in text
+    assert "POST /checks" in text
+    places = re.findall(r"^GET (\S+):", text, re.MULTILINE)
+    assert "/docs" in places
+    assert all(client.get(place).status_code == 200 for place in places)
 
 
 def test_health_answers_while_checks_run(app: FastAPI) -> None:
