@@ -33,7 +33,7 @@ CARE = (
 )
 NO_SCALE = 0.5
 """relative; a length with a larger standard deviation has no scale (where it is refused the deviation is 1)"""
-ONE_SD = "after ± stands one standard deviation"
+ONE_SD = "± one standard deviation"
 """in every heading above such numbers"""
 
 

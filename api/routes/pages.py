@@ -8,7 +8,7 @@ from fastapi.responses import HTMLResponse, PlainTextResponse, Response
 from api.description import description_page, welcome_page
 
 router = APIRouter(include_in_schema=False)
-WHAT = "This server holds tape readings of an opening against photos of it. It is a service for programs; there is nothing to log in to."
+WHAT = "This server holds tape readings of an opening against photos of it. It is for programs and has no form to fill in."
 PLACES = {
     "/docs": "what it takes and answers: POST /checks, POST /screenings, POST /plans",
     "/openapi.json": "the same for programs",
