@@ -288,6 +288,15 @@ def test_another_photo_is_asked_for_once() -> None:
     assert "plumb line in the plane of the opening for the next photo" in decided.next[1]
 
 
+def test_a_photo_that_a_finding_asks_for_is_only_improved_upon() -> None:
+    """Who has to take it again anyway is told what to do for it, not to take it again once more."""
+    finding = Finding("card-plane", "card 1 is inside the outline", "Tape it beside the opening and take the photo again.")
+    blind = {"height_left": verdict("height_left", "cannot tell", slip=30.0)}
+    decided = order(comparison(**blind), findings=(finding,))
+    assert codes(decided) == ["card-plane", "no-second-witness"]
+    assert decided.next[1] == "For that photo put a reference card near each corner. Or have a second person measure."
+
+
 def test_each_reason_says_who_does_what_next() -> None:
     """Nothing is held without an action."""
     worst = order(

@@ -58,7 +58,8 @@ def decide_order(
     reasons.extend(_readings_given(readings, has_head))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
-        reasons.extend(_verdicts(comparison, codes, advice or shown.again(plumb=False)))
+        asked = any(_asks_for_a_photo(reason) for reason in reasons)
+        reasons.extend(_verdicts(comparison, codes, advice or _better_photo(shown, asked=asked)))
         if photo_taken or not settings.tape_alone_may_order:
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
@@ -155,6 +156,16 @@ def _next(finding: Finding, doubted: Sequence[str], comparison: Comparison) -> s
 
 def _asks_for_a_photo(reason: Reason) -> bool:
     return any(words in reason.next for words in ("he photo again", "a new photo", "Take a photo"))
+
+
+def _better_photo(shown: Shown, *, asked: bool) -> str:
+    """With what a photo would vouch for more; where one is asked for already, what is to be done besides."""
+    if not asked:
+        return shown.again(plumb=False)
+    how = (
+        "take it from nearer, straight on and in even light" if shown.cards_all_round else "put a reference card near each corner"
+    )
+    return f"For that photo {how}"
 
 
 def _together(names: Sequence[str], action: str) -> Reason:
