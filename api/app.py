@@ -10,7 +10,7 @@ from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 
 from api import problems
 from api.deps import MAX_FACTS_BYTES
-from api.routes import checks, health, plans, screenings
+from api.routes import checks, health, pages, plans, screenings
 from api.schemas import Problem
 from api.settings import ApiSettings
 from api.workers import ProcessWorkers, Workers
@@ -39,6 +39,8 @@ def create_app(settings: ApiSettings | None = None, *, vision: Settings | None =
         version="1",
         license_info={"name": "MIT", "identifier": "MIT"},
         lifespan=lifespan,
+        docs_url=None,
+        redoc_url=None,
         form_limits={"max_files": settings.max_photos + 1, "max_fields": 4, "max_part_size": MAX_FACTS_BYTES},
     )
     app.state.settings, app.state.vision, app.state.workers = settings, vision, staff
@@ -49,6 +51,7 @@ def create_app(settings: ApiSettings | None = None, *, vision: Settings | None =
     app.include_router(plans.router)
     app.include_router(screenings.router)
     app.include_router(health.router)
+    app.include_router(pages.router)
     _describe_problem(app)
     return app
 

@@ -1,24 +1,21 @@
 """The `tapewitness` command: a second shell over the same door as the HTTP one.
 
-Exit codes: 0 ready, 1 hold, 2 wrong use or unreadable text, 3 cannot be measured, 70 internal error.
+Exit codes: 0 ready, 1 hold, 2 wrong use or unreadable text, 3 cannot be measured, 70 internal error, 130 interrupted.
 """
 
 from __future__ import annotations
 
-import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-READY, HOLD, WRONG_USE, CANNOT_MEASURE, INTERNAL, INTERRUPTED = 0, 1, 2, 3, 70, 130
+from api.guard import GOES_ON, READY, STOPPED, OnceCommand, guarded, internal, show_version
 
 app = typer.Typer(
     name="tapewitness",
-    help="Hold the tape readings of an opening against a photo with a reference card.",
-    epilog="Exit codes: 0 ready, 1 hold, 2 wrong use, 3 cannot be measured, 70 internal error.",
+    epilog="Exit codes: 0 ready, 1 hold, 2 wrong use, 3 cannot be measured, 70 internal error, 130 interrupted.",
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -26,7 +23,16 @@ app = typer.Typer(
 )
 
 
-@app.command()
+@app.callback()
+def tapewitness(
+    version: Annotated[
+        bool, typer.Option("--version", callback=show_version, is_eager=True, help="Show the version and exit.")
+    ] = False,
+) -> None:
+    """Hold the tape readings of an opening against a photo with a reference card."""
+
+
+@app.command(cls=OnceCommand)
 def check(
     photo: Annotated[
         list[Path] | None,
@@ -143,10 +149,10 @@ def check(
         )
         return checking.run(photo or [], readings, options, checking.Outputs(json, pictures, order_sheet, paper))
 
-    raise typer.Exit(_guarded(work))
+    raise typer.Exit(guarded(work))
 
 
-@app.command()
+@app.command(cls=OnceCommand)
 def plan(
     width: Annotated[str, typer.Option(help='Width of the opening, any notation with its unit, as "56 in".')],
     height: Annotated[str, typer.Option(help="Height of the opening.")],
@@ -176,10 +182,10 @@ def plan(
         )
         return planning.run(request, planning.PlanOutputs(json=json, picture=picture))
 
-    raise typer.Exit(_guarded(work))
+    raise typer.Exit(guarded(work))
 
 
-@app.command()
+@app.command(cls=OnceCommand)
 def screen(
     path: Annotated[list[Path], typer.Argument(help="Photos, or folders that are looked through with all below them.")],
     card: Annotated[list[str] | None, typer.Option(help="Reference card as in a check; repeatable.")] = None,
@@ -206,10 +212,10 @@ def screen(
         outputs = screening.ScreenOutputs(json=json, csv=csv, messages=messages, state=state)
         return screening.run(path, card or (), outputs, screening.Engine(workers, scheduler), head=not no_head)
 
-    raise typer.Exit(_guarded(work))
+    raise typer.Exit(guarded(work, STOPPED if state == "none" else GOES_ON))
 
 
-@app.command()
+@app.command(cls=OnceCommand)
 def print_card(
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The PDF to write.")],
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
@@ -224,10 +230,10 @@ def print_card(
 
         return printing.run(paper, sheets, output)
 
-    raise typer.Exit(_guarded(work))
+    raise typer.Exit(guarded(work))
 
 
-@app.command()
+@app.command(cls=OnceCommand)
 def serve(
     host: Annotated[str, typer.Option(help="Address to listen on; 127.0.0.1 is this machine only.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen on.")] = 8000,
@@ -249,40 +255,7 @@ def serve(
                 ) from None
         return READY
 
-    raise typer.Exit(_guarded(work))
-
-
-def _guarded(work: Callable[[], int]) -> int:
-    """The exit code of `work`; every error becomes one line on standard error, never a traceback, never exit 1."""
-    try:
-        return work()
-    except KeyboardInterrupt:
-        return INTERRUPTED
-    except Exception as error:
-        from api.console import plain
-        from vision.errors import BadInput, TapewitnessError
-
-        if isinstance(error, BadInput):
-            print(f"tapewitness: {plain(error)}", file=sys.stderr)  # noqa: T201 - this is the command's own output
-            return WRONG_USE
-        if isinstance(error, TapewitnessError):
-            print(f"tapewitness: {plain(error)}", file=sys.stderr)  # noqa: T201
-            return CANNOT_MEASURE
-        return _internal(error)
-
-
-def _internal(error: Exception) -> int:
-    if os.environ.get("TAPEWITNESS_DEBUG"):
-        import traceback
-
-        traceback.print_exception(error)
-    one_line = " ".join(f"{type(error).__name__}: {error}".split())
-    print(  # noqa: T201
-        f"tapewitness: internal error, nothing was decided ({one_line[:300]}). "
-        "Set TAPEWITNESS_DEBUG=1, run it again and report what it prints.",
-        file=sys.stderr,
-    )
-    return INTERNAL
+    raise typer.Exit(guarded(work))
 
 
 def main() -> None:
@@ -293,4 +266,8 @@ def main() -> None:
     try:
         app()
     except Exception as error:  # outside a command's body: a defect of this file
-        sys.exit(_internal(error))
+        sys.exit(internal(error))
+
+
+if __name__ == "__main__":
+    main()

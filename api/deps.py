@@ -18,6 +18,8 @@ from vision.settings import Settings
 
 MAX_FACTS_BYTES = 1_000_000
 """bytes; facts are a page of text"""
+FORMS = ("multipart/form-data", "application/x-www-form-urlencoded")
+FIELDS = ("photo", "facts")
 
 EXAMPLES: tuple[dict[str, object], ...] = (
     {
@@ -63,6 +65,25 @@ def get_vision(request: Request) -> Settings:
     return cast(Settings, request.app.state.vision)
 
 
+async def only_known_fields(request: Request) -> None:
+    """Refuse a form with a field that nobody reads, so that no photo and no fact is dropped without a word."""
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind not in FORMS and await request.body():
+        raise ProblemError(
+            422, "Not a form", found=f"a body of type {kind[:40] or 'nothing stated'}",
+            needed="a multipart form with the fields `photo` (a file, repeatable) and `facts` (JSON)",
+            remedy="with curl: -F photo=@FILE -F 'facts={...}'",
+        )  # fmt: skip
+    sent = [name for name, _ in (await request.form()).multi_items()]
+    unknown = [name for name in dict.fromkeys(sent) if name not in FIELDS]
+    if unknown or sent.count("facts") > 1:
+        found = f"the form field {unknown[0][:40]!r}, which nothing reads" if unknown else "the form field `facts` more than once"
+        raise ProblemError(
+            422, "Form fields that are not known", found=found, needed="`photo` (a file, repeatable) and `facts` (JSON, once)",
+            remedy="name the field `photo` if it is a photo; all else belongs in `facts`",
+        )  # fmt: skip
+
+
 async def get_photos(
     limits: Annotated[ApiSettings, Depends(get_settings)],
     vision: Annotated[Settings, Depends(get_vision)],
@@ -94,3 +115,4 @@ def get_facts(
 TheWorkers = Annotated[Workers, Depends(get_workers)]
 ThePhotos = Annotated[Photos, Depends(get_photos)]
 TheFacts = Annotated[Facts, Depends(get_facts)]
+KnownFields = Depends(only_known_fields)

@@ -12,10 +12,11 @@ from typing import Any
 
 from vision.check import BadInput, Settings
 
-ENDINGS = frozenset(
-    {".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".webp", ".heic", ".heif", ".tif", ".tiff", ".bmp", ".gif", ".avif", ".mpo"}
-)
-"""what is looked at in a folder; a file that is named by itself is looked at whatever its name"""
+TAKEN = frozenset({".jpg", ".jpeg", ".jpe", ".jfif", ".mpo", ".png", ".webp", ".heic", ".heif"})
+"""endings of the formats that are taken"""
+ENDINGS = TAKEN | {".tif", ".tiff", ".bmp", ".gif", ".avif", ".jp2", ".jxl"}
+"""what is looked at in a folder, so that a photo in a format that is not taken is a row that says so; a file that is named by
+itself is looked at whatever its name"""
 STATE = "screenings.jsonl"
 
 
@@ -38,7 +39,7 @@ def photos_below(paths: Sequence[Path]) -> list[Found]:
     if not found:
         asked = ", ".join(map(str, paths))
         raise BadInput(
-            "PATH", f"no photo in {asked}", f"files ending in {', '.join(sorted(ENDINGS))}", "name the folder they are in"
+            "PATH", f"no photo in {asked}", f"files ending in {', '.join(sorted(TAKEN))}", "name the folder they are in"
         )
     return sorted(found.values(), key=lambda f: (f.job, f.path.name))
 

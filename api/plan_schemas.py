@@ -106,3 +106,4 @@ class PlanOut(TypedDict):
     sizes: dict[SizeName, PlannedSize]
     walls: PlannedWalls
     changes: list[ChangeOut]
+    warnings: Annotated[list[str], Field(description="why such a photo may be refused whatever its uncertainty")]

@@ -15,6 +15,11 @@ from api.console import console_on, patient_output, plain
 from vision.check import PlanRequest, inches_text, plan, plan_json, plan_png
 from vision.settings import Settings
 
+VOUCHED = (
+    f"Vouched for: a reading that fits would be said to agree, since no slip over {inches_text(Settings().judge.slip_limit_mm)} "
+    "would stay hidden."
+)
+
 
 @dataclass(frozen=True)
 class PlanOutputs:
@@ -47,7 +52,7 @@ def _show(data: dict[str, Any], note: str | None) -> None:
     """The plan on a terminal of 80 columns, or in a file without colour."""
     console = console_on(sys.stdout)
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
-    for title in ("size", "u", "smallest visible slip / common slip", "told", "mostly from"):
+    for title in ("size", "u", "smallest visible slip / common slip", "vouched\nfor", "mostly from"):
         table.add_column(title)
     for name, size in data["sizes"].items():
         table.add_row(
@@ -59,11 +64,18 @@ def _show(data: dict[str, Any], note: str | None) -> None:
         )
     console.print("What this photo would tell (u is one standard deviation)")
     console.print(table)
+    console.print(VOUCHED)
+    for warning in data["warnings"]:
+        console.print(f"\nWarning: {plain(warning)}")
     walls = data["walls"]
     leans = [walls[k] for k in ("u_lean_left_mm_per_m", "u_lean_right_mm_per_m") if k in walls]
     told = f"lean of either wall to {max(leans):.1f} mm/m" if leans else "no lean without a plumb line"
-    console.print(f"Walls: taper to {walls['u_taper_mm_per_m']:.1f} mm/m, {told}")
-    console.print("\nWhat would help most" if data["changes"] else "\nNo change that is tried here would help much.")
+    console.print(f"\nWalls: taper to {walls['u_taper_mm_per_m']:.1f} mm/m, {told}")
+    console.print(
+        "\nWhat would help most (largest u of the widths before and after)"
+        if data["changes"]
+        else "\nNo change that is tried here would help much."
+    )
     for number, change in enumerate(data["changes"], 1):
         line = f"{change['text']}: {change['before_mm']:.1f} mm becomes {change['after_mm']:.1f} mm"
         console.print(

@@ -12,6 +12,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from api.plain_requests import invalid, refused
 from api.schemas import Problem
 from vision.errors import BadInput
 
@@ -84,20 +85,16 @@ async def _bad_input(_: Request, error: Exception) -> JSONResponse:
 
 async def _invalid(_: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, RequestValidationError)
-    first = error.errors()[0]
-    where = ".".join(str(part) for part in first["loc"] if part != "body") or "body"
-    found = f"{where}: {first['msg']}"
-    remedy = "see /docs for the facts and their types"
-    return response(ProblemError(422, _TITLES[422], found=found, needed="a request as described", remedy=remedy))
+    found, needed, remedy = invalid(error.errors()[0])
+    return response(ProblemError(422, _TITLES[422], found=found, needed=needed, remedy=remedy))
 
 
-async def _http(_: Request, error: Exception) -> JSONResponse:
+async def _http(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, HTTPException)
+    allowed = (error.headers or {}).get("allow", "")
+    found, needed, remedy = refused(error.status_code, str(error.detail), request.method, request.url.path, allowed)
     title = _TITLES.get(error.status_code, "Refused")
-    needed = "a request as described at /docs"
-    return response(
-        ProblemError(error.status_code, title, found=str(error.detail), needed=needed, remedy="compare it with /docs")
-    )
+    return response(ProblemError(error.status_code, title, found=found, needed=needed, remedy=remedy))
 
 
 async def _internal(_: Request, error: Exception) -> JSONResponse:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from pydantic import ConfigDict, Field, with_config
 from typing_extensions import TypedDict
@@ -66,7 +66,9 @@ class SlipOut(TypedDict):
     code: str
     readings: list[ReadingName]
     exact: bool
-    amount_mm: Annotated[float | None, Field(description="reading less what it should be, on the first of the readings")]
+    amount_mm: NotRequired[
+        Annotated[float, Field(description='reading less what it should be, on the first of the readings; not with code "none"')]
+    ]
     text: str
     question: str
     named: Annotated[bool, Field(description="false: it fits, but an error of no meaning would have matched it too easily")]

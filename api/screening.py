@@ -95,8 +95,12 @@ def screened(found: Sequence[Found], known: Known, like: ScreenRequest, engine: 
 
         of = Screenings(found, known, like, step)
         with executor_of(engine.scheduler, workers, TIMEOUT_S) as executor:
-            for request, outcome in outcomes(look_at, of.jobs(), executor, AHEAD * workers):
-                of.take(request, outcome)
+            try:
+                for request, outcome in outcomes(look_at, of.jobs(), executor, AHEAD * workers):
+                    of.take(request, outcome)
+            except KeyboardInterrupt:  # what is under way is looked at again by the next run
+                executor.shutdown(wait=False, cancel_futures=True)
+                raise
     return of.rows()
 
 

@@ -9,12 +9,13 @@ from rich.table import Table
 from rich.text import Text
 
 from api.console import console_on, plain
-from api.terminal_closure import closure_lines, question_lines, slip_lines
+from api.terminal_closure import closure_lines, question_lines, slip_lines, slip_title
 from api.terminal_depth import depth_lines
 from api.terminal_door import door_lines
 from api.terminal_outline import outline_lines
 from api.terminal_readings import governs, tape_cell
-from vision.check import inches_text
+from api.terminal_walls import wall_lines
+from vision.check import inches_text, number_text, plus_minus
 
 Data = dict[str, Any]
 
@@ -32,8 +33,8 @@ CARE = (
 )
 NO_SCALE = 0.5
 """relative; a length with a larger standard deviation has no scale (where it is refused the deviation is 1)"""
-FALLBACK_HEIGHT_MM = 72 * 25.4
-"""mm; where no height was measured, lean is also given over 72 in, the length of a long level"""
+ONE_SD = "± one standard deviation"
+"""in every heading above such numbers"""
 
 
 def show(data: Data, stream: TextIO, *, width: int | None = None) -> None:
@@ -46,25 +47,22 @@ def show(data: Data, stream: TextIO, *, width: int | None = None) -> None:
 def _parts(data: Data) -> Iterator[Text | Table]:
     yield from _status(data)
     if data["readings"]:
-        yield _heading("Readings (after ± stands one standard deviation)")
+        yield _heading(f"Readings ({ONE_SD})")
         yield _readings(data)
         yield from _explanations(data)
-    yield from _listed("Which slip? These would bring everything into agreement", slip_lines(data))
+    yield from _listed(slip_title(data), slip_lines(data))
     yield from _listed("The tape against itself", closure_lines(data))
     if data["sizes"]:
-        yield _heading("The opening as the photo has it")
+        yield _heading(f"The opening as the photo has it ({ONE_SD})")
         yield _sizes(data)
     elif data["proportions"]:
-        yield _heading("Proportions (the photo's scale is refused, so there are no sizes)")
+        yield _heading(f"Proportions (the photo's scale is refused, so there are no sizes; {ONE_SD})")
         yield _proportions(data)
-    lines = list(_wall_lines(data))
-    if lines:
-        yield _heading("Walls and curb")
-        yield from lines
+    yield from _listed(f"Walls and curb ({ONE_SD})", wall_lines(data))
     yield from _listed("Outline found by the program (look at the pictures whether it is right)", outline_lines(data))
-    yield from _listed("Door line", depth_lines(data))
+    yield from _listed(f"Door line ({ONE_SD})", depth_lines(data))
     if data["cards"]:
-        yield _heading("Reference cards")
+        yield _heading(f"Reference cards ({ONE_SD})")
         yield from (_item(_card(card)) for card in data["cards"])
     reasons, told = data["order"]["reasons"], data["order"]["next"]
     yield from _coded("Reasons to hold", reasons, told)
@@ -79,10 +77,16 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if data["order"]["next"]:
         yield _heading("Next")
         yield from (_item(text, f"{number}.") for number, text in enumerate(data["order"]["next"], 1))
-    if data["sizes"] or data["not_measured"] or "cannot_measure" in data:
+    if _photo_seen(data):
         yield from _listed("What this photo cannot tell", (*data.get("unseen", ()), *CANNOT_SEE))
     yield Text()
     yield Text(CARE, style="italic")
+
+
+def _photo_seen(data: Data) -> bool:
+    """Whether there is a photo that says something, or was looked at in vain; a file that did not open is none."""
+    failed = data.get("cannot_measure")
+    return bool(data["sizes"] or data["not_measured"]) if failed is None else failed["stage"] != "intake"
 
 
 def _heading(text: str) -> Text:
@@ -135,7 +139,7 @@ def _readings(data: Data) -> Table:
             _spoken(name),
             tape_cell(one),
             _photo_cell(one),
-            "-" if one["difference_mm"] is None or _no_scale(one) else f"{one['difference_mm']:+.1f} mm",
+            "-" if one["difference_mm"] is None or _no_scale(one) else f"{number_text(one['difference_mm'], signed=True)} mm",
             Text(f"{MARKS[verdict]} {verdict}", style=STYLES[verdict]),
             _slip_cell(one),
         )
@@ -147,7 +151,7 @@ def _photo_cell(one: Data) -> str:
         return "not measured"
     if _no_scale(one):
         return "scale refused"
-    return f"{inches_text(one['photo_mm'])}\n{one['photo_mm']:.1f} ± {one['u_photo_mm']:.1f} mm"
+    return f"{inches_text(one['photo_mm'])}\n{plus_minus(one['photo_mm'], one['u_photo_mm'], 'mm')}"
 
 
 def _no_scale(one: Data) -> bool:
@@ -187,7 +191,7 @@ def _sizes(data: Data) -> Table:
         table.add_column(title)
     for name, size in data["sizes"].items():
         at = inches_text(size["at_mm"]) if "at_mm" in size else ""
-        mm = f"{size['value_mm']:.1f} ± {size['u_mm']:.1f} mm"
+        mm = plus_minus(size["value_mm"], size["u_mm"], "mm")
         table.add_row(_spoken(name), inches_text(size["value_mm"]), mm, at, _largest(size["budget_mm"]))
     return table
 
@@ -199,62 +203,14 @@ def _largest(budget: dict[str, float]) -> str:
 def _proportions(data: Data) -> Table:
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_header=False)
     for name, one in data["proportions"].items():
-        table.add_row(_spoken(name), f"{one['value']:.4f} ± {one['u']:.4f}")
+        table.add_row(_spoken(name), plus_minus(one["value"], one["u"], "", digits=4))
     return table
-
-
-def _wall_lines(data: Data) -> Iterator[Table]:
-    walls, curb = data["walls"], data["curb"]
-    height, height_words = _height(data)
-    for side in ("left", "right"):
-        one = walls.get(side, {})
-        if "lean_mm_per_m" in one:
-            way = "into" if one["lean_mm_per_m"] >= 0 else "out of"
-            yield _item(f"{side} wall: top leans {way} the opening by {_slope(one, 'lean_mm_per_m', height)}{height_words}")
-        if "bow_mm" in one:
-            yield _item(f"{side} wall: bow {one['bow_mm']:+.1f} ± {one['u_bow_mm']:.1f} mm (+ is into the opening)")
-    if "taper_mm_per_m" in walls:
-        way = "wider" if walls["taper_mm_per_m"] >= 0 else "narrower"
-        yield _item(f"taper: the top is {way} by {_slope(walls, 'taper_mm_per_m', height)}{height_words}")
-    if "rack_mm_per_m" in walls:
-        way = "right" if walls["rack_mm_per_m"] >= 0 else "left"
-        yield _item(f"rack: tops to the {way} by {_slope(walls, 'rack_mm_per_m', height)}{height_words}")
-    if "plumb_rectangle_mm" in walls:
-        value, u = walls["plumb_rectangle_mm"], walls["u_plumb_rectangle_mm"]
-        yield _item(f"plumb rectangle: {inches_text(value)} wide ({value:.1f} ± {u:.1f} mm)")
-    if "vertical" in walls:
-        yield _item(f"vertical taken from: {walls['vertical']}")
-    if "level_mm_per_m" in curb:
-        end = "right" if curb["level_mm_per_m"] >= 0 else "left"
-        yield _item(f"curb: {end} end higher by {abs(curb['level_mm_per_m']):.2f} ± {curb['u_level_mm_per_m']:.2f} mm/m")
-    if "against_head_mm_per_m" in curb:
-        side, u = ("right" if curb["against_head_mm_per_m"] >= 0 else "left"), curb["u_against_head_mm_per_m"]
-        yield _item(
-            f"curb against head: the height grows to the {side} by {abs(curb['against_head_mm_per_m']):.2f} ± {u:.2f} mm/m"
-        )
-
-
-def _slope(one: Data, key: str, height_mm: float) -> str:
-    value = abs(one[key])
-    over_height = value * height_mm / 1000
-    inches = inches_text(over_height, denominator=32)
-    inches = "under 1/32 in" if inches == "0 in" else inches
-    return f"{value:.2f} ± {one[f'u_{key}']:.2f} mm/m, {inches}"
-
-
-def _height(data: Data) -> tuple[float, str]:
-    """Height over which lean is told in inches, and its words."""
-    heights = [size["value_mm"] for name, size in data["sizes"].items() if name.startswith("height")]
-    if not heights:
-        return FALLBACK_HEIGHT_MM, " over 72 in"
-    mean = sum(heights) / len(heights)
-    return mean, f" over the height of {inches_text(mean)}"
 
 
 def _card(card: Data) -> str:
     used = "used" if card["used"] else f"NOT used: {card['why_not_used']}"
     way = "in front of" if card["offset_mm"] < 0 else "behind"
-    depth = f"{abs(card['offset_mm']):.1f} ± {card['u_offset_mm']:.1f} mm {way} the opening plane"
+    depth = f"{plus_minus(abs(card['offset_mm']), card['u_offset_mm'], 'mm')} {way} the opening plane"
     return f"{card['number']}: {card['kind']} in photo {card['photo']}, {depth}, {used}"
 
 

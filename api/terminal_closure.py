@@ -30,6 +30,14 @@ def _reading(name: str, one: Data) -> str:
     return f"{name}: {slip}; w {one['w']:+.1f}, redundancy {one['redundancy']:.2f}"
 
 
+def slip_title(data: Data) -> str:
+    """The heading of the slips, which says no more than they do: one is named, some are possible, or none fits."""
+    slips = data["slips"]
+    if any(slip["named"] for slip in slips):
+        return f"Which slip? {'This' if len(slips) == 1 else 'Each of these'} would bring everything into agreement"
+    return "Which slip? None can be named" + (" for sure" if len(slips) > 1 else "")
+
+
 def slip_lines(data: Data) -> Iterator[str]:
     """The slips that fit, exact ones first, each with what to ask."""
     for slip in data["slips"]:

@@ -11,6 +11,7 @@ from rich.console import RenderableType
 from rich.table import Table
 
 from api.console import plain
+from vision.check import inches_text
 
 MARKS = {"good to measure": "o", "good for a rough quote only": "~", "ask again": "x"}
 """a shape for each verdict beside its words"""
@@ -22,14 +23,14 @@ def lines(rows: Sequence[dict[str, Any]]) -> Iterator[RenderableType]:
     for job, of in groupby(numbered, key=lambda pair: pair[1]["job"]):
         yield plain(job)
         table = Table(box=None, padding=(0, 2, 0, 1), pad_edge=False)
-        for title, width in (("", 3), ("photo", 22), ("verdict", 17), ("why, and the size so far", 26)):
+        for title, width in (("", 3), ("photo", 22), ("verdict", 17), ("why, and the size so far", None)):
             table.add_column(title, max_width=width, overflow="fold")
         for number, row in of:
             table.add_row(str(number), plain(row["file"]), f"{MARKS[row['verdict']]} {row['verdict']}", plain(_why(row)))
         yield table
         yield ""
     count = Counter(row["verdict"] for row in rows)
-    yield f"{len(rows)} photos: " + ", ".join(f"{count[verdict]} {verdict}" for verdict in MARKS)
+    yield f"{len(rows)} photo{'s' if len(rows) != 1 else ''}: " + ", ".join(f"{count[verdict]} {verdict}" for verdict in MARKS)
 
 
 def _why(row: dict[str, Any]) -> str:
@@ -37,13 +38,14 @@ def _why(row: dict[str, Any]) -> str:
     said += [_short(reason) for reason in row["reasons"]]
     band = row.get("band")
     if band is not None:
+        width, u = band["width_mm"], band["u_width_mm"]
         taken = f", if what was taken for {band['assumes']} is one" if "assumes" in band else ""
-        said.append(f"about {band['width_mm']:.0f} mm wide, u {band['u_width_mm']:.1f} mm ({band['how']}{taken})")
+        spread = f"standard deviation {u:.1f} mm ({band['how']}{taken})"
+        said.append(f"about {width:.0f} mm ({inches_text(width)}) wide, {spread}")
     return "; ".join(said) or "-"
 
 
 def _short(reason: dict[str, Any]) -> str:
-    """The measured value and its limit; their sources are in the JSON."""
-    if reason["value"] is None or reason["limit"] is None:
-        return str(reason["text"])
-    return f"{reason['code']}: {reason['value']:.3g} {reason['unit']}, limit {reason['limit']:.3g}"
+    """What was found and needed; the limits' sources are in the JSON."""
+    source = f" ({reason['source']})"
+    return f"{reason['code']}: {str(reason['text']).removesuffix(source)}"

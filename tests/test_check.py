@@ -12,6 +12,7 @@ import pytest
 
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
 from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, overlay_jpeg, to_json
+from vision.geometry.corner_order import cut_by_border
 from vision.settings import IntakeSettings, Settings
 from vision.settings_trace import TraceSettings
 
@@ -148,12 +149,24 @@ def test_without_corners_an_outline_that_is_sure_is_measured() -> None:
 
 
 def test_an_opening_that_is_cut_off_is_refused() -> None:
-    """A corner outside the picture: opening-cut."""
+    """A corner a little outside the picture: opening-cut, to be photographed from further back."""
     of = picture(ROOM)
     a, b, c, d = of.corners_px()
+    refused = cut_by_border("room.jpg", (3024, 4032), np.array([(-40.0, 4000.0), (3000.0, 4000.0), (3000.0, 40.0), (30.0, 40.0)]))
+    assert refused.remedy.startswith("step back")
     data = answer(request(of, corners=((a, (b[0] + 2000, b[1]), c, d),)))
     assert data["cannot_measure"]["code"] == "opening-cut"
     assert "back" in data["cannot_measure"]["remedy"]
+
+
+def test_a_mistyped_corner_is_to_be_marked_again() -> None:
+    """One far outside the picture is named with its numbers, and the photo need not be taken again for it."""
+    of = picture(ROOM)
+    a, b, c, d = of.corners_px()
+    refused = answer(request(of, corners=((a, (b[0] + 9000, b[1]), c, d),)))["cannot_measure"]
+    assert refused["code"] == "opening-cut"
+    assert f"bottom-right corner of the opening at ({b[0] + 9000:.0f}, {b[1]:.0f}), far outside" in refused["found"]
+    assert "mark that corner again" in refused["remedy"].split("; ")[0]
 
 
 def test_corners_in_another_order_are_asked_for_again() -> None:

@@ -42,6 +42,15 @@ def test_opposite_corners_are_proposed_instead_of_one_card_beside() -> None:
     assert all(t.endswith(" mm") for t in texts)
 
 
+def test_one_small_card_is_warned_of_where_both_tilts_fit() -> None:
+    """A bank card beside the wall would usually be refused, a sheet or four cards would not; the warning says why."""
+    (warning,) = data(ONE)["warnings"]
+    assert "tilt-two-ways" in warning
+    assert "1422 or" in warning
+    assert data(FOUR)["warnings"] == []
+    assert data(replace(ONE, references=("letter left-middle",)))["warnings"] == []
+
+
 def test_what_helps_most_stands_first() -> None:
     """By what is left, each change worth saying, all from the same state."""
     changes = planned(ONE).changes

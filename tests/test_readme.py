@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import shutil
 import socket
 import subprocess
@@ -15,9 +16,12 @@ from pathlib import Path
 import pytest
 import typer
 import uvicorn
+from typer.testing import CliRunner, Result
 
 from api import cli
 from api.app import create_app
+from api.guard import CANNOT_MEASURE, HOLD, INTERNAL, INTERRUPTED, READY, WRONG_USE
+from api.photos import usual_state
 from api.settings import ApiSettings
 from tests import made
 from vision.check import CheckRequest
@@ -26,7 +30,8 @@ from vision.report.record import to_json
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text()
-COMMANDS = typer.main.get_command(cli.app).commands  # type: ignore[attr-defined]
+GROUP = typer.main.get_command(cli.app)
+COMMANDS = GROUP.commands  # type: ignore[attr-defined]
 SECTIONS = ("Two commands", "A worked check", "What a photo cannot tell", "Scope", "Safety")
 
 
@@ -48,10 +53,34 @@ def test_every_option_has_help_and_is_in_the_readme(command: str) -> None:
 
 def test_the_readme_names_no_option_that_is_not_there() -> None:
     """An option that was renamed or dropped does not live on in the README."""
-    there = {option for command in COMMANDS.values() for parameter in command.params for option in parameter.opts} | {"--help"}
+    commands = (GROUP, *COMMANDS.values())
+    there = {option for command in commands for parameter in command.params for option in parameter.opts} | {"--help"}
     text = "\n".join(line for line in README.splitlines() if not line.startswith("!["))
 
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", text)) - {"--"} <= there
+
+
+def test_the_list_of_commands_has_each_of_them() -> None:
+    """With its name behind the program's, and every exit code that there is."""
+    section = README[README.index("\n## The command\n") :]
+    for command in COMMANDS:
+        assert f"\ntapewitness {command} " in section
+    told = section[section.index("Exit codes:") :].split(".")[0]
+    assert {int(number) for number in re.findall(r"\b\d+\b", told)} == {
+        READY,
+        HOLD,
+        WRONG_USE,
+        CANNOT_MEASURE,
+        INTERNAL,
+        INTERRUPTED,
+    }
+
+
+def test_the_readme_says_where_answers_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As the program does it, with and without a cache folder of one's own."""
+    monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
+    assert f"`~/{usual_state().relative_to(Path.home())}`" in README
+    assert "`$XDG_CACHE_HOME`" in README
 
 
 def test_the_readme_tells_its_story_in_order() -> None:
@@ -96,6 +125,33 @@ def test_both_commands_install_the_same_pinned_versions() -> None:
         assert "-c .ci/constraints.txt" in marked(mark)
     assert pins
     assert all(re.fullmatch(r"[\w.-]+==[\w.]+", pin) for pin in pins)
+
+
+def as_written(mark: str, tmp_path: Path) -> Result:
+    """What the program answers to a command of the README, its pictures written elsewhere."""
+    words = shlex.split(marked(mark).split("bin/tapewitness ")[1])
+    words[words.index("--pictures") + 1] = str(tmp_path)
+    return CliRunner().invoke(cli.app, [str(ROOT / word) if word.startswith("sample_images/") else word for word in words])
+
+
+def test_the_output_shown_is_what_the_worked_check_prints(tmp_path: Path) -> None:
+    """The README's output stands word for word at the head of what its command prints, and the exit code is the one it names."""
+    found = re.search(r"<!-- output -->\n```\n(.*?)\n```\n<!-- end -->", README, re.DOTALL)
+    assert found is not None
+    shown = found[1].splitlines()
+    answer = as_written("worked check", tmp_path)
+
+    assert [line.rstrip() for line in answer.stdout.splitlines()[: len(shown)]] == shown
+    assert f"exit code {answer.exit_code}." in README[found.end() : README.index("## What a photo cannot tell")]
+
+
+def test_the_first_command_is_answered_as_the_readme_says(tmp_path: Path) -> None:
+    """Every reading agrees, and the answer is READY."""
+    answer = as_written("check command", tmp_path)
+
+    assert answer.exit_code == 0
+    assert answer.stdout.startswith("READY")
+    assert answer.stdout.count("● agrees") == 7
 
 
 class Scribe:

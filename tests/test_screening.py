@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from functools import cache
 from pathlib import Path
 
@@ -13,12 +14,13 @@ from PIL import Image
 
 from tests.benchmarks.scene_files import Scene
 from vision.check import AGAIN, GOOD, ROUGH, ScreenRequest, screen, screening_json, screening_svg
-from vision.errors import BadInput
+from vision.errors import BadInput, CannotMeasure
 from vision.geometry.look import Array
 from vision.geometry.seeing import LEAST_SEEN, MOST_BLUR_PX
 from vision.photo.intake import Photo
+from vision.report.message import MessageFacts, message_text
 from vision.screening import Screening, Traced, _answer, _as_proposed, _Seen
-from vision.screening_reasons import Reason
+from vision.screening_reasons import SAYS, Reason, judged_facts
 from vision.screening_sight import Sight
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
@@ -127,7 +129,7 @@ def test_each_fault_is_named(fault, code: str, verdict: str) -> None:  # type: i
     assert reason.unit
     assert reason.source
     assert reason.value is not None
-    assert f"{reason.value:.4g}" in reason.text
+    assert reason.text == f"{SAYS[code].format(v=reason.value, l=reason.limit)} ({reason.source})"
 
 
 def test_what_is_no_picture_is_asked_for_again() -> None:
@@ -186,6 +188,47 @@ def test_three_points_are_no_outline() -> None:
 def test_every_limit_has_unit_and_source() -> None:
     """A reader can see where each limit comes from."""
     assert all(limit.unit and limit.source for limit in LIMITS.values())
+
+
+def test_every_limit_is_said_in_words_with_the_unit_of_its_number() -> None:
+    """No count with a limit of a half, no number in powers of ten, no number that comes without what it is."""
+    settings = Settings()
+    assert set(SAYS) == set(LIMITS)
+    for code, limit in LIMITS.items():
+        beyond = limit.rough * 1.5 if limit.most else limit.rough / 2.5
+        (reason,) = judged_facts({code: 3.0 if code == "opening-cut" else beyond}, settings)
+        said = reason.text.removesuffix(f" ({reason.source})")
+        assert "0.5" not in said, said
+        assert "e+" not in said, said
+        assert not re.search(r"[0-9]$", said) or code in ("too-dark", "noise", "oblique"), said  # codes and degrees, said before
+
+
+def test_a_photo_of_which_two_tilts_fit_is_asked_for_with_a_second_card(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not to press the card flat, which it may be; and a width of 1.4 or 2.4 m is not called good for a rough quote."""
+
+    def open_tilt(*_: object) -> None:
+        raise CannotMeasure(
+            "adjustment", "tilt-two-ways", found="two tilts", needed="references far apart", remedy="a second card"
+        )
+
+    monkeypatch.setattr("vision.screening_sight.measure_seen", open_tilt)
+    done = screened(scene().photo.read_bytes())
+    message = screening_json(done)["message"]
+
+    assert (done.verdict, codes(done)) == (AGAIN, {"tilt-two-ways"})
+    assert "second sheet or card on the other side" in message
+    assert "flat" not in message
+    assert screening_svg(screening_json(done)).count('font-weight="bold"') == 1
+
+
+@pytest.mark.parametrize(
+    ("spread_mm", "said"),
+    [(30.0, "30 mm (1-1/4 in)"), (8.0, "8 mm (5/16 in)"), (155.0, "155 mm (6 in)"), (0.2, "1 mm (1/16 in)")],
+)
+def test_how_far_a_width_may_be_off_is_told_in_both_units(spread_mm: float, said: str) -> None:
+    """The customer reads inches beside each millimetre."""
+    text = message_text(MessageFacts("rough", True, (), 2465.0, spread_mm), 3)
+    assert f"2465 mm (97 in) wide, give or take {said};" in text
 
 
 def test_limits_that_are_the_checks_own_are_the_same_numbers() -> None:

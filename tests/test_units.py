@@ -8,7 +8,7 @@ from hypothesis import settings as profile
 from hypothesis import strategies as st
 
 from tests.tolerances import EXACT
-from vision.units import MM_PER, MM_PER_INCH, UREG, inches_text, length_text
+from vision.units import MM_PER, MM_PER_INCH, UREG, inches_text, length_text, number_text, plus_minus
 
 
 @pytest.mark.parametrize(
@@ -45,6 +45,23 @@ def test_a_finer_step_can_be_asked_for() -> None:
 def test_both_ways_of_saying_a_length_stand_together() -> None:
     """Inches for the tape, millimetres beside them."""
     assert length_text(1428.75) == "56-1/4 in (1428.8 mm)"
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "text"),
+    [
+        (1414.46, 4.06, "1414.5 ± 4.1 mm"), (-0.04, 0.3, "0.0 ± 0.3 mm"), (0.81, 0.04, "0.81 ± 0.04 mm"),
+        (-0.5, 0.0042, "-0.500 ± 0.004 mm"), (0.0, 0.0, "0.0 mm"), (2.5, 1e-12, "2.5 mm"),
+    ],
+)  # fmt: skip
+def test_an_uncertainty_is_never_shown_as_nothing(value: float, u: float, text: str) -> None:
+    """As many digits as show some of it, no zero with a sign, and no ± where there is none."""
+    assert plus_minus(value, u, "mm") == text
+
+
+def test_a_signed_number_that_rounds_to_nothing_has_no_sign() -> None:
+    """+0.3 and -0.3 have one, what is written 0.0 has none."""
+    assert [number_text(x, signed=True) for x in (0.3, -0.3, 0.04, -0.04)] == ["+0.3", "-0.3", "0.0", "0.0"]
 
 
 @profile(database=None, derandomize=True, deadline=None)

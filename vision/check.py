@@ -43,7 +43,7 @@ from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
 from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, opening_height, read_tape
 from vision.tape.sheet import facts_from_csv
-from vision.units import inches_text
+from vision.units import inches_text, number_text, plus_minus
 
 Point = tuple[float, float]
 FourPoints = tuple[Point, Point, Point, Point]
@@ -274,10 +274,12 @@ __all__ = [
     "hardware_from_toml",
     "inches_text",
     "no_answer",
+    "number_text",
     "overlay_jpeg",
     "plan",
     "plan_json",
     "plan_png",
+    "plus_minus",
     "print_card",
     "rectified_png",
     "screen",

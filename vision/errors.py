@@ -96,6 +96,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
         "card-plane",
         "uncertain",
         "not-consistent",
+        "tilt-two-ways",
         "not-an-image",
         "too-large",
         "unreadable",

@@ -17,6 +17,7 @@ from vision.geometry.measure import Measured
 from vision.geometry.opening import SIZES, WIDTHS
 from vision.geometry.places import at_corners, kind_words, parse_reference, spoken
 from vision.geometry.plan import Expected, PlannedCard, PlannedShot, expect, far_enough, shot_of
+from vision.geometry.plan_tilts import both_tilts
 from vision.geometry.seen import Demands
 from vision.judge.compare import compare
 from vision.judge.verdicts import Comparison, ReadingVerdict
@@ -42,6 +43,12 @@ SOURCES = {
     "principal point": "the unknown centre of the lens",
 }
 """what a source of uncertainty means, in words"""
+
+
+TILTS = (
+    "A check would most likely refuse this photo (tilt-two-ways): the references show {found}. What is said here holds only "
+    "where it does not. References further apart, or larger ones, tell the tilts apart."
+)
 
 
 @dataclass(frozen=True)
@@ -81,6 +88,8 @@ class Plan:
     expected: Expected
     slips: Mapping[str, ReadingVerdict]
     changes: tuple[Change, ...]
+    warnings: tuple[str, ...] = ()
+    """why such a photo may not be measured at all"""
 
 
 def plan(request: PlanRequest, settings: Settings = Settings()) -> Plan:  # noqa: B008 (frozen)
@@ -95,7 +104,9 @@ def plan(request: PlanRequest, settings: Settings = Settings()) -> Plan:  # noqa
         )
     )
     worth = tuple(c for c in changes if c.after_mm < settings.plan.worth_saying * before)
-    return Plan(shot, expected, _slips(expected.quantities, settings), worth)
+    both = both_tilts(shot, settings)
+    warnings = () if both is None else (TILTS.format(found=both),)
+    return Plan(shot, expected, _slips(expected.quantities, settings), worth, warnings)
 
 
 def _shot(request: PlanRequest, settings: Settings) -> PlannedShot:
@@ -226,7 +237,7 @@ def advise(measured: Measured, comparison: Comparison, demands: Demands, setting
         return None
     change = Change(text, real.u(worst), after)
     why = f"What limits the {plain_names([worst])} here is {cause}. " if cause else ""
-    return f"{why}Take the photo again with {change}."
+    return f"{why}Take the photo again with {change} (one standard deviation)."
 
 
 def _hidden_mm(verdict: ReadingVerdict) -> float:
@@ -258,6 +269,7 @@ def plan_json(made: Plan) -> dict[str, Any]:
         ],
         "sizes": sizes,
         "walls": {f"u_{name}_mm_per_m": quantities.u(name) for name in walls if name in quantities.names},
+        "warnings": list(made.warnings),
         "changes": [{"text": c.text, "before_mm": c.before_mm, "after_mm": c.after_mm} for c in made.changes],
     }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,36 @@ BRIGHT_WALL = 190
 """code of the wall's brightest channel; half of full scale in linear light (IEC 61966-2-1): with a face of twice full scale
 under half of the step is left"""
 
+ONE_SD = "(one standard deviation)"
+SAYS: Mapping[str, str] = MappingProxyType(
+    {
+        "too-small": "the long side has {v:.0f} px; needed at least {l:.0f} px",
+        "resized": "{v:.2f} times smaller than the file says it was taken; needed at most {l:.2f} times",
+        "cropped": "the ratio of its sides is {v:.1%} off what the file says; needed at most {l:.0%}",
+        "edited": "the file says that it was changed after it was taken",
+        "compressed": "JPEG quality {v:.0f} %; needed at least {l:.0f} %",
+        "no-metadata": "the file does not say with which focal length it was taken",
+        "blur": f"edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
+        "too-dark": "the brightest twentieth begins at {v:.0f} of 255; needed at least {l:.0f}",
+        "noise": f"noise of {{v:.1f}} of 255 steps {ONE_SD}; needed at most {{l:.1f}}",
+        "burnt-out": "{v:.0%} of the picture is burnt out; needed at most {l:.0%}",
+        "glare": "{v:.0%} of an edge of the opening is burnt out; needed at most {l:.0%}",
+        "wide-lens": "a lens of {v:.0f} mm (35 mm equivalent); needed at least {l:.0f} mm",
+        "oblique": "taken {v:.0f} degrees off straight on; needed at most {l:.0f}",
+        "opening-cut": "{v:.0f} of the 4 corners of the opening at the picture's border or beyond it",
+        "edge-hidden": "{v:.0%} of an edge of the opening is in sight; needed at least {l:.0%}",
+        "card-missing": "no reference found",
+        "card-small": "the shorter side of the largest reference has {v:.0f} px at 12 MP; needed at least {l:.0f} px",
+        "card-cut": "every reference found is cut off by the picture's border",
+        "card-bent": "a side of a reference sags by {v:.1%} of its length; needed at most {l:.1%}",
+        "card-burnt": "{v:.0%} of a reference's sides are burnt out beside a bright wall; needed at most {l:.0%}",
+        "card-plane": "no reference lies in the plane of the opening",
+        "uncertain": f"a width is known to {{v:.2f}} mm only {ONE_SD}; needed {{l:.2f}} mm or better",
+        "not-consistent": "something in the photo contradicts the rest",
+    }
+)
+"""what is said where a value v is beyond its limit l; conditions that hold or do not are said without numbers"""
+
 
 @dataclass(frozen=True)
 class Reason:
@@ -58,8 +89,7 @@ def judged_facts(facts: Mapping[str, float], settings: Settings) -> tuple[Reason
         level = limit.level(facts[code]) if code in facts else None
         if level is not None:
             bound = limit.rough if level == "rough" or limit.again is None else limit.again
-            side = "at most" if limit.most else "at least"
-            text = f"{facts[code]:.4g} {limit.unit}; needed {side} {bound:.4g} ({limit.source})"
+            text = f"{SAYS[code].format(v=facts[code], l=bound)} ({limit.source})"
             out.append(Reason(code, level, facts[code], bound, limit.unit, limit.source, text))
     return tuple(out)
 

@@ -44,6 +44,7 @@ AS_REASON = {
     "opening-cut": "opening-cut",
     "card-missing": "card-missing",
     "card-plane": "card-plane",
+    "tilt-two-ways": "tilt-two-ways",
 }
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})

@@ -40,3 +40,21 @@ def inches_text(value_mm: float, *, denominator: int = 16, down: bool = False) -
 def length_text(value_mm: float) -> str:
     """Both ways of saying a length: '56-1/4 in (1428.8 mm)'."""
     return f"{inches_text(value_mm)} ({value_mm:.1f} mm)"
+
+
+MOST_DIGITS = 6
+"""decimals; an uncertainty that is nothing in so many of them is none"""
+
+
+def number_text(value: float, digits: int = 1, *, signed: bool = False) -> str:
+    """With so many decimals, with its sign where asked for; what rounds to nothing has no sign."""
+    text = f"{value:{'+' if signed else ''}.{digits}f}"
+    return text.lstrip("+-") if not float(text) else text
+
+
+def plus_minus(value: float, u: float, unit: str, *, digits: int = 1, signed: bool = False) -> str:
+    """'1414.5 ± 4.1 mm', both with as many decimals (at least `digits`) as show some of `u`; the value alone where u is 0."""
+    enough = next((d for d in range(digits, MOST_DIGITS + 1) if round(u, d) > 0), None)
+    if enough is None:
+        return f"{number_text(value, digits, signed=signed)} {unit}".rstrip()
+    return f"{number_text(value, enough, signed=signed)} ± {u:.{enough}f} {unit}".rstrip()

@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from fastapi.responses import JSONResponse
 
-from api.deps import TheFacts, ThePhotos, TheWorkers
+from api.deps import KnownFields, TheFacts, ThePhotos, TheWorkers
 from api.problems import ProblemError, described
 from api.request import from_facts
 from api.schemas import ReportOut
@@ -26,6 +26,7 @@ REPORT = "The report, format 1, also where the photo cannot be measured"
     summary="Hold readings against a photo",
     response_class=JSONResponse,
     response_model=None,
+    dependencies=[KnownFields],
     responses={**described(413, 415, 422, 500, 503), 200: {"description": REPORT, "model": ReportOut}},
 )
 async def make_check(photos: ThePhotos, workers: TheWorkers, facts: TheFacts) -> JSONResponse:

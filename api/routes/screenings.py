@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Form
 from fastapi.responses import JSONResponse
 from pydantic import BeforeValidator, Json
 
-from api.deps import ThePhotos, TheWorkers, text_of
+from api.deps import KnownFields, ThePhotos, TheWorkers, text_of
 from api.problems import ProblemError, described
 from api.screen_schemas import ANSWER, ScreenFacts
 from vision.check import ScreenRequest, screening_svg
@@ -33,6 +33,7 @@ def get_screen_facts(
     summary="Which of these photos are usable",
     response_class=JSONResponse,
     response_model=None,
+    dependencies=[KnownFields],
     responses={**described(413, 422, 500, 503), **ANSWER},
 )
 async def make_screenings(

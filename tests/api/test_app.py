@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import re
 import time
 from collections.abc import Iterator
 from typing import Any
@@ -177,6 +178,59 @@ def test_facts_that_cannot_be_used_are_a_problem(client: TestClient, value: obje
     assert_problem(client.post("/checks", files=[photo(), facts(value)]), 422)
 
 
+LIBRARY_WORDS = ("Maximum number", "UploadFile", "instance of", "class '", "Input should", "Extra inputs", "as described", "KB")
+
+
+@pytest.mark.parametrize(
+    ("files", "found", "needed"),
+    [
+        ([photo()] * 4, "more than 3 files", "at most 2 photos"),
+        ([("photo", (None, "text"))], "a text where a file", "file"),
+        ([photo(), facts("[1]")], "facts: [1]", "a JSON object"),
+        ([photo(), facts("{")], "facts: no JSON, see line 1 column 1", "a JSON object"),
+        ([photo(), facts({"unix": "in"})], "facts.unix", "keys"),
+        ([photo(), facts({"unit": 3})], "facts.unit: 3", "text in double quotes"),
+        ([photo(), facts({"readings": {"width_top": 5}})], "facts.readings.width_top: 5", "text in double quotes"),
+        ([photo(), facts({"corners": [[[1, 2]]]})], "facts.corners.0: [[1, 2]]", "at least 4 entries"),
+        ([photo(), facts({"side_joints": [{"side": "up", "line": [[1, 2], [2, 3]]}]})], 'side: "up"', "'left' or 'right'"),
+        ([photo(), facts({"plumb_lines": [{"photo": 0, "line": [[1, 2], [2, 3]]}]})], "photo: 0", "1 or more"),
+        ([photo(), facts({"card_corners": [{"kind": "a4"}]})], "no facts.card_corners.0.corners", "corners"),
+        ([photo(), facts(" " * 1_000_100)], "kB of text", "a page"),
+    ],
+)
+def test_what_is_sent_wrong_is_answered_in_plain_words(here: HereAndNow, files: Any, found: str, needed: str) -> None:
+    """What was found and what was needed are of the request, not of the libraries that read it."""
+    client = TestClient(create_app(ApiSettings(max_photos=2), workers=here), raise_server_exceptions=False)
+    response = client.post("/checks", files=files)
+    problem = assert_problem(response, response.status_code)
+
+    assert response.status_code in (400, 422)
+    assert found in problem["found"]
+    assert needed in problem["needed"]
+    assert not [word for word in LIBRARY_WORDS if word in response.text]
+
+
+@pytest.mark.parametrize("where", ["/checks", "/screenings"])
+def test_a_form_field_that_nothing_reads_is_refused(client: TestClient, here: HereAndNow, where: str) -> None:
+    """A photo under another name, readings beside the facts, or facts twice are never dropped without a word."""
+    for wrong in (("image", ("a.jpg", b"x", "image/jpeg")), ("readings", (None, "{}"))):
+        problem = assert_problem(client.post(where, files=[photo(), wrong]), 422)
+        assert wrong[0] in problem["found"]
+        assert "`photo`" in problem["needed"]
+    assert "more than once" in assert_problem(client.post(where, files=[photo(), facts({}), facts({})]), 422)["found"]
+    assert not here.requests
+
+
+@pytest.mark.parametrize("where", ["/checks", "/screenings"])
+def test_json_in_place_of_a_form_is_told_what_is_needed(client: TestClient, where: str) -> None:
+    """A JSON body where a form is read, and the other way round, say which it must be."""
+    problem = assert_problem(client.post(where, json={"unit": "in"}), 422)
+
+    assert "application/json" in problem["found"]
+    assert "multipart" in problem["needed"]
+    assert "JSON" in assert_problem(client.post("/plans", data={"width": "56 in"}), 422)["needed"]
+
+
 def test_a_request_with_neither_photo_nor_readings_is_a_problem(client: TestClient) -> None:
     """One of the two witnesses must be there."""
     assert "photo" in assert_problem(client.post("/checks", files=[facts({})]), 422)["found"]
@@ -236,6 +290,40 @@ def test_the_description_names_every_problem_as_it_is_sent(client: TestClient) -
     assert "HTTPValidationError" not in text
     for reference in {part.split('"')[0] for part in text.split('"$ref":"#/components/schemas/')[1:]}:
         assert reference in schema["components"]["schemas"]
+
+
+def test_the_pages_need_nothing_from_elsewhere(client: TestClient) -> None:
+    """No script, no address of another server: they show without the Internet."""
+    for path in ("/", "/docs"):
+        page = client.get(path, headers={"accept": "text/html"})
+        assert page.status_code == 200
+        assert page.headers["content-type"].startswith("text/html")
+        assert "<script" not in page.text
+        assert not re.search(r"(src|href)=.(https?:)?//", page.text)
+        assert "@import" not in page.text
+
+
+def test_the_description_page_has_every_path_object_and_key(client: TestClient) -> None:
+    """All that the OpenAPI text names, and no link within the page that leads nowhere."""
+    schema, page = client.get("/openapi.json").json(), client.get("/docs").text
+    for path, methods in schema["paths"].items():
+        for method in methods:
+            assert f"<code>{method.upper()} {path}</code>" in page
+    for name, one in schema["components"]["schemas"].items():
+        assert f'id="{name}"' in page
+        for key in one.get("properties", {}):
+            assert f"<code>{key}</code>" in page
+    assert set(re.findall(r'href="#(\w+)"', page)) <= set(re.findall(r'id="(\w+)"', page))
+
+
+def test_the_first_page_says_what_this_is_and_where_to_look(client: TestClient) -> None:
+    """As text for a client that does not ask for a page; every address that it names answers."""
+    text = client.get("/").text
+    assert "Tapewitness" in text
+    assert "POST /checks" in text
+    places = re.findall(r"^GET (\S+):", text, re.MULTILINE)
+    assert "/docs" in places
+    assert all(client.get(place).status_code == 200 for place in places)
 
 
 def test_health_answers_while_checks_run(app: FastAPI) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import socket
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from api.schemas import report_schema
 from tests import made, made_checks
 from vision.check import CheckRequest
 
+ROOT = Path(__file__).resolve().parent.parent.parent
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -282,6 +284,58 @@ def test_a_port_that_is_taken_is_wrong_use(run: Run) -> None:
 
     assert code == 2
     assert f"127.0.0.1:{port}" in err
+
+
+@pytest.mark.parametrize("option", ["--json", "--order-sheet", "--readings", "--height"])
+def test_an_option_of_one_value_given_twice_is_wrong_use(run: Run, photo: Photo, tmp_path: Path, option: str) -> None:
+    """The last one does not win in silence; nothing is written."""
+    code, out, err = run("check", photo("ready"), option, tmp_path / "a.pdf", f"{option}={tmp_path / 'b.pdf'}")
+    assert (code, out) == (2, "")
+    assert option in err
+    assert "2 times" in err
+    assert not list(tmp_path.glob("*.pdf"))
+
+
+def test_an_option_that_may_be_repeated_still_may(run: Run, photo: Photo, requests: list[CheckRequest]) -> None:
+    """Two cards are two cards."""
+    run("check", photo("ready"), "--card", "a4", "--card", "letter")
+    assert requests[0].cards == ("a4", "letter")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(("check",), "nothing was decided"), (("screen", "--state", "none"), "nothing was decided"), (("screen",), "to go on")],
+)
+def test_an_interrupted_command_says_so_in_one_line(
+    run: Run, photo: Photo, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, words: tuple[str, ...], said: str
+) -> None:
+    """Exit 130, no traceback; where answers are kept, that the same command goes on."""
+
+    def interrupted(*_: object, **__: object) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setattr("api.checking.run", interrupted)
+    monkeypatch.setattr("api.screening.run", interrupted)
+    code, out, err = run(words[0], photo("ready"), *words[1:])
+    assert (code, out) == (130, "")
+    assert err.count("\n") == 1
+    assert said in err
+
+
+@pytest.mark.parametrize("module", ["api", "api.cli"])
+def test_the_command_is_a_module_too_and_says_its_version(module: str) -> None:
+    """`python -m api --version` prints one line."""
+    done = subprocess.run([sys.executable, "-m", module, "--version"], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert re.fullmatch(r"tapewitness \S+\n", done.stdout)
+
+
+def test_the_reference_card_is_a_pdf_by_its_name_too(run: Run, tmp_path: Path) -> None:
+    """A PDF in a file called .txt would not be opened by anybody."""
+    code, _, err = run("print-card", "-o", tmp_path / "x.txt")
+    assert code == 2
+    assert ".pdf" in err
+    assert not list(tmp_path.iterdir())
 
 
 def test_no_command_shows_the_help() -> None:

@@ -116,6 +116,29 @@ def test_wrong_use_is_two_and_says_what_was_found(run: Run, tmp_path: Path, word
     assert said in " ".join(err.split())
 
 
+def test_what_a_folder_without_photos_needs_are_the_formats_that_are_taken(run: Run, tmp_path: Path) -> None:
+    """No ending of a format is named there that is refused when it comes."""
+    (tmp_path / "empty").mkdir()
+    _, _, err = run(tmp_path / "empty")
+    assert ".heic" in err
+    assert not [ending for ending in (".tif", ".bmp", ".gif", ".avif") if ending in err]
+
+
+def test_a_photo_in_another_format_is_a_row_that_says_so(run: Run, tmp_path: Path) -> None:
+    """It is not passed over in silence."""
+    Image.new("RGB", PLAIN).save(tmp_path / "scan.tif")
+    _, photos = rows(run, tmp_path / "scan.tif", "--state", "none")
+    assert "a TIFF picture" in photos[0]["reasons"][0]["text"]  # type: ignore[index]
+
+
+def test_one_photo_is_not_photos(run: Run, inbox: Path) -> None:
+    """And its row says in words what is wrong with it."""
+    _, out, _ = run(inbox / "room 4" / "a.png", "--workers", 1)
+    assert out.strip().splitlines()[-1].startswith("1 photo: 0 good")
+    start = next(line.index("why,") for line in out.splitlines() if "why," in line)
+    assert "needed at least 1000 px" in " ".join(line[start:].strip() for line in out.splitlines())
+
+
 def test_the_table_says_how_many_there_are_of_each(run: Run, inbox: Path) -> None:
     """The last line sums up, for whoever reads nothing else."""
     _, out, _ = run(inbox, "--workers", 1)

@@ -84,6 +84,25 @@ def test_the_terminal_tells_closure_slips_and_questions(
     assert "What this photo cannot tell" not in out
 
 
+@pytest.mark.parametrize(
+    ("width", "title"),
+    [
+        ("48 7/16", "Which slip? This would bring everything into agreement"),
+        ("48 5/16", "Which slip? None can be named for sure"),
+        ("48", "Which slip? None can be named"),
+    ],
+)
+def test_the_heading_of_the_slips_says_what_they_say(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, width: str, title: str
+) -> None:
+    """An inch is named, an inch but for an eighth is possible, nine sixteenths are nothing; no word elsewhere says more."""
+    (tmp_path / "r.toml").write_text(toml(GOOD | PLUMB | {"width_top": width}))
+    _, out, _ = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml")
+    assert title in out.splitlines()
+    assert "this fits" not in out
+    assert ("No known slip fits" in out) == ("None can be named" in title)
+
+
 def test_neither_photo_nor_readings_is_wrong_use(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """Exit 2, one line that says what to add."""
     code, out, err = run(monkeypatch, capsys, "check", "--no-head")

@@ -91,7 +91,7 @@ def test_the_stated_sd_is_the_share_of_what_marks_may_be_off() -> None:
     """In pixels, as the finding has it."""
     scale = np.hypot(*SHOT.size) / 5040
     expected = OFF_SHARE * Settings().edges.search_px / BEYOND_STATED * scale
-    assert f"give or take {expected:.0f} pixels" in hidden(to_json(report(TOWEL)))[0]
+    assert f"standard deviation of {expected:.0f} pixels" in hidden(to_json(report(TOWEL)))[0]
 
 
 def test_two_hidden_edges_are_refused() -> None:

@@ -12,6 +12,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order import decide_order
 from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict
+from vision.judge.words import ALL_AGAIN
 from vision.settings import OrderSettings
 
 INCH = 25.4
@@ -109,7 +110,7 @@ def test_a_suspect_reading_holds_and_is_to_be_repeated() -> None:
     assert codes(decided) == ["suspect-reading"]
     assert "left height" in decided.reasons[0].text
     assert "'56 1/4'" in decided.reasons[0].text
-    assert "measure the left height again" in decided.next[0]
+    assert decided.next[0].endswith("and to read out twice: the left height.")
     assert decided.governing_width_mm == pytest.approx(1428.0, rel=EXACT)
 
 
@@ -246,6 +247,54 @@ def test_actions_are_listed_once_in_the_order_of_the_reasons() -> None:
     first = Finding("cards-disagree", "two cards differ", "Take the photo again.")
     second = replace(first, code="blur", text="the photo is blurred")
     assert order(findings=(first, second)).next == ("Take the photo again.",)
+
+
+def test_readings_in_doubt_are_measured_again_in_one_step() -> None:
+    """Two suspect readings and what the readings alone had found make one step, for what photo and tape together name."""
+    alone = Finding("readings-do-not-close", "they do not close", "Ask whoever measured to measure again: all of them.")
+    suspect = {name: verdict(name, "suspect", explained=True) for name in ("width_middle", "height_left")}
+    decided = order(comparison(**suspect), findings=(alone,))
+    assert codes(decided) == ["readings-do-not-close", "suspect-reading", "suspect-reading"]
+    assert len(decided.next) == 1
+    assert decided.next[0].endswith("the middle width and left height.")
+    assert order(findings=(alone,)).next == (alone.next,)
+
+
+def test_readings_that_nothing_explains_are_measured_again_in_one_step() -> None:
+    """All of them, with a second tape: what the readings alone ask for is in it."""
+    alone = Finding("readings-do-not-close", "they do not close", "Ask whoever measured to measure again: all of them.")
+    undecided = {n: verdict(n, "cannot tell") for n in TAPED}
+    decided = order(comparison(findings=(Finding("unexplained", "they contradict", ALL_AGAIN),), **undecided), findings=(alone,))
+    assert decided.next == (ALL_AGAIN,)
+
+
+def test_walls_that_are_not_known_are_levelled_in_one_step() -> None:
+    """Unknown leans and a taper that cannot be shown ask for the same level; so do three that cannot be shown."""
+    unknown = order(seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None, taper=(0.2, LIMIT)))
+    assert codes(unknown) == ["level-both-walls", "taper-over-limit"]
+    assert len(unknown.next) == 1
+    unsure = order(seen=walls(lean_left=(0.2, LIMIT), lean_right=(0.2, LIMIT), taper=(0.2, LIMIT)))
+    assert codes(unsure) == ["taper-over-limit", "lean-over-limit", "lean-over-limit"]
+    assert len(unsure.next) == 1
+    assert "both walls" in unsure.next[0]
+
+
+def test_another_photo_is_asked_for_once() -> None:
+    """Where readings need a better photo, the walls only say what it should have besides."""
+    blind = {"height_left": verdict("height_left", "cannot tell", slip=30.0)}
+    decided = order(comparison(**blind), seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None))
+    assert codes(decided) == ["no-second-witness", "level-both-walls"]
+    assert sum("he photo again" in step for step in decided.next) == 1
+    assert "plumb line in the plane of the opening for the next photo" in decided.next[1]
+
+
+def test_a_photo_that_a_finding_asks_for_is_only_improved_upon() -> None:
+    """Who has to take it again anyway is told what to do for it, not to take it again once more."""
+    finding = Finding("card-plane", "card 1 is inside the outline", "Tape it beside the opening and take the photo again.")
+    blind = {"height_left": verdict("height_left", "cannot tell", slip=30.0)}
+    decided = order(comparison(**blind), findings=(finding,))
+    assert codes(decided) == ["card-plane", "no-second-witness"]
+    assert decided.next[1] == "For that photo put a reference card near each corner. Or have a second person measure."
 
 
 def test_each_reason_says_who_does_what_next() -> None:

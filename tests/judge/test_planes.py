@@ -34,6 +34,7 @@ def test_readings_are_not_blamed_for_a_card_off_its_plane() -> None:
     assert suspects(comparison) == set()
     assert [f.code for f in comparison.findings] == ["scale-in-doubt"]
     assert "card 2 standing 60 mm" in comparison.findings[0].text  # beside 2 mm of the sizes, its own 50 +- 45 weighs nothing
+    assert "into agreement; or else " in comparison.findings[0].text
 
 
 def test_without_the_card_as_an_explanation_a_reading_would_be_blamed_or_the_scale_alone() -> None:

@@ -48,6 +48,20 @@ def test_good_readings_raise_no_question() -> None:
     assert questions(GOOD | {"plumb_left": "1/16 into over 72", "curb_fall": "1/4 inside low over 4"}) == ()
 
 
+@pytest.mark.parametrize("text", ["4’ 8 1/4”", "4' 8 1/4\"", "4′ 8 1/4″", "4 ft 8 1/4 in", "4 Feet 8 1/4", "4' 8 1/4''"])
+def test_feet_are_feet_in_whatever_type_they_are_written(text: str) -> None:
+    """Straight, curly and true signs and words: a set of nothing but feet and inches is asked nothing about them."""
+    asked = questions({"width_top": text, "width_middle": "4 ft 8 1/4 in", "height_left": "6' 6 1/16"})
+    assert "feet-and-inches" not in {question.code for question in asked}
+
+
+def test_two_primes_are_inches() -> None:
+    """56'' beside 6' 6 is inches and is asked about, in good English."""
+    asked = [q for q in questions({"width_top": "56''", "height_left": "6’ 6"}) if q.code == "feet-and-inches"]
+    assert [q.readings for q in asked] == [("width_top",)]
+    assert "the top width is written \"56''\"" in asked[0].text
+
+
 @pytest.mark.parametrize(("second", "asked"), [("59 13/16", False), ("59 7/8", True), ("59 15/16", False)])
 def test_a_third_reading_is_asked_for_between_a_sixteenth_and_an_eighth(second: str, asked: bool) -> None:
     """Up to 1/16 they agree, over 1/8 they differ, which is a finding."""

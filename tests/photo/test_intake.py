@@ -7,16 +7,18 @@ import struct
 import time
 import tracemalloc
 import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pillow_heif
 import pytest
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, features
 
 from vision.errors import CannotMeasure
 from vision.photo.intake import Photo, read_photo, read_reduced
+from vision.photo.provenance import read_provenance
 from vision.settings import IntakeSettings
 
 pillow_heif.register_heif_opener()
@@ -159,6 +161,32 @@ def test_formats_that_no_phone_writes_do_not_reach_a_decoder(kind: str) -> None:
     assert refusal(written(Image.fromarray(scene()), kind)).code == "not-an-image"
 
 
+@pytest.mark.parametrize("kind", ["GIF", "BMP", "TIFF", "AVIF", "JPEG2000", "PDF"])
+@pytest.mark.parametrize("reader", [refusal, lambda data: _provenance_refusal(data)], ids=["check", "screening"])
+def test_a_sound_picture_of_another_format_is_called_by_its_name(kind: str, reader: Callable[[bytes], CannotMeasure]) -> None:
+    """What it is, what is taken, and how to make the one from the other; not that it would not decode."""
+    if not features.check("avif") and kind == "AVIF":
+        pytest.skip("needs a Pillow with AVIF")
+    refused = reader(written(Image.fromarray(scene()), kind))
+    assert {"JPEG2000": "JPEG 2000"}.get(kind, kind) in refused.found
+    assert "JPEG, PNG, WebP" in refused.needed
+    assert "save it as JPEG" in refused.remedy
+
+
+def _provenance_refusal(data: bytes) -> CannotMeasure:
+    with pytest.raises(CannotMeasure) as refused:
+        read_provenance("room3.jpg", data)
+    return refused.value
+
+
+@pytest.mark.parametrize("data", [b"text", b"\x89PNG\r\n\x1a\n", b"BM"])
+def test_a_refusal_names_no_class_of_a_library(data: bytes) -> None:
+    """Nor words that only its authors know."""
+    for refused in (refusal(data), _provenance_refusal(data)):
+        assert "Error" not in refused.found
+        assert "DOS" not in refused.found
+
+
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "HEIF"])
 def test_a_file_that_was_cut_off_is_refused(kind: str) -> None:
     """Half of its bytes are not half of a picture."""
@@ -198,6 +226,7 @@ def test_a_header_that_claims_too_many_pixels_is_refused_before_decoding(width: 
     took, peak = time.perf_counter() - started, tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert refused.code == "too-large"
+    assert "decompression" not in refused.found
     assert took < 0.5
     assert peak < 5_000_000
 

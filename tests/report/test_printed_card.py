@@ -156,3 +156,10 @@ def test_another_paper_is_refused(paper: str, sheets: str) -> None:
 def test_each_choice_of_sheets_makes_its_pages() -> None:
     """One page for the large frame, one for the four small ones, or both."""
     assert {name: len(contents(print_card("letter", name))) for name in SHEETS} == {"large": 1, "four": 1, "both": 2}
+
+
+def test_its_author_is_the_program() -> None:
+    """Not the drawing library's word for somebody unknown."""
+    pdf = print_card("a4", "both")
+    assert b"/Author (Tapewitness)" in pdf
+    assert b"anonymous" not in pdf

@@ -13,6 +13,7 @@ from api.schemas import report_schema
 from tests import made
 from vision.gaussian import Gaussian
 from vision.geometry.opening import QUANTITIES, SIZES
+from vision.judge.verdicts import Slip
 from vision.report.record import Report, to_json
 
 REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_refused, "failed": made.failed}
@@ -104,6 +105,16 @@ def test_null_stands_only_in_a_reading_without_counterpart(report: Report) -> No
     assert "null" not in json.dumps(data)
     for reading in readings.values():
         assert {key for key, value in reading.items() if value is None} <= allowed
+
+
+def test_a_slip_that_none_fits_has_no_amount_rather_than_null() -> None:
+    """A known slip carries the amount that it makes, the word that none fits carries none."""
+    fits = Slip("inch-kept", ("width_top",), True, 25.4, "An inch kept.", "Where did you start?")
+    none = Slip("none", ("width_top",), False, None, "No known slip fits.", "Please measure again.", named=False)
+    data = to_json(replace(made.hold(), slips=(fits, none)))
+
+    assert [slip.get("amount_mm", "left out") for slip in data["slips"]] == [25.4, "left out"]
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
 
 
 def test_numbers_are_not_rounded() -> None:

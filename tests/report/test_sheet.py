@@ -373,7 +373,7 @@ def test_the_slips_that_fit_stand_on_the_sheet_with_what_to_ask_on_the_phone() -
     none = Slip("none", ("width_top",), False, None, "No known slip fits.", "Please measure again, without looking at the list.")
     for slip, words in ((fits, "an inch kept. Ask: Did you start"), (none, "No known slip fits. Please measure")):
         report = replace(made.hold(), slips=(slip,))
-        assert words in section(report, "Which slip fits, and what to ask").entries[0].text
+        assert words in section(report, "Which slip, and what to ask").entries[0].text
         assert words.replace(" ", "") in words_of(sheet_pdf(report)).replace(" ", "")
         assert words in Text.of(sheet_html(report))
 

@@ -150,6 +150,13 @@ def test_feet_and_inches_need_no_default_unit() -> None:
     assert read("4' 8-1/4").exact_mm == Fraction(142875, 100)
 
 
+def test_a_comma_that_is_switched_off_is_answered_with_both_ways_out() -> None:
+    """The reading with a point, and the key that lets the comma stand."""
+    with pytest.raises(BadInput) as refused:
+        read("55,25", "in")
+    assert refused.value.remedy == "write 55.25, or state decimal_comma = true"
+
+
 def test_the_decimal_comma_is_read_when_switched_on() -> None:
     """142,8 cm is 1428 mm with the comma on, and a point before three digits is then refused as a thousands sign."""
     assert read("142,8 cm", decimal_comma=True).exact_mm == 1428

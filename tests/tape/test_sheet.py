@@ -54,6 +54,34 @@ def test_bare_readings_are_taken_in_the_order_of_going_round() -> None:
     }  # fmt: skip
 
 
+def test_one_bare_reading_a_line_is_one_set_in_the_same_order() -> None:
+    """Under a line of the unit seven lines are seven lengths, not seven readings of the bottom width; a dash is one not taken."""
+    column = "unit, in\n28 1/16\n28\n28\n76\n76\n81\n81"
+    facts = facts_from_csv(column)
+    assert facts.second == ()
+    assert {entry.name for entry in facts.entries} == set(BARE_ORDER[:7])
+    assert facts.entries == facts_from_csv("unit, in\n28 1/16, 28, 28, 76, 76, 81, 81").entries
+    assert facts_from_csv(column.replace("\n", ",\n") + ",") == facts
+    without = facts_from_csv("1424\n1423\n1422\n1902\n-\n2375")
+    assert "height_right" not in {entry.name for entry in without.entries}
+    assert without.entries[-1] == Entry("diagonal_rising", "2375")
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_a_few_bare_lines_may_be_one_length_and_are_asked_about(count: int) -> None:
+    """Three lines may be three widths or one width three times."""
+    with pytest.raises(BadInput, match="without a name") as caught:
+        facts_from_csv("unit, in\n" + "28 1/16\n" * count)
+    assert "width bottom" in caught.value.remedy
+
+
+def test_a_column_with_decimal_commas_is_not_cut_at_them() -> None:
+    """142,8 on a line of its own is one reading where the decimal comma is on."""
+    facts = facts_from_csv("decimal_comma, yes\nunit, cm\n142,8\n142,7\n142,7\n198,1\n198,2")
+    assert [entry.text for entry in facts.entries if entry.name == "width_bottom"] == ["142,8"]
+    assert len(facts.entries) == 5
+
+
 def test_inch_signs_are_no_quotation_marks() -> None:
     """Cells written 56-1/4" arrive as written, quoted or not."""
     assert facts_from_csv('W1, 56-1/4"\nW3, 56"').entries[1].text == '56-1/4"'

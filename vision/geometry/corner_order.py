@@ -10,6 +10,8 @@ from vision.geometry.cards import in_picture_order
 
 Array = NDArray[np.float64]
 ORDER = "bottom-left, bottom-right, top-right, top-left"
+FAR_OUT = 0.1
+"""of the picture's longer side; by how much one may guess a corner beyond the border that cuts it off (by judgement)"""
 
 
 def goes_round(corners_px: Array) -> bool:
@@ -39,6 +41,25 @@ def require_round(name: str, kind: str, corners_px: Array) -> None:
     if not goes_round(corners_px):
         found = f"{name}: corners of a {kind} card whose sides cross, or that go round it the wrong way"
         raise _refused("cards", found, corners_px)
+
+
+def cut_by_border(name: str, size_px: tuple[int, int], corners_px: Array) -> CannotMeasure:
+    """opening-cut, naming the corner (of (4, 2) px) that is furthest out; far outside it was marked or typed wrong."""
+    last = np.array(size_px) - 1
+    beyond = np.maximum(-corners_px, corners_px - last).max(axis=1)
+    worst = int(np.argmax(beyond))
+    far = beyond[worst] > FAR_OUT * max(size_px)
+    at = f"the {ORDER.split(', ')[worst]} corner of the opening at ({corners_px[worst, 0]:.0f}, {corners_px[worst, 1]:.0f})"
+    remedy = "step back and take the photo again with a hand's width of wall all round"
+    if far:
+        remedy = f"look at its numbers and mark that corner again; if the opening does go on there, {remedy}"
+    return CannotMeasure(
+        "outline",
+        "opening-cut",
+        found=f"{name}: {at}, {'far outside' if far else 'at or beyond the border of'} the {size_px[0]} x {size_px[1]} picture",
+        needed="all four corners inside the picture",
+        remedy=remedy,
+    )
 
 
 def _refused(stage: str, found: str, corners_px: Array) -> CannotMeasure:

@@ -18,7 +18,7 @@ from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate
-from vision.geometry.corner_order import ORDER, require_order, require_round
+from vision.geometry.corner_order import ORDER, cut_by_border, require_order, require_round
 from vision.geometry.cut import BORDER_PX, CutCard, beyond, cut_off
 from vision.geometry.ends import ends_at_corners
 from vision.geometry.joints import face_segments
@@ -185,13 +185,7 @@ def _ring_px(card: CardCandidate) -> int:
 def _require_inside(photo: Photo, corners_px: Array) -> None:
     low, high = corners_px.min(axis=0), corners_px.max(axis=0)
     if low.min() < BORDER_PX or high[0] > photo.width - 1 - BORDER_PX or high[1] > photo.height - 1 - BORDER_PX:
-        raise CannotMeasure(
-            "outline",
-            "opening-cut",
-            found=f"{photo.name}: a corner of the opening at or beyond the border of the {photo.width} x {photo.height} picture",
-            needed="all four corners inside the picture",
-            remedy="step back and take the photo again with a hand's width of wall all round",
-        )
+        raise cut_by_border(photo.name, (photo.width, photo.height), corners_px)
     require_order(photo.name, corners_px)
     x, y = corners_px[:, 0], corners_px[:, 1]
     area = 0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1))

@@ -100,6 +100,6 @@ def _finding(photo: SeenPhoto, name: str, apart_px: float) -> Finding:
     return Finding(
         "edge-hidden",
         f"{lines} along the {name} in {seen.name}, so it was taken straight between its marked corners, "
-        f"each give or take {sd:.0f} pixels.",
+        f"each with a standard deviation of {sd:.0f} pixels.",
         f"{text[0].upper()}{text[1:]}.",
     )

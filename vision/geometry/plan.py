@@ -101,15 +101,20 @@ class Expected:
 
 def expect(shot: PlannedShot, settings: Settings) -> Expected:
     """The expected uncertainties. Raises BadInput where the opening or a card would not be in the picture, or have no plane."""
+    _, assembly, solution = solved(shot, settings)
+    at_mm = width_heights(shot.height_mm, settings.top_margin_mm, {})
+    functions = size_functions(at_mm, shot.has_head, assembly.nominal.chord_mm, assembly.nominal.gravity)
+    return Expected(propagate(solution, functions), at_mm)
+
+
+def solved(shot: PlannedShot, settings: Settings) -> tuple[SeenPhoto, Assembly, Solution]:
+    """What would be seen, adjusted. Raises as `expect`."""
     size, camera = picture_size(shot, settings.plan), camera_of(shot, settings)
     _require_planes(shot.cards, shot)
     _require_in_picture(shot, camera, size, settings.plan)
     photo, demands = _seen(shot, camera, size, settings)
     assembly = assemble([photo], demands, settings)
-    solution = assembly.problem.solve(assembly.start, assembly.camera_priors, bent_valley=True)
-    at_mm = width_heights(shot.height_mm, settings.top_margin_mm, {})
-    functions = size_functions(at_mm, shot.has_head, assembly.nominal.chord_mm, assembly.nominal.gravity)
-    return Expected(propagate(solution, functions), at_mm)
+    return photo, assembly, assembly.problem.solve(assembly.start, assembly.camera_priors, bent_valley=True)
 
 
 def picture_size(shot: PlannedShot, settings: PlanSettings) -> tuple[int, int]:

@@ -168,13 +168,13 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
         way = "in front of" if both["off"] > 0 else "behind"
         fact = f"as if it were {100 * abs(both['size']):.1f} % {larger}, or stood {abs(both['off']):.0f} mm {way} the wall"
     elif doubt.what == "ratio":
-        off = f"{200 * abs(amount):.1f} % (give or take {200 * sd:.1f})"
+        off = f"{200 * abs(amount):.1f} % (give or take {400 * sd:.1f} at 95 %)"
         fact = f"the ratio of its sides is off by {off}: another kind, cut or folded"
     elif doubt.what.startswith("tilt"):
         end, way = doubt.what.split()[1], "off" if amount > 0 else "behind"
-        fact = f"its {end} stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
+        fact = f"its {end} edge stands {way} the wall by {abs(np.degrees(amount)):.1f} degrees"
     else:
-        fact = f"its face bulges by {abs(amount):.1f} mm (give or take {sd:.1f})"
+        fact = f"its face bulges by {abs(amount):.1f} mm (give or take {2 * sd:.1f} at 95 %)"
     return f"card {_numbers(now.assembly, doubt.model)} contradicts the rest of the photo ({abs(doubt.score):.1f} sd): {fact}"
 
 

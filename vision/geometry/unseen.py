@@ -65,7 +65,7 @@ def crooked(quantities: Gaussian, settings: DoubtSettings) -> list[Finding]:
     """
     words = {"taper": "taper", "rack": "walls out of square with the curb", "curb_against_head": "head and curb that run apart"}
     odd = [
-        f"{words[n]} by {abs(quantities.value(n)):.0f} mm per m (give or take {quantities.u(n):.0f})"
+        f"{words[n]} by {abs(quantities.value(n)):.0f} mm per m (give or take {2 * quantities.u(n):.0f} at 95 %)"
         for n in words
         if n in quantities.names
         and abs(quantities.value(n)) - settings.crooked_sure_sd * quantities.u(n) > settings.crooked_mm_per_m

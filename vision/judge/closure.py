@@ -16,7 +16,7 @@ from vision.judge.adjust import BENT, FREE, Adjusted, adjust
 from vision.judge.algebra import whiten
 from vision.judge.case import Case, amounts_of
 from vision.judge.plane_figure import Places, linear, readings_of, start
-from vision.judge.words import length_explanation, plain_names
+from vision.judge.words import length_explanation, measure_again, plain_names
 from vision.settings import Settings
 from vision.settings_tape import INCH
 
@@ -175,7 +175,7 @@ def _findings(adjusted: Adjusted, settings: Settings) -> tuple[Finding, ...]:
     if doubt.kind == "none":
         return ()
     names = [case.names[i] for i in sorted(doubt.touched)]
-    again = f"Ask whoever measured to measure again, without looking at the list: the {plain_names(names)}."
+    again = measure_again(names)
     if doubt.kind == "unexplained":
         fact = "the readings do not close as a figure, in a way that no one or two mistakes explain"
         return (Finding("readings-do-not-close", fact, again),)
@@ -189,7 +189,7 @@ def _findings(adjusted: Adjusted, settings: Settings) -> tuple[Finding, ...]:
     facts = [
         length_explanation(
             tuple(case.names[i] for i in sorted(case.columns[k].readings)), float(b), float(u),
-            reach=settings.judge.w_critical, everything=case.columns[k].is_scale,
+            everything=case.columns[k].is_scale,
         )
         for k, b, u in sizes
     ]  # fmt: skip

@@ -24,7 +24,7 @@ from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
 from vision.judge.planes import PlaneDoubt, plane_words
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
-from vision.judge.words import factor_explanation, length_explanation
+from vision.judge.words import ALL_AGAIN, factor_explanation, length_explanation
 from vision.settings import JudgeSettings
 from vision.settings_tape import LevelSettings
 
@@ -98,7 +98,7 @@ def judge(
             verdict = replace(
                 verdict,
                 verdict=_verdict(i, doubt, slips, settings, scale_refused),
-                explanations=_explanations(i, case, doubt, settings),
+                explanations=_explanations(i, case, doubt),
             )
             if name in expected.known:
                 verdict = replace(
@@ -112,7 +112,7 @@ def judge(
             elif verdict.verdict == "agrees":
                 verdict = replace(verdict, verdict="cannot tell")
         readings[name] = verdict
-    return Judgement(Comparison(readings, _findings(case, doubt, settings, _shares(difference.mean, theirs.mean))), case, doubt)
+    return Judgement(Comparison(readings, _findings(case, doubt, _shares(difference.mean, theirs.mean))), case, doubt)
 
 
 def _expected(photo: Gaussian | None, taped: Gaussian, places: Places | None, level: LevelSettings) -> Expected | None:
@@ -161,25 +161,25 @@ def _verdict(i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSe
     return "agrees" if seen else "cannot tell"
 
 
-def _explanations(i: int, case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Explanation, ...]:
+def _explanations(i: int, case: Case, doubt: Doubt) -> tuple[Explanation, ...]:
     """What would bring this reading into agreement, each way once, as the best hypothesis that holds it puts it."""
     found: dict[int, Explanation] = {}
     for hypothesis in doubt.because:
         for column in hypothesis.columns:
             if i in case.columns[column].readings and column not in found:
-                found[column] = _explanation(case, hypothesis, column, i, settings)
+                found[column] = _explanation(case, hypothesis, column, i)
     return tuple(found.values())
 
 
-def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int, settings: JudgeSettings) -> Explanation:
+def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int) -> Explanation:
     """One column of a hypothesis in words; its amount in mm is the one on reading i."""
     b, u = (values[hypothesis.columns.index(column)] for values in amounts_of(case, hypothesis.columns))
     what = case.columns[column]
     readings = tuple(case.names[k] for k in sorted(what.readings))
     if what.code == "factor":
-        text = factor_explanation(1.0 + b, u, reach=settings.w_critical)
+        text = factor_explanation(1.0 + b, u)
     else:
-        text = length_explanation(readings, b, u, reach=settings.w_critical, everything=what.is_scale)
+        text = length_explanation(readings, b, u, everything=what.is_scale)
     scale = what.vector[i]
     return Explanation(what.code, readings, float(b * scale), float(u * scale), text)
 
@@ -190,7 +190,7 @@ def _shares(difference: Array, theirs: Array) -> Array:
     return np.asarray(difference[lengths] / theirs[lengths])
 
 
-def _findings(case: Case, doubt: Doubt, settings: JudgeSettings, off: Array) -> tuple[Finding, ...]:
+def _findings(case: Case, doubt: Doubt, off: Array) -> tuple[Finding, ...]:
     """`off` (n,): by what share each length read is more than the photo has it."""
     if doubt.kind == "unexplained":
         text = "readings and photo contradict each other in a way that no one or two mistakes explain"
@@ -201,17 +201,14 @@ def _findings(case: Case, doubt: Doubt, settings: JudgeSettings, off: Array) -> 
                 f"every reading is {way} than the photo has it, by {low} to {high} %: what was taken for the card is hardly one"
             )
             return (Finding("unexplained", text, NO_SUCH_CARD),)
-        action = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
-        return (Finding("unexplained", text, action),)
+        return (Finding("unexplained", text, ALL_AGAIN),)
     if doubt.kind != "scale":
         return ()
     best = doubt.because[0]
-    words = " and ".join(
-        _explanation(case, best, column, min(case.columns[column].readings), settings).text for column in best.columns
-    )
+    words = " and ".join(_explanation(case, best, column, min(case.columns[column].readings)).text for column in best.columns)
     text = f"{words}; a card out of the plane or of another size, a wrong unit and a tape with a wrong start look alike here"
     if doubt.planes:
-        text = f"{plane_words(doubt.planes)} would bring everything into agreement; so would {words}; it cannot be told which"
+        text = f"{plane_words(doubt.planes)} would bring everything into agreement; or else {words}; it cannot be told which"
     elif len(case.names) == 1:
         text = f"{words}; as the only reading that the photo can be held against, it cannot be told which of the two is wrong"
     action = (

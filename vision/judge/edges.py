@@ -95,7 +95,7 @@ def plain_limit(door: Door, evidence: Evidence, figure: Figure, side: Side) -> t
         if state != "within":
             amount = inches_text(abs(wall.over(height)), denominator=32)
             reach = inches_text(evidence.coverage * wall.u * height, denominator=32)
-            fact = f"stands {amount} out of plumb over {inches_text(height)}, give or take {reach}"
+            fact = f"stands {amount} out of plumb over {inches_text(height)}, give or take {reach} at 95 %"
             text = f"the {side} wall {fact}; a wall profile takes up {door.said('take_up')}"
             action = "Read the hardware sheet for the take-up of each side, or choose another kind of door."
             holds.append(Hold("take-up-exceeded", text, action, FIT, door.numbers["take_up"]))
@@ -104,7 +104,7 @@ def plain_limit(door: Door, evidence: Evidence, figure: Figure, side: Side) -> t
 
 def _unsure(door: Door, side: Side, wall: Wall, key: str, evidence: Evidence) -> Edge:
     reach = inches_text(evidence.coverage * wall.u * SIX_FEET_MM, denominator=32)
-    text = f"the {side} wall cannot be shown to lean less than {door.said(key)}: it {_leans(wall)}, give or take {reach}"
+    text = f"the {side} wall cannot be shown to lean less than {door.said(key)}: it {_leans(wall)}, give or take {reach} at 95 %"
     action = f"Level the {side} wall by hand. Or {evidence.shown.again(plumb=True).lower()}."
     return Edge(withheld=("lean-over-limit",), holds=(Hold("lean-over-limit", text, action, FIT, door.numbers[key]),))
 

@@ -10,18 +10,16 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
+from vision.judge.order_walls import rectangle_reasons, wall_reasons
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason
-from vision.judge.words import PLAIN_NAMES, Shown, plain_names
+from vision.judge.words import ALL_AGAIN, PLAIN_NAMES, Shown, measure_again, plain_names
 from vision.settings import OrderSettings
-from vision.units import inches_text, length_text
+from vision.units import length_text
 
 WIDTHS = ("width_top", "width_middle", "width_bottom")
 HEIGHTS = ("height_left", "height_right")
 SCALE_CODES = frozenset({"scale-in-doubt", "unexplained"})
 """findings that speak for the readings they leave undecided"""
-
-_NAMES = {"lean_left": "left wall", "lean_right": "right wall"}
-_PLUMB = "Hang a plumb line in the plane of the opening and take the photo again."
 
 
 def decide_order(
@@ -50,20 +48,23 @@ def decide_order(
     `shown` what the photo has already. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
+    doubted = _doubted(comparison)
     if cannot_measure is not None:
         text = f"the photo cannot be measured: found {cannot_measure.found}; needed {cannot_measure.needed}"
         reasons.append(Reason(cannot_measure.code, text, _sentence(cannot_measure.remedy)))
     for finding in dict.fromkeys((*findings, *comparison.findings)):
         if finding.holds:
-            reasons.append(Reason(finding.code, finding.text, finding.next))
+            reasons.append(Reason(finding.code, finding.text, _next(finding, doubted, comparison)))
     reasons.extend(_readings_given(readings, has_head))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
-        reasons.extend(_verdicts(comparison, codes, advice or shown.again(plumb=False)))
+        asked = any(_asks_for_a_photo(reason) for reason in reasons)
+        reasons.extend(_verdicts(comparison, codes, advice or _better_photo(shown, asked=asked)))
         if photo_taken or not settings.tape_alone_may_order:
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
-        reasons.extend(_walls(walls, shown, settings))
-        reasons.extend(_rectangle(walls, smallest_width_photo_mm, not_measured, settings))
+        asked = any(_asks_for_a_photo(reason) for reason in reasons)
+        reasons.extend(wall_reasons(walls, shown, settings, asked=asked))
+        reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
     governing = _governing_width(comparison, readings, smallest_mm or {})
     return Order(
@@ -103,13 +104,13 @@ def _verdicts(comparison: Comparison, codes: Collection[str], advice: str) -> It
     undecided = [v for v in comparison.readings.values() if v.verdict == "cannot tell" and v.photo_mm is not None]
     for verdict in comparison.readings.values():
         if verdict.verdict == "suspect":
-            yield _suspect(verdict)
+            yield _suspect(verdict, measure_again(_doubted(comparison)))
     if SCALE_CODES & set(codes):
         return
     together = [verdict.name for verdict in undecided if verdict.explanations]
     blind = [verdict for verdict in undecided if not verdict.explanations]
     if together:
-        yield _together(together)
+        yield _together(together, measure_again(_doubted(comparison)))
     if blind:
         yield _blind(blind, advice)
 
@@ -136,23 +137,51 @@ def _without_witness(
         yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(rest)} against", action)
 
 
-def _together(names: Sequence[str]) -> Reason:
+def _doubted(comparison: Comparison) -> list[str]:
+    """The readings that photo and tape together leave in doubt: who measures them again does it once."""
+    judged = comparison.readings.values()
+    if SCALE_CODES & {finding.code for finding in comparison.findings}:
+        return [v.name for v in judged if v.verdict == "suspect"]
+    return [v.name for v in judged if v.verdict == "suspect" or (v.verdict == "cannot tell" and v.explanations)]
+
+
+def _next(finding: Finding, doubted: Sequence[str], comparison: Comparison) -> str:
+    """What the readings alone would have measured again is what photo and tape together name, where they do."""
+    if finding.code != "readings-do-not-close":
+        return finding.next
+    if any(other.next == ALL_AGAIN for other in comparison.findings):
+        return ALL_AGAIN
+    return measure_again(doubted) if doubted else finding.next
+
+
+def _asks_for_a_photo(reason: Reason) -> bool:
+    return any(words in reason.next for words in ("he photo again", "a new photo", "Take a photo"))
+
+
+def _better_photo(shown: Shown, *, asked: bool) -> str:
+    """With what a photo would vouch for more; where one is asked for already, what is to be done besides."""
+    if not asked:
+        return shown.again(plumb=False)
+    how = (
+        "take it from nearer, straight on and in even light" if shown.cards_all_round else "put a reference card near each corner"
+    )
+    return f"For that photo {how}"
+
+
+def _together(names: Sequence[str], action: str) -> Reason:
     """Readings that a contradiction touches without a single one being to blame."""
     which = f"among the {plain_names(names)} it cannot be told which is wrong"
     if len(names) == 1:
         which = f"the {plain_names(names)} does not fit the shape of the opening"
-    action = f"Ask whoever measured to measure again, without looking at the list: the {plain_names(names)}."
     return Reason("suspect-reading", f"readings and photo contradict each other, and {which}", action)
 
 
-def _suspect(verdict: ReadingVerdict) -> Reason:
+def _suspect(verdict: ReadingVerdict, action: str) -> Reason:
     name = PLAIN_NAMES.get(verdict.name, verdict.name)
     text = f"the {name}, written {verdict.text!r}, is suspect: {'; or '.join(e.text for e in verdict.explanations)}"
     if any(explanation.amount_mm > 0 for explanation in verdict.explanations):
         text += "; long is the dangerous way, glass cut to it does not go in"
-    return Reason(
-        "suspect-reading", text, f"Ask whoever measured to measure the {name} again, from the hook, and read it out twice."
-    )
+    return Reason("suspect-reading", text, action)
 
 
 def _blind(verdicts: Sequence[ReadingVerdict], advice: str) -> Reason:
@@ -162,75 +191,6 @@ def _blind(verdicts: Sequence[ReadingVerdict], advice: str) -> Reason:
     names = [verdict.name for verdict in verdicts]
     text = f"the photo cannot vouch for the {plain_names(names)}: a mistake of up to {length_text(largest)} would not show"
     return Reason("no-second-witness", text, f"{advice.removesuffix('.')}. Or have a second person measure.")
-
-
-# --- the walls
-
-
-def _walls(walls: Gaussian | None, shown: Shown, settings: OrderSettings) -> Iterator[Reason]:
-    """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u."""
-    known = () if walls is None else walls.names
-    if walls is None or not {"lean_left", "lean_right", "taper"} <= set(known):
-        text = (
-            "how far the walls lean is not known: nothing in the photo tells it well enough, and no plumb readings that close do"
-        )
-        action = f"Level both walls: hold a level of 48 in or more against each and write down amount and direction. {_PLUMB}"
-        yield Reason("level-both-walls", text, action)
-    for name in ("taper", "lean_left", "lean_right"):
-        if walls is not None and name in known:
-            yield from _within(name, walls.value(name), walls.u(name), shown, settings)
-
-
-def _within(name: str, value: float, u: float, shown: Shown, settings: OrderSettings) -> Iterator[Reason]:
-    """Nothing where |value| + 2u is inside the limit; else a reason that says whether it is out, or just not shown."""
-    limit = settings.lean_limit * 1000.0
-    reach = settings.lean_coverage * u
-    if abs(value) + reach <= limit:
-        return
-    code = "taper-over-limit" if name == "taper" else "lean-over-limit"
-    size = f"{_over_six_feet(abs(value))} over 72 in, give or take {_over_six_feet(reach)}"
-    allowed = f"{_over_six_feet(limit)} is the limit"
-    if name == "taper":
-        fact = f"the opening is {'wider' if value > 0 else 'narrower'} at the top than at the bottom by {size}; {allowed}"
-        unsure = f"taper cannot be shown to be within the limit: it is {size}; {allowed}"
-        action = "Someone must decide: a tapered edge, a kind of door that takes it up, or the wall corrected first."
-    else:
-        wall = _NAMES[name]
-        fact = f"the {wall} leans {'into' if value > 0 else 'out of'} the opening at the top by {size}; {allowed}"
-        unsure = f"the {wall} cannot be shown to lean less than the limit: it is {size}; {allowed}"
-        action = f"Level the {wall} and write down amount and direction; then someone must decide which door takes it up."
-    if abs(value) > limit:
-        yield Reason(code, fact, action)
-    else:
-        yield Reason(code, unsure, f"{shown.again(plumb=True)}. {_by_hand(name)}")
-
-
-def _by_hand(name: str) -> str:
-    return "Or level both walls by hand." if name == "taper" else f"Or level the {_NAMES[name]} by hand."
-
-
-def _over_six_feet(mm_per_m: float) -> str:
-    return inches_text(mm_per_m * 72 * 25.4 / 1000.0, denominator=32)
-
-
-def _rectangle(
-    walls: Gaussian | None, smallest_mm: float | None, not_measured: Collection[str], settings: OrderSettings
-) -> Iterator[Reason]:
-    """The plumb rectangle against the photo's smallest width; silent where the leans are unknown and said so already."""
-    if walls is None or not {"lean_left", "lean_right"} <= set(walls.names):
-        return
-    if smallest_mm is None or "plumb_rectangle" in not_measured or "plumb_rectangle" not in walls.names:
-        text = "the widest plumb rectangle between the walls is not known"
-        yield Reason("rectangle-too-narrow", text, f"Measure all three widths and level both walls. {_PLUMB}")
-        return
-    short = smallest_mm - walls.value("plumb_rectangle")
-    if short > settings.rectangle_limit_mm:
-        text = (
-            f"a plumb rectangle between the walls is {length_text(short)} narrower than the smallest width: the walls lean "
-            "the same way, and equal widths do not show it"
-        )
-        action = "Level both walls, write down amount and direction, and let someone decide: a square door does not fit here."
-        yield Reason("rectangle-too-narrow", text, action)
 
 
 def _sentence(text: str) -> str:

@@ -59,7 +59,7 @@ def standing_off(doubts: Sequence[PlaneDoubt], names: Sequence[str], whiten: Arr
 def plane_words(found: Sequence[PlaneFound]) -> str:
     """What would bring everything into agreement, in words."""
     return " or ".join(
-        f"card {one.card} standing {abs(one.off_mm):.0f} mm (give or take {one.u_mm:.0f}) "
+        f"card {one.card} standing {abs(one.off_mm):.0f} mm (give or take {2 * one.u_mm:.0f} at 95 %) "
         f"{'in front of' if one.off_mm > 0 else 'behind'} its plane, or of another size accordingly,"
         for one in found
     )

@@ -52,16 +52,15 @@ def _sixteenths(lengths: Mapping[str, Written]) -> Iterator[Question]:
 
 def _feet(lengths: Mapping[str, Written]) -> Iterator[Question]:
     """Numbers that may be feet and inches run together, in a set that is written in feet and inches elsewhere."""
-    if not any("'" in one.text or "ft" in one.text for one in lengths.values()):
+    if not any(one.feet for one in lengths.values()):
         return
     names = tuple(
-        name
-        for name, one in lengths.items()
-        if one.unit == "in" and "'" not in one.text and "ft" not in one.text and one.whole >= 40 and _as_feet(one.whole)
+        name for name, one in lengths.items() if one.unit == "in" and not one.feet and one.whole >= 40 and _as_feet(one.whole)
     )
     if names:
         texts = ", ".join(f"{lengths[name].text!r}" for name in names)
-        fact = f"Other readings are in feet and inches, but the {plain_names(names)} stand as {texts}."
+        verb = "is" if len(names) == 1 else "are"
+        fact = f"Other readings are in feet and inches, but the {plain_names(names)} {verb} written {texts}."
         yield Question("feet-and-inches", names, fact, "Inches, or feet and inches run together? Compare with the sheet.")
 
 

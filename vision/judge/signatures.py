@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from vision.tape.notation import DENOMINATORS, Length
+from vision.tape.tokens import says_feet
 from vision.units import MM_PER
 
 UPSIDE_DOWN = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
@@ -19,13 +20,14 @@ EIGHTH = Fraction(1, 8)
 
 @dataclass(frozen=True)
 class Written:
-    """A length as written: `whole` and `part` of its number in `unit` ("in" where it was written in feet and inches)."""
+    """A length as written: `whole` and `part` of its number in `unit` ("in" where it was written in feet and inches, `feet`)."""
 
     text: str
     value_mm: float
     unit: str
     whole: int
     part: Fraction
+    feet: bool = False
 
     def with_number(self, whole: int, part: Fraction | None = None) -> float:
         """mm of another number in the same unit; a light or strong mark is kept."""
@@ -42,7 +44,7 @@ def written(length: Length) -> Written:
     unit = length.unit if length.unit in MM_PER else "mm"
     number = length.exact_mm / MM_PER[unit]
     whole = int(number)
-    return Written(length.text, length.value_mm, unit, whole, number - whole)
+    return Written(length.text, length.value_mm, unit, whole, number - whole, says_feet(length.text))
 
 
 Signature = Callable[[Written], Iterator[float]]
@@ -129,13 +131,13 @@ def sixteenths_meant(one: Written) -> int | None:
 def run_together(one: Written) -> Iterator[float]:
     """5'6 written 56, 5'10 written 510: the first digit is feet, what follows inches."""
     digits = str(one.whole)
-    if len(digits) in (2, 3) and digits[0] != "0" and int(digits[1:]) < 12 and "'" not in one.text:
+    if len(digits) in (2, 3) and digits[0] != "0" and int(digits[1:]) < 12 and not one.feet:
         yield one.with_number(12 * int(digits[0]) + int(digits[1:]))
 
 
 def tenths(one: Written) -> Iterator[float]:
     """5.6 ft written 5'6: the inches were tenths of a foot."""
-    if re.search(r"['′]|ft|feet", one.text) and one.unit == "in":
+    if one.feet and one.unit == "in":
         feet, inches = divmod(one.whole + one.part, 12)
         if inches:
             yield one.with_value(12 * feet + Fraction(12, 10) * inches)

@@ -273,8 +273,8 @@ def _unsure(fits: Sequence[_Fit]) -> Slip:
     known = 2 * min(fit.sd_mm for fit in fits)
     text = (
         f"No known slip fits well enough to be named from this: the amount in the {plain_names(names)} is known to "
-        f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way, and an error of no meaning would match a known one "
-        "too easily. What follows is possible, no more."
+        f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way at 95 %, and an error of no meaning would match a "
+        "known one too easily. What follows is possible, no more."
     )
     return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
 

@@ -14,12 +14,11 @@ from PIL import Image, ImageOps
 
 from vision.errors import CannotMeasure
 from vision.photo.damage import broken_row
+from vision.photo.formats import FORMATS, too_large, unreadable
 from vision.photo.metadata import Metadata, read_metadata
 from vision.settings import IntakeSettings
 
 pillow_heif.register_heif_opener()
-FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
-"""Decoders that user bytes may reach; everything else is refused by Pillow before any of its code runs."""
 ORIENTATION = 274
 """tag of the EXIF orientation"""
 TURNS = {
@@ -119,12 +118,12 @@ def read_reduced(name: str, data: bytes, settings: IntakeSettings, long_side_px:
 def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int | None) -> tuple[Photo, tuple[int, int]]:
     """The photo, at the smallest scale of its decoder that is no smaller than asked for, and the size stored in the file."""
     if len(data) > settings.max_bytes:
-        raise _too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
+        raise too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
     try:
         with Image.open(io.BytesIO(data), formats=list(FORMATS)) as image:
             width, height = image.size
             if width * height > settings.max_pixels:
-                raise _too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
+                raise too_large(f"{name}: {width} x {height} pixels", f"at most {settings.max_pixels / 1e6:.0f} megapixels")
             metadata = read_metadata(image, settings.gravity_tolerance)
             if long_side_px is not None:
                 wanted = max(max(width, height) // long_side_px, 1)
@@ -136,10 +135,8 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
                 _require_unbroken(name, _as_stored(pixels, image.getexif().get(ORIENTATION, 1)), _coarsest(image))
     except CannotMeasure:
         raise
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
-        raise _too_large(f"{name}: {bomb}", f"at most {settings.max_pixels / 1e6:.0f} megapixels") from bomb
     except Exception as problem:  # decoders raise whatever they like on hostile bytes; a list would never be complete
-        raise _not_an_image(name, len(data), problem) from problem
+        raise unreadable(name, data, problem, settings.max_pixels) from problem
     return _photo(name, data, pixels, metadata), (width, height)
 
 
@@ -221,20 +218,3 @@ def _as_stored(upright: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8
     swapped, from_right, from_below = TURNS.get(orientation, TURNS[1])
     turned = upright[:: -1 if from_below else 1, :: -1 if from_right else 1]
     return turned.transpose(1, 0, 2) if swapped else turned
-
-
-def _too_large(found: str, needed: str) -> CannotMeasure:
-    return CannotMeasure(
-        "intake", "too-large", found=found, needed=needed, remedy="send the photo as the phone took it, not stitched or enlarged"
-    )
-
-
-def _not_an_image(name: str, size: int, problem: Exception) -> CannotMeasure:
-    found = f"{name}: {size} bytes that do not decode as a picture ({type(problem).__name__})"
-    return CannotMeasure(
-        "intake",
-        "not-an-image",
-        found=found,
-        needed="a complete JPEG, PNG, WebP or HEIC file",
-        remedy="send the original photo file again",
-    )

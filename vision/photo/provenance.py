@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from PIL import Image
 
-from vision.errors import CannotMeasure
-from vision.photo.intake import FORMATS
+from vision.photo.formats import FORMATS, unreadable
 from vision.photo.metadata import EXIF_IFD, TAG_PIXEL_X, TAG_PIXEL_Y, Metadata, read_metadata
+from vision.settings import IntakeSettings
 
 TAG_CHANGED, TAG_TAKEN = 0x0132, 0x9003
 """EXIF DateTime (when the file was changed) and DateTimeOriginal"""
@@ -59,13 +59,7 @@ def read_provenance(name: str, data: bytes) -> Provenance:
                 (int(image.size[0]), int(image.size[1])), _stated(image), metadata, _quality(image), tuple(_traces(image))
             )
     except Exception as problem:  # as in intake: decoders raise whatever they like
-        raise CannotMeasure(
-            "intake",
-            "not-an-image",
-            found=f"{name}: {len(data)} bytes without the header of a picture ({type(problem).__name__})",
-            needed="a complete JPEG, PNG, WebP or HEIC file",
-            remedy="send the original photo file again",
-        ) from problem
+        raise unreadable(name, data, problem, IntakeSettings().max_pixels) from problem
 
 
 def _stated(image: Image.Image) -> tuple[int, int] | None:

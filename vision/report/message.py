@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ ORDER = (
     "card-missing",
     "edge-hidden",
     "card-plane",
+    "tilt-two-ways",
     "card-cut",
     "blur",
     "too-dark",
@@ -53,6 +55,8 @@ SAME = (
 )
 """reasons that one and the same thing puts right: only the first of each is asked for"""
 WIDE, HIGH = 640, 460
+NOTE_LETTERS, LINE_PX = 23, 20
+"""letters in a line beside the drawing: as many as fit in bold in a wide typeface; and px from line to line"""
 
 
 @dataclass(frozen=True)
@@ -115,7 +119,8 @@ def _length(mm: float) -> str:
 
 def _spread(mm: float) -> str:
     step = 1.0 if mm < 10 else ROUGH_STEP_MM
-    return f"{max(step * round(mm / step), 1.0):.0f} mm ({inches_text(mm)})" if mm < 25 else f"{step * round(mm / step):.0f} mm"
+    rough = max(step * round(mm / step), 1.0)
+    return f"{rough:.0f} mm ({inches_text(rough, denominator=16 if mm < 25 else 4)})"
 
 
 def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
@@ -133,7 +138,12 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
     ]
     notes = (
         ("all_round", 75, {"opening-cut", "cropped", "edge-hidden"}, (210, 50)),
-        ("reference", 195, {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain"}, (326, 200)),
+        (
+            "reference",
+            195,
+            {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain", "tilt-two-ways"},
+            (326, 200),
+        ),
         ("stand", 330, {"oblique", "wide-lens", "blur", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
         ("send", 415, {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large"}, (224, 440)),
     )
@@ -141,5 +151,8 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
         colour, width = ("#b0005a", 3) if about & asked else ("#444", 1)
         weight = "bold" if about & asked else "normal"
         parts.append(f'<path d="M390 {y} L{x} {to}" stroke="{colour}" stroke-width="{width}" fill="none"/>')
-        parts.append(f'<text x="396" y="{y + 5}" fill="{colour}" font-weight="{weight}">{escape(words[key])}</text>')
+        lines = textwrap.wrap(words[key], NOTE_LETTERS)
+        first = y + 5 - LINE_PX * (len(lines) - 1) // 2
+        spans = "".join(f'<tspan x="396" y="{first + LINE_PX * k}">{escape(line)}</tspan>' for k, line in enumerate(lines))
+        parts.append(f'<text fill="{colour}" font-weight="{weight}">{spans}</text>')
     return "\n".join([*parts, "</svg>"]) + "\n"

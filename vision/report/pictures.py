@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from vision.geometry.opening import SIZES, PhotoGeometry
 from vision.report.drawing import CARD, EDGE, INK, MARKS, SIZE, Canvas, Points, canvas
 from vision.report.record import Report, known_quantities
-from vision.units import MM_PER_INCH, inches_text
+from vision.units import MM_PER_INCH, inches_text, plus_minus
 
 JPEG_QUALITY = 88
 MARGIN_MM = 220.0
@@ -147,7 +147,7 @@ def _size_lines(report: Report, name: str) -> list[str]:
     assert report.opening is not None
     quantities = report.opening.quantities
     value, u = quantities.value(name), quantities.u(name)
-    lines = [f"{name.replace('_', ' ')}  {inches_text(value)}", f"{value:.1f} ± {u:.1f} mm"]
+    lines = [f"{name.replace('_', ' ')}  {inches_text(value)}", plus_minus(value, u, "mm")]
     verdict = report.comparison.readings.get(name)
     if verdict is not None:
         lines.append(f"tape {inches_text(verdict.tape_mm)}: {verdict.verdict}")

@@ -83,6 +83,8 @@ def print_card(paper: str, sheets: str = "both") -> bytes:
     out = io.BytesIO()
     page = Canvas(out, pagesize=tuple(side * mm for side in PAPERS[paper]), pageCompression=0, invariant=1)
     page.setTitle("Tapewitness reference card")
+    for tell in (page.setAuthor, page.setCreator, page.setProducer):
+        tell("Tapewitness")
     page.setViewerPreference("PrintScaling", "None")
     for kind_name in SHEETS[sheets]:
         _draw_page(page, kind_name, paper)

@@ -245,7 +245,9 @@ def _explanation(one: Explanation) -> dict[str, Any]:
 
 
 def _slip(slip: Slip) -> dict[str, Any]:
-    return {**vars(slip), "readings": list(slip.readings), "amount_mm": _number(slip.amount_mm)}
+    """Without an amount where no known slip fits."""
+    data = {key: value for key, value in vars(slip).items() if key != "amount_mm"} | {"readings": list(slip.readings)}
+    return data if slip.amount_mm is None else data | {"amount_mm": float(slip.amount_mm)}
 
 
 def _coded(item: Finding | Reason) -> dict[str, str]:

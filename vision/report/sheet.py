@@ -32,7 +32,7 @@ from vision.report.sheet_words import (
     whose_numbers,
 )
 from vision.tape.repeats import Repeated
-from vision.units import inches_text
+from vision.units import inches_text, plus_minus
 
 OPENING_PT = (262.0, 286.0)
 WALLS_PT = (142.0, 122.0)
@@ -110,7 +110,7 @@ def _readings(report: Report) -> Readings:
     rows = []
     for name, one in report.comparison.readings.items():
         seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
-        photo = f"{one.photo_mm:.1f} ± {2 * (one.u_photo_mm or 0.0):.1f}" if seen else "not seen"
+        photo = plus_minus(one.photo_mm or 0.0, 2 * (one.u_photo_mm or 0.0), "") if seen else "not seen"
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         level = name.startswith(LEVELS)
         inches = level_amount(name, one.tape_mm) if level else inches_text(one.tape_mm, denominator=32)
@@ -129,7 +129,7 @@ def _sections(report: Report) -> Iterator[Section]:
         for r, text in zip(order.reasons, told, strict=True)
     )
     yield Section("Holds", holds or (Entry("None."),))
-    yield Section("Which slip fits, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
+    yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
     yield Section("Governing width, as the tape has it", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
     if door is not None:

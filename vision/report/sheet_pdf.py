@@ -27,7 +27,7 @@ def sheet_pdf(report: Report, paper: str = "letter") -> bytes:
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=PAPERS[paper], invariant=1, pageCompression=1)
     canvas.setTitle(TITLE)
-    canvas.setAuthor("")
+    canvas.setAuthor("Tapewitness")
     canvas.setProducer("Tapewitness")
     canvas.setCreator("Tapewitness")
     _page(Pen(canvas), order_sheet(report), PAPERS[paper])

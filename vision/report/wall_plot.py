@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from vision.geometry.opening import WIDTHS, WallShape
 from vision.report.drawing import EDGE, INK, Canvas, Colour, Points
 from vision.report.record import Report
-from vision.units import inches_text
+from vision.units import inches_text, plus_minus
 
 SIZE_PX = (1200, 1000)
 """columns, rows"""
@@ -77,7 +77,8 @@ def _panel(sheet: Canvas, side: str, shape: WallShape, scale: tuple[float, float
         u = float(np.interp(y, shape.at_mm, shape.u_mm))
         ends = px(np.array([-2.5 * tick, 2.5 * tick]), np.full(2, y))
         sheet.line(ends, TAPE, width=0.8, dashed=True, under=False)
-        text = f"{name.removeprefix('width_')} {inches_text(y)}: {value:+.1f} ± {COVER_95 * u:.1f} mm"
+        said = plus_minus(value, COVER_95 * u, "mm", signed=True)
+        text = f"{name.removeprefix('width_')} {inches_text(y)}: {said} (95 %)"
         outer = ends[:, 0].min() if side == "left" else ends[:, 0].max()
         sheet.label((float(outer), ends[0, 1]), [text], anchor=(0.0 if side == "left" else 1.0, -0.1 if y > height / 2 else 1.1))
     sheet.line(px(shape.value_mm, shape.at_mm), EDGE, width=1.6, under=False)

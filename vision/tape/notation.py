@@ -191,7 +191,8 @@ class _Reader:
         if len(signs) > 1:
             self._refuse(at, "one decimal sign", "leave out signs between thousands")
         if at.text == "," and not self.decimal_comma:
-            self._refuse(at, "a decimal point (the decimal comma is switched off)", "write 142.8 cm, or switch it on")
+            remedy = f"write {token.text.replace(',', '.')}, or state decimal_comma = true"
+            self._refuse(at, "a decimal point (the decimal comma is switched off)", remedy)
         whole, part = re.split("[.,]", token.text)
         if at.text == "." and self.decimal_comma and len(part) == 3:
             self._refuse(at, "a comma before decimals (the decimal comma is on)", "write 1428 mm or 1,428 m")

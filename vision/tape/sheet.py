@@ -3,6 +3,7 @@
     a list       name, reading, further readings of the same length (second and third set)
     a table      a line of names, then one line of readings per set
     bare         no names: the readings in the order of BARE_ORDER, one line per set
+    column       no names: one set in that order, one reading per line, a dash for one that was not taken
 
 Lines `unit, in` and the like (keys of the readings file) may stand before. Cells are separated by commas, semicolons or tabs;
 with a decimal comma not by commas. An empty cell, or a dash alone, is a reading not taken.
@@ -35,6 +36,8 @@ _NUMBERED = {
     "h3": "height_middle", "d1": "diagonal_rising", "d2": "diagonal_falling", "p1": "plumb_left", "p2": "plumb_right",
     "l1": "curb_level", "l2": "curb_fall", "b1": "bow_left", "b2": "bow_right",
 }  # fmt: skip
+LEAST_IN_A_COLUMN = 5
+"""lines; three widths and two heights, which is what an order needs: nobody writes one length down so often without its name"""
 NOT_TAKEN = frozenset({"", "-", "–", "n/a"})
 
 Row = list[str]
@@ -54,6 +57,8 @@ def facts_from_csv(text: str, *, where: str = "readings file") -> TapeFacts:
         sets = _table(rows, where)
     elif head[0] is not None or _is_title(rows[0][1]):
         sets = _list(rows, where)
+    elif len(rows) > 1 and all(len([c for c in cells if c]) == 1 for _, cells in rows):
+        sets = [{"readings": _by_order(_column(rows, where), where)}]
     else:
         sets = [{"readings": _by_order(cells, f"{where}, line {line}")} for line, cells in rows]
     first = sets[0]
@@ -84,7 +89,7 @@ def _rows(text: str) -> list[tuple[int, Row]]:
     if not lines:
         return []
     body = "".join(line for line in lines if _delimiter_of_setting(line) is None)
-    delimiter = next((one for one in "\t;" if one in body), ",")
+    delimiter = next((one for one in "\t;" if one in body), ";" if any(map(_says_decimal_comma, lines)) else ",")
     rows = []
     for number, line in enumerate(text.splitlines(), 1):
         if line.strip() and not line.lstrip().startswith("#"):
@@ -98,6 +103,10 @@ def _delimiter_of_setting(line: str) -> str | None:
     """What stands behind the key in a line such as `unit, in`, whatever separates the readings; None for any other line."""
     found = re.match(r"\s*(\w+)\s*([,;\t])", line)
     return found[2] if found and _key(found[1]) in SETTINGS and line.count(found[2]) == 1 else None
+
+
+def _says_decimal_comma(line: str) -> bool:
+    return bool(re.match(r"\s*decimal.comma\s*[,;\t]\s*(true|yes)\b", line, re.IGNORECASE))
 
 
 _INCH = "\N{DOUBLE PRIME}"
@@ -160,6 +169,15 @@ def _table(rows: Sequence[tuple[int, Row]], where: str) -> list[dict[str, object
     if not sets:
         raise BadInput(where, "a line of names only", "a line of readings under it", "add the readings")
     return sets
+
+
+def _column(rows: Sequence[tuple[int, Row]], where: str) -> Row:
+    """One reading on each line, as one set; so few may also be one length read several times, and are refused."""
+    if len(rows) < LEAST_IN_A_COLUMN:
+        found = f"{len(rows)} lines of one reading without a name: one length several times, or several lengths"
+        remedy = "write the name in front, as in: width bottom, 28 1/16"
+        raise BadInput(f"{where}, line {rows[0][0]}", found, "names, or all widths and heights", remedy)
+    return [next(cell for cell in cells if cell) for _, cells in rows]
 
 
 def _by_order(cells: Row, where: str) -> dict[str, str]:

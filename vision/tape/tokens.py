@@ -90,6 +90,12 @@ def tokenise(text: str, where: str) -> tuple[Token, ...]:
     return tuple(tokens)
 
 
+def says_feet(text: str, where: str = "reading") -> bool:
+    """Whether a reading that can be cut into tokens has a foot sign or a word for feet, in whatever type."""
+    signs = tokenise(text, where)
+    return any(t.kind == "foot" or (t.kind == "word" and UNIT_WORDS.get(t.text.rstrip(".").lower()) == "ft") for t in signs)
+
+
 def _strange(text: str, at: int, where: str) -> BadInput:
     character = text[at]
     if character.isdigit():
