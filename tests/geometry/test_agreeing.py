@@ -7,6 +7,7 @@ import pytest
 
 from tests.geometry.scenery import Patch, Picture, Shot, Wall, picture
 from tests.geometry.test_further import ID_1_MM, SETTINGS, WALL, look_of, printed
+from vision.geometry import agreeing
 from vision.geometry.agreeing import _groups
 from vision.geometry.cards import parse_cards
 from vision.geometry.seeing import see_photo
@@ -53,3 +54,12 @@ def test_two_of_another_size_tell_nothing() -> None:
 def test_groups_of_one_scale(scales: list[float], groups: list[list[int]]) -> None:
     """Each scale is in one group, the largest group first."""
     assert _groups(scales) == groups
+
+
+@pytest.mark.parametrize(("others", "cards"), [(0, 0), (1, 0), (2, 1)])
+def test_one_alone_that_leads_to_two_of_its_size_is_a_card(others: int, cards: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is sought by its size agrees on it of necessity: one is not enough."""
+    photo, _ = photo_of(*printed(FIRST))
+    demands = Demands(parse_cards(("id-1",), None, SETTINGS.cards), True, None, {}, (), 0.0)
+    monkeypatch.setattr(agreeing, "further_cards", lambda _photo, found, *_: list(found) * others)
+    assert len(agreeing.agreeing_cards(photo, demands, SETTINGS)) == cards

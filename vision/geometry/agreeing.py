@@ -15,19 +15,22 @@ import numpy as np
 
 from vision.geometry.card_seen import NEARER_PX, SEARCH_PX, RefinedCard
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.further import SIZE, beside, followed
+from vision.geometry.further import SIZE, beside, followed, further_cards
 from vision.geometry.look import CardLook
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind, same_place
 from vision.settings import Settings
 
-LEAST_AGREEING = 2
-"""patches of one size from which they are cards"""
+LEAST_AGREEING, LEAST_OTHERS = 2, 2
+"""patches of one size, each of a kind's shape, from which they are cards; and how many others of a card's exact size a single one
+must lead to (by judgement: what is sought by its size agrees on it of necessity, so one is not enough)"""
 
 
 def agreeing_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> list[RefinedCard]:
-    """The largest group of the photo's patches that have a kind's shape and one scale; none where no two agree, or where as many
-    agree on another scale."""
+    """The largest group of the photo's patches that have a kind's shape and one scale, or one that leads to two of its size.
+
+    None where no two agree, or where as many agree on another scale.
+    """
     shaped: list[RefinedCard] = []
     for card in (*photo.look.cards, *photo.look.odd):
         rough = card.candidate.corners_px
@@ -37,9 +40,13 @@ def agreeing_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> li
         if found is not None and not any(same_place(found[1], other[1]) for other in shaped):
             shaped.append(found)
     groups = _groups([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in shaped])
-    if not groups or len(groups[0]) < LEAST_AGREEING or (len(groups) > 1 and len(groups[1]) == len(groups[0])):
+    if groups and len(groups[0]) >= LEAST_AGREEING:
+        return [] if len(groups) > 1 and len(groups[1]) == len(groups[0]) else [shaped[k] for k in groups[0]]
+    others = [len(further_cards(photo, [one], demands, settings)) for one in shaped]
+    best = sorted(range(len(shaped)), key=lambda k: -others[k])
+    if not best or others[best[0]] < LEAST_OTHERS or (len(best) > 1 and others[best[1]] == others[best[0]]):
         return []
-    return [shaped[k] for k in groups[0]]
+    return [shaped[best[0]]]
 
 
 def _shaped(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
