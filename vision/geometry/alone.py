@@ -1,7 +1,7 @@
 """A reference that nothing else confirms: how dark paper may be, and what is said where nobody stated what was put up.
 
 A picture frame, a mirror and a cover plate have a sheet's shape too, and where one of them is the only thing of that shape no
-pixel tells. What cannot be paper is left out; of the rest it is said what everything rests on.
+pixel tells. What cannot be paper carries nothing alone; of the rest it is said what everything rests on.
 """
 
 from __future__ import annotations
@@ -27,23 +27,20 @@ def speaks_of_a_guess(finding: Finding) -> bool:
     return finding.text.startswith(UNSTATED)
 
 
-def without_black_sheets(photos: Sequence[SeenPhoto]) -> list[SeenPhoto]:
-    """The photos without sheets that are too dark for paper, unless the user marked them.
-
-    Raises CannotMeasure (card-kind) where no reference is left.
-    """
-    dark = {c.number: f"it is {100 * part:.0f} % as bright as the wall beside it" for c, part in _too_dark(photos)}
-    if dark and not any(c.number not in dark for p in photos for c in p.used):
-        which = " and ".join(f"card {number}, taken for a sheet, {why}" for number, why in dark.items())
-        raise CannotMeasure(
-            "cards",
-            "card-kind",
-            found=f"{which.replace(', it is', ', is')}: a picture, a mirror, a screen or a plate has that shape too",
-            needed="a sheet of paper, or a card",
-            remedy="put up a white sheet of paper and take the photo again; if that is the sheet all the same, mark its corners "
-            "with card-corners",
-        )
-    return [p.leaving_out({n: f"{why}: no paper" for n, why in dark.items()}) for p in photos]
+def require_paper(photos: Sequence[SeenPhoto]) -> None:
+    """CannotMeasure (card-kind) where all that carries the scale are sheets too dark for paper that the user has not marked."""
+    dark = {c.number: f"{100 * part:.0f} % as bright as the wall beside it" for c, part in _too_dark(photos)}
+    if not dark or any(c.number not in dark for p in photos for c in p.used):
+        return
+    which = " and ".join(f"card {number}, taken for a sheet, is {what}" for number, what in dark.items())
+    raise CannotMeasure(
+        "cards",
+        "card-kind",
+        found=f"{which}: a picture, a mirror, a screen or a plate has that shape too",
+        needed="a sheet of paper, or a card",
+        remedy="put up a white sheet of paper and take the photo again; if that is the sheet all the same, mark its corners "
+        "with card-corners",
+    )
 
 
 def _too_dark(photos: Sequence[SeenPhoto]) -> list[tuple[SeenCard, float]]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
-from vision.geometry.alone import guessed_kind, without_black_sheets
+from vision.geometry.alone import guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, require_one_tilt
@@ -111,8 +111,8 @@ def measure_seen(
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped, photos, demands.cards.kinds, settings)
-    photos = without_black_sheets(photos)
     before, (photos, refused, chosen) = photos, choose_cards(photos)
+    require_paper(photos)
     photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)
     findings += [*chosen, *others, *guessed_kind(photos, demands)]
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
