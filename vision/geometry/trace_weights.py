@@ -102,4 +102,4 @@ OUTLINE = {
     "": (-16.47, -18.03, -15.87, -15.55, -15.69, -18.91, -17.41),
 }
 """log odds that a candidate is the opening, by the clues of trace_choice.py; none of them has 0, "" is the constant. The first
-column is fitted to all five authors' rooms, each further one to all but one author's"""
+column is fitted to all six authors' photos, each further one to all but one author's"""
