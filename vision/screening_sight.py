@@ -49,6 +49,8 @@ AS_REASON = {
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
+ABOUT_THE_SCALE = frozenset({"card-bent", "card-kind", "cards-disagree", "cue-disagrees", "scale-in-doubt", "unexplained"})
+"""findings that doubt a reference: where it is the only one no size is told by it"""
 USUAL_GLASS_MM = 1930.0
 """mm; 76 in, where an opening without a head is taken to end (common practice, no source): it only says where widths are told"""
 
@@ -150,9 +152,10 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
     against = {f.code for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))}
     facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
     # whoever stated a plane for all of a kind has not seen this photo
-    band = None if facts.get("card-plane") else _band(measured)
+    taken = [c for c in opening.cards if c.used]
+    alone = len(taken) == 1 and bool(against & ABOUT_THE_SCALE)  # one that is doubted, and nothing else, is no scale
+    band = None if facts.get("card-plane") or alone else _band(measured)
     if band is not None:
-        taken = [c for c in opening.cards if c.used]
         assumes = taken[0].kind if any(speaks_of_a_guess(f) for f in opening.findings) else None
         band = replace(band, assumes=assumes)
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)

@@ -93,3 +93,15 @@ def test_a_plate_smaller_than_paper_makes_the_camera_a_giant_s(share: float, sai
     if said:
         assert "above the curb, higher than a phone is held" in found[0]
         assert data["order"]["status"] == "hold"
+
+
+@pytest.mark.parametrize(("share", "told"), [(1.0, True), (0.4, False)])
+def test_a_screening_tells_no_size_by_one_reference_that_is_doubted(share: float, told: bool) -> None:
+    """By the smaller plate the camera stood two and a half metres up."""
+    w, h = LETTER_MM
+    of = room(Patch(AT, (share * w, share * h), WHITE))
+    row = screening_json(screen(ScreenRequest("a.jpg", of.data, of.corners_px(5.0), ("letter",))))
+    assert ("band" in row) is told
+    if not told:
+        assert row["verdict"] != "good to measure"
+        assert "not-consistent" in {r["code"] for r in row["reasons"]}
