@@ -49,7 +49,9 @@ AS_REASON = {
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
-ABOUT_THE_SCALE = frozenset({"card-bent", "card-kind", "cards-disagree", "cue-disagrees", "scale-in-doubt", "unexplained"})
+ABOUT_THE_SCALE = frozenset(
+    {"card-bent", "card-kind", "card-plane", "cards-disagree", "cue-disagrees", "scale-in-doubt", "unexplained"}
+)
 """findings that doubt a reference: where it is the only one no size is told by it"""
 USUAL_GLASS_MM = 1930.0
 """mm; 76 in, where an opening without a head is taken to end (common practice, no source): it only says where widths are told"""
