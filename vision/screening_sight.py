@@ -21,7 +21,7 @@ from vision.geometry.camera import camera_prior
 from vision.geometry.card_seen import rough_surround
 from vision.geometry.cards import CardCandidate, CardFacts
 from vision.geometry.look import look
-from vision.geometry.measure import Measured, measure_seen
+from vision.geometry.measure import Measured, measure_photo
 from vision.geometry.not_used import speaks_of_a_patch
 from vision.geometry.one_thing import ends_at_corners, look_at, one_thing
 from vision.geometry.opening import WIDTHS
@@ -144,7 +144,7 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         seen = see_photo(look_of, 1, demands, settings)
         found = tuple(c.look.candidate for c in seen.cards)
         facts |= dict(outline_facts(seen, photo))
-        measured = measure_seen([seen], demands, settings)
+        measured = measure_photo(seen, demands, settings)
     except CannotMeasure as refused:
         if refused.stage == "outline" and refused.code in ("needs-corners", "edge-hidden"):  # ours to mark, not the customer's
             return Sight(facts, found, (refusal(refused, "needs-corners", "rough"),))

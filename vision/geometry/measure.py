@@ -15,21 +15,22 @@ from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
 from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.cues import held_against_cues
-from vision.geometry.cut import CutCard, beyond, cut_findings, cut_off
+from vision.geometry.cut import cut_findings, cut_off
 from vision.geometry.edges import EdgePoints
-from vision.geometry.line_start import lines_not_seen, set_odd_lengths_aside
+from vision.geometry.line_start import set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
+from vision.geometry.not_there import cards_cut_off, plumb_lines_not_seen, stated_but_not_there
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
-from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
+from vision.geometry.numbered import counted_without, miscounted, with_any_number
 from vision.geometry.observe import clean_blur, observe_card, observe_outline
 from vision.geometry.one_opening import of_one_opening, two_openings
 from vision.geometry.opening import CardSeen, Opening
 from vision.geometry.outcome import card_seen, cards_of_refused, opening_of
 from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import finished, see_photo
-from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.settle import Settled, settle_cards
 from vision.geometry.side_views import Around
 from vision.geometry.sizes import corners as opening_corners
@@ -43,6 +44,9 @@ ROUGHLY, SETTLED = 0.5, 1e-3
 """fall of the cost at which the first pass and the last are done (in squared standard deviations)"""
 CONTRADICTED = 2.0
 """standard deviations at which the lens prior gives way: what is estimated is drawn toward it, so the lens is further off"""
+NO_REFERENCE = "card-kind"
+"""why nothing is measured where what carries the scale has no reference's shape; one that is bent or off the wall may be one"""
+LOOK = "Look at the numbers in the picture: if another one is the reference, mark its corners (card-corners)."
 CURVE_POINTS = 41
 """points of a predicted curve; between them it is straight to a hundredth of a pixel"""
 
@@ -69,11 +73,32 @@ def measured_or_refused(looks: Sequence[Look], demands: Demands, settings: Setti
     photos: list[SeenPhoto] = []
     try:
         photos, findings = see_photos(looks, demands, settings)
-        return _measured_again(photos, findings, demands, settings)
+        return _measured_or_by_others(photos, findings, demands, settings)
     except CannotMeasure as problem:
         alone = {p.look.name: one for p in photos if len(photos) > 1 and (one := _alone(p, demands, settings)) is not None}
         why = two_openings({name: one.opening for name, one in alone.items()}) or problem
         return Refused(why, cards_of_refused(photos, why, settings))
+
+
+def measure_photo(photo: SeenPhoto, demands: Demands, settings: Settings) -> Measured:
+    """One photo that has been seen, by whichever of its references hold. Raises CannotMeasure."""
+    return _measured_or_by_others([photo], [], demands, settings)
+
+
+def _measured_or_by_others(photos: list[SeenPhoto], findings: list[Finding], demands: Demands, settings: Settings) -> Measured:
+    """What the photos come to; of a single one whose cards do not hold, by the sheets that contradict them, and that holds."""
+    try:
+        return _measured_again(photos, findings, demands, settings)
+    except CannotMeasure as problem:
+        if problem.code != NO_REFERENCE or len(photos) != 1 or not photos[0].second:
+            raise
+        photo = replace(photos[0], cards=photos[0].second)
+        numbers = " and ".join(str(c.number) for c in photo.used)
+        fact = f"What was taken for a reference at first is none ({problem.found}); card {numbers} was taken."
+        try:
+            return measure_seen([photo], demands, settings, findings=[*findings, Finding("card-kind", fact, LOOK)])
+        except CannotMeasure:
+            raise problem from None
 
 
 def _alone(photo: SeenPhoto, demands: Demands, settings: Settings) -> Measured | None:
@@ -189,58 +214,6 @@ def see_photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> t
     if not photos:
         raise problems[0]
     return photos, [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems]
-
-
-def cards_cut_off(photos: Sequence[SeenPhoto]) -> list[CutCard]:
-    """Cards that run out of their picture: those found by three sides, and frames and others with a corner outside."""
-    out = [c for p in photos for c in p.look.cut]
-    for p in photos:
-        for card in p.cards:
-            corners = card.corners_px if card.look.candidate.target is None else card.look.candidate.corners_px
-            if not card.used and (border := beyond(corners, p.look.width, p.look.height)):
-                out.append(CutCard(card.spec.kind.name, border, corners))
-    return out
-
-
-def stated_but_not_there(cards: Sequence[SeenCard], demands: Demands) -> list[Finding]:
-    """Statements about a numbered card that the photos do not bear out."""
-    kinds = {c.number: c.spec.kind.name for c in cards}
-    out = []
-    for spec in missing_numbers(cards, demands):
-        seen = kinds.get(spec.number or 0)
-        fact = f"the photo shows card {spec.number} as {seen}" if seen else f"no card {spec.number} was found"
-        several = sum(s.number is not None and s.kind == spec.kind for s in demands.cards.specs) > 1
-        doubt = "; which of the stated numbers the cards found have is not known, and what those differ by counts as uncertainty"
-        out.append(
-            Finding(
-                "card-kind",
-                f"Card {spec.number} was stated to be {spec.kind.name}, but {fact}{doubt if several and kinds else ''}.",
-                "Look at the numbers in the picture and state the cards again; mark one that was not found with card-corners.",
-            )
-        )
-    out += [
-        Finding(
-            "card-missing",
-            f"Card {n} was said to be set with a level, but no card {n} was found.",
-            "Look at the numbers in the picture; mark a card that was not found with card-corners.",
-        )
-        for n in demands.level_cards
-        if n not in kinds
-    ]
-    return out
-
-
-def plumb_lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
-    """Marked plumb lines along which no thin line could be followed."""
-    return [
-        Finding(
-            "edge-hidden",
-            f"A plumb line was marked in {p.look.name}, but no thin line can be followed there.",
-            "Mark two points on the string again, further apart, or hang a darker string.",
-        )
-        for p in photos
-        if len(p.plumb) < len(p.look.plumb)
-    ] + lines_not_seen(photos)
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,11 +25,14 @@ from vision.geometry.rivals import Beside, beside_rivals, hopeless_px, moved_bes
 from vision.geometry.rough_outline import RoughEdges, curves_and_rivals, refined_corners, rough_courses
 from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
+from vision.geometry.shapes import same_place
 from vision.geometry.start import USUAL_DISTANCE_MM, view_of_rectangle
 from vision.geometry.targets import is_whole
 from vision.settings import EdgeSettings, Settings
 
 Array = NDArray[np.float64]
+NOT_HELD = "nothing can be measured by it"
+"""why a card is not used where the sheets that contradict it are"""
 CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
 COLOUR_BLUR_PX = 1.0
@@ -71,7 +74,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     lines = seen_lines(seen.lines, scale=seen.scale, search_px=reach, settings=settings.edges)
     strings = tuple((line, p) for line, p in plumb if p is not None)
     photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside, unclear=unclear)
-    return replace(photo, cards=tuple(_cards(photo, first_number, demands, settings)))
+    return _cards(photo, first_number, demands, settings)
 
 
 def _lines_meant(seen: Look, demands: Demands, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival], dict[str, Beside]]:
@@ -154,19 +157,26 @@ def require_sharp(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
         )
 
 
-def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Settings) -> list[SeenCard]:
-    """Cards whose sides can be followed and, refined, still have a kind's aspect, then those of a size that these tell.
-
-    Numbered from left to right, those that the user marked last.
-    """
+def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
+    """The photo with cards whose sides can be followed and, refined, still have a kind's aspect, and those of a size that these
+    tell; and with sheets that contradict them, in case none of them holds."""
     found, sheets = (
         [r for c in some if (r := refine_card(c, photo, demands, settings)) is not None]
         for some in (photo.look.cards, photo.look.sheets)
     )
-    found = with_sheets(found, sheets, photo) or agreeing_cards(photo, demands, settings)
-    found = sorted([*found, *further_cards(photo, found, demands, settings)], key=_place)
+    cards = with_sheets(found, sheets, photo) or agreeing_cards(photo, demands, settings)
+    cards = [*cards, *further_cards(photo, cards, demands, settings)]
+    others = [s for s in with_sheets([], sheets, photo) if not any(same_place(s[1], c[1]) for c in cards)] if cards else []
+    every = _numbered([*cards, *others], photo, first_number, demands)
+    mine = {c.number for c in every if any(c.corners_px is corners for _, corners, _ in cards)}
+    second = tuple(replace(c, used=False, why=NOT_HELD) if c.number in mine else c for c in every) if others else ()
+    return replace(photo, cards=tuple(_numbered(cards, photo, first_number, demands)), second=second)
+
+
+def _numbered(found: Sequence[RefinedCard], photo: SeenPhoto, first_number: int, demands: Demands) -> list[SeenCard]:
+    """Cards with what is stated of them, numbered from left to right, those that the user marked last."""
     out: list[SeenCard] = []
-    for number, (look, corners, sides) in enumerate(found, first_number):
+    for number, (look, corners, sides) in enumerate(sorted(found, key=_place), first_number):
         kind = look.candidate.kind
         assert kind is not None
         spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)

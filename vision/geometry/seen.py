@@ -77,6 +77,8 @@ class SeenPhoto:
     """edges of which two lines may be the one meant; `outline` has them moved already"""
     unclear: Mapping[str, float] = field(default_factory=dict)
     """edges that stand in `outline` as their corners were marked: px between two equally clear lines, 0 where there is no line"""
+    second: tuple[SeenCard, ...] = ()
+    """the same cards, none of them used, and sheets that contradict them, used: what else may carry the scale"""
 
     @property
     def used(self) -> tuple[SeenCard, ...]:
