@@ -211,7 +211,7 @@ def test_a_photo_of_which_two_tilts_fit_is_asked_for_with_a_second_card(monkeypa
             "adjustment", "tilt-two-ways", found="two tilts", needed="references far apart", remedy="a second card"
         )
 
-    monkeypatch.setattr("vision.screening_sight.measure_seen", open_tilt)
+    monkeypatch.setattr("vision.screening_sight.measure_photo", open_tilt)
     done = screened(scene().photo.read_bytes())
     message = screening_json(done)["message"]
 
