@@ -93,8 +93,8 @@ def _measured_or_by_others(photos: list[SeenPhoto], findings: list[Finding], dem
         if problem.code != NO_REFERENCE or len(photos) != 1 or not photos[0].second:
             raise
         photo = replace(photos[0], cards=photos[0].second)
-        numbers = " and ".join(str(c.number) for c in photo.used)
-        fact = f"What was taken for a reference at first is none ({problem.found}); card {numbers} was taken."
+        none, taken = (" and ".join(str(c.number) for c in photo.cards if c.used is used) for used in (False, True))
+        fact = f"Card {none} has no reference's shape, so card {taken} was taken, which makes the opening another size."
         try:
             return measure_seen([photo], demands, settings, findings=[*findings, Finding("card-kind", fact, LOOK)])
         except CannotMeasure:

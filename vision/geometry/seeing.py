@@ -31,7 +31,7 @@ from vision.geometry.targets import is_whole
 from vision.settings import EdgeSettings, Settings
 
 Array = NDArray[np.float64]
-NOT_HELD = "nothing can be measured by it"
+NOT_HELD = "its sides have no reference's ratio"
 """why a card is not used where the sheets that contradict it are"""
 CURB_STAND_MM = 30.0
 """mm; a card whose lower edge is this near to the curb line stands on the curb"""
