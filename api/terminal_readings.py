@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from api.console import plain
+from vision.check import plain_names
 
 
 def governs(data: dict[str, Any]) -> str:
@@ -14,7 +15,7 @@ def governs(data: dict[str, Any]) -> str:
         return ""
     one = data["readings"][name]
     again = f", the smallest of {len(one['texts'])}" if "texts" in one else ""
-    return f": the {name.replace('_', ' ')}, written {one.get('smallest_text', one['text'])!r}{again}"
+    return f": the {plain_names([name])}, written {one.get('smallest_text', one['text'])!r}{again}"
 
 
 def tape_cell(one: dict[str, Any]) -> str:

@@ -52,7 +52,7 @@ def test_a_photo_whose_cards_tell_another_width_is_left_out() -> None:
     one, other = picture(ROOM), room(1.15 * WIDTH, HEIGHT, cards=2)
     report = of(one, other)
     (said,) = [text for code, text in found(report) if code == "cards-disagree"]
-    assert said.startswith("b.jpg was left out: by its cards the opening is 16")
+    assert said.startswith("b.jpg was left out: by its cards the opening is about 16")
     alone, together = sizes(of(one)), sizes(report)
     assert {n: s["value_mm"] for n, s in together.items()} == pytest.approx({n: s["value_mm"] for n, s in alone.items()}, abs=0.5)
     cards = to_json(report)["cards"]

@@ -26,6 +26,7 @@ from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
+from vision.judge.words import plain_names
 from vision.judging import explained, judged, misplaced, ordering_walls, shown_by
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo
@@ -276,6 +277,7 @@ __all__ = [
     "no_answer",
     "number_text",
     "overlay_jpeg",
+    "plain_names",
     "plan",
     "plan_json",
     "plan_png",

@@ -62,7 +62,7 @@ def test_a_kind_that_nobody_stated_is_said_to_be_taken_for_granted() -> None:
     """One sheet and no word of it: the order holds with the question; stated, there is none."""
     of = room(Patch(AT, LETTER_MM, WHITE))
     (text,) = guesses(answer(of))
-    assert "A letter was taken for granted, since card 1 has its shape" in text
+    assert "Card 1 was taken for one of the kind letter, whose shape it has" in text
     assert guesses(answer(of, "letter")) == []
 
 

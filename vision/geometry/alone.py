@@ -59,24 +59,18 @@ def brightness(card: SeenCard) -> float:
     return float(np.median(parts)) if parts else float("inf")
 
 
-def guessed(cards: Sequence[SeenCard], demands: Demands) -> SeenCard | None:
-    """The one reference that carries all, where nobody stated its kind."""
-    used = [c for c in cards if c.used]
-    return used[0] if len(used) == 1 and not demands.cards.specs and not used[0].look.candidate.known else None
-
-
 def guessed_kind(photos: Sequence[SeenPhoto], demands: Demands) -> list[Finding]:
     """What is said where one reference carries all and nobody stated its kind."""
-    card = guessed([c for p in photos for c in p.cards], demands)
-    if card is None:
+    used = [c for p in photos for c in p.used]
+    if len(used) != 1 or demands.cards.specs or used[0].look.candidate.known:
         return []
+    card = used[0]
     kind = card.spec.kind
-    a = "An" if kind.name[0] in "ai" else "A"
     return [
         Finding(
             "card-kind",
-            f"{UNSTATED} {a} {kind.name} was taken for granted, since card "
-            f"{card.number} has its shape, and every size rests on that.",
+            f"{UNSTATED} Card {card.number} was taken for one of the kind {kind.name}, whose shape it has, and every size rests "
+            "on that.",
             f"State what was put up (--card {kind.name}), or put up a second reference at the opposite corner.",
         )
     ]

@@ -71,11 +71,11 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         return []
     kinds = demands.cards.kinds if demands.cards.specs else tuple({k.name: k for k in _kinds(told)}.values())
     out: list[RefinedCard] = []
-    by_shape = (*photo.look.cards, *photo.look.odd)
-    looked = [(card, search) for search in (NEAREST_PX, SIZED_PX) for card in photo.look.by_size]
-    looked += [(card, SEARCH_PX) for card in by_shape]
-    looked += [(card, KEPT_PX) for card in (*photo.look.by_size, *by_shape)]
-    for card, search in looked:
+    by_size, by_shape = photo.look.by_size, (*photo.look.cards, *photo.look.odd)
+    looked = [(card, search, False) for search in (NEAREST_PX, SIZED_PX) for card in by_size]
+    looked += [(card, SEARCH_PX, False) for card in by_shape]
+    looked += [(card, KEPT_PX, True) for card in (*by_size, *by_shape)]
+    for card, search, resized in looked:
         taken = (*(corners for _, corners in told), *(corners for _, corners, _ in out))
         rough = card.candidate.corners_px
         if (
@@ -85,7 +85,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
             continue
-        at = _as_large_as(card, photo, kinds, unit, settings) if search == KEPT_PX else card
+        at = _as_large_as(card, photo, kinds, unit, settings) if resized else card
         refined = None if at is None else _of_that_size(at, photo, kinds, unit, settings, search=search)
         out += [refined] if refined is not None else []
     return out

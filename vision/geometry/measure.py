@@ -111,7 +111,7 @@ def _alone(photo: SeenPhoto, demands: Demands, settings: Settings) -> Measured |
 
 def measure(looks: Sequence[Look], demands: Demands, settings: Settings) -> Measured:
     """All looks of one opening in one adjustment. Raises CannotMeasure where nothing can be said."""
-    return _measured_again(*see_photos(looks, demands, settings), demands, settings)
+    return _measured_or_by_others(*see_photos(looks, demands, settings), demands, settings)
 
 
 def _measured_again(photos: list[SeenPhoto], findings: list[Finding], demands: Demands, settings: Settings) -> Measured:

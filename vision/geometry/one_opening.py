@@ -14,8 +14,10 @@ from vision.geometry.opening import Opening
 from vision.geometry.seen import SeenPhoto, opening_width_by
 from vision.geometry.shapes import mean_sides
 
-COMPARED, DIFFER_SD = ("width_middle", "height_left", "height_right"), 3.0
-"""sizes by which photos that contradict each other are told to be of two openings, and from how many sds of their difference"""
+COMPARED = {"width_middle": "middle width", "height_left": "left height", "height_right": "right height"}
+"""sizes by which photos that contradict each other are told to be of two openings, in words"""
+DIFFER_SD = 3.0
+"""sds of their difference from which two sizes are not of one opening"""
 ANOTHER = (
     "Check each opening by itself; if this is the same one, mark its corners there again and look at what was taken for a card."
 )
@@ -47,14 +49,16 @@ def of_one_opening(
 def two_openings(alone: Mapping[str, Opening]) -> CannotMeasure | None:
     """Why photos cannot be measured together of which each can `alone`, by name: sizes that differ by more than they may."""
     for (first, a), (second, b) in combinations(alone.items(), 2):
-        for name in (n for n in COMPARED if n in a.quantities.names and n in b.quantities.names):
+        for name, size in COMPARED.items():
+            if name not in a.quantities.names or name not in b.quantities.names:
+                continue
             (here, u_here), (there, u_there) = ((q.value(name), q.u(name)) for q in (a.quantities, b.quantities))
             if abs(here - there) > DIFFER_SD * math.hypot(u_here, u_there):
-                size = name.replace("_", " ")
                 return CannotMeasure(
                     "adjustment",
                     "unexplained",
-                    found=f"a {size} of {here:.0f} mm in {first} and of {there:.0f} mm in {second}, each photo by itself",
+                    found=f"a {size} of {here:.0f} mm (give or take {2 * u_here:.0f} at 95 %) in {first} and of {there:.0f} mm "
+                    f"(give or take {2 * u_there:.0f}) in {second}, each photo by itself",
                     needed="photos of one opening",
                     remedy=f"{ANOTHER[:1].lower()}{ANOTHER[1:-1]}",
                 )
@@ -68,7 +72,7 @@ def _another(before: SeenPhoto, photo: SeenPhoto, first: SeenPhoto, *, has_head:
         if abs(here / there - 1) >= FAR_OFF:
             return (
                 "cards-disagree",
-                f"by its cards the opening is {here:.0f} mm wide, by those of {first.look.name} {there:.0f} mm",
+                f"by its cards the opening is about {here:.0f} mm wide, by those of {first.look.name} about {there:.0f} mm",
             )
     if has_head:
         here, there = _proportion(photo), _proportion(first)
