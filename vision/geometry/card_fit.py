@@ -53,7 +53,7 @@ EVEN_DEPTH = (0.34, 0.1)
 BLUR_SD = 0.1
 """of its logarithm; how far a card's blur may be off the outline's"""
 FLANK_LEVEL, DARK_FLANK_LEVEL = (0.6, 0.3), (0.5, 0.35)
-"""level of a bright card's flank over its face's; where a dark card's lies between face and wall: its core may be white"""
+"""level of a bright card's upright flank over its face's; where a dark one's lies between face and wall: its core may be white"""
 LEAST = np.array([-6.0, -4.0, 0.0, 0.0, np.log(0.35), 0.0, np.log(0.03), 0.0, 0.2, 0.0, 0.0])
 MOST = np.array([6.0, 4.0, 0.95, 3.5, np.log(6.0), 0.9, np.log(8.0), 1.3, 2.0, 0.7, 1.5])
 

@@ -66,9 +66,10 @@ class Levels:
 
 @dataclass(frozen=True)
 class Setting:
-    """What of a side is known: levels, where its foot shows (px outward), bins (m,) px, place along (b,), and reach.
+    """What of a side is known: levels, where its foot shows (px outward), bins (m,) px, place along (b,), reach, and `lit`.
 
     `reach` px: how far inward the pixels count, and where the wall's level begins: the mean of the bins beyond, some shaded too.
+    `lit`: light on its flank over that on an upright one.
     """
 
     levels: Levels
@@ -76,13 +77,15 @@ class Setting:
     bins: Array
     along: Array
     reach: tuple[float, float]
+    lit: float = 1.0
 
 
 @dataclass(frozen=True)
 class Sides:
     """Sides (s) of one card with the same bins (m,), their blocks (r) one after another: which side each block is of (r,), its
-    place along (r,), the levels' light (3, r, 1), and of each side: the foot (s, 1) px, whether its face is brighter (s, 1), what
-    stands at full scale (s,), the share of each bin in the wall's level (s, m). `soft` (m, m): the sharpening's blur.
+    place along (r,), the levels' light (3, r, 1), and of each side: the foot (s, 1) px, whether its face is brighter (s, 1), the
+    light on its flank (s, 1), what stands at full scale (s,), the share of each bin in the wall's level (s, m). `soft` (m, m):
+    the sharpening's blur.
     """
 
     row: NDArray[np.intp]
@@ -92,6 +95,7 @@ class Sides:
     wall: Array
     foot: Array
     bright: NDArray[np.bool_]
+    lit: Array
     face_clipped: NDArray[np.bool_]
     wall_clipped: NDArray[np.bool_]
     far: Array
@@ -110,6 +114,7 @@ def together(settings: Sequence[Setting]) -> Sides:
         np.concatenate([v.wall for v in levels]).T[..., None],
         np.array([[s.foot] for s in settings]),
         np.array([[v.face_brighter] for v in levels]),
+        np.array([[s.lit] for s in settings]),
         np.array([v.face_clipped for v in levels]),
         np.array([v.wall_clipped for v in levels]),
         far / far.sum(axis=1, keepdims=True),
@@ -219,7 +224,7 @@ def _flank(x: Array, s: float, sides: Sides) -> Array:
 
 def _flank_levels(q: Array, sides: Sides) -> tuple[Array, Array]:
     """What of the face's and of the wall's light the flank sends (r, 1): a bright card's its face's, a dark one's of both."""
-    bright, f = sides.bright[sides.row], q[0, FLANK]
+    bright, f = sides.bright[sides.row], q[0, FLANK] * sides.lit[sides.row]
     return np.where(bright, f, 1 - f), np.where(bright, 0.0, f)
 
 
@@ -233,6 +238,7 @@ def _add_flank(x: Array, q: Array, sides: Sides, dface: Array, dwall: Array) -> 
     for share, slopes in zip(_flank_levels(q, sides), (dface, dwall), strict=True):
         slopes[SHIFT] += share * by_shift
         slopes[BLUR] += share * by_blur
+    strip = strip * sides.lit[row]
     dface[FLANK], dwall[FLANK] = np.where(bright, strip, -strip), np.where(bright, 0.0, strip)
 
 
