@@ -85,8 +85,8 @@ class SideFacts:
 
     `outside` is +1 where positions grow away from the card; `thick_px` its thickness as seen; `foot_px` how far outside the edge
     of its face that of its back shows (negative: hidden); `blur_px` the blur of the photo's clean edges; `down` how much of the
-    outward normal points down in the picture, -1 to 1; `ink_px`: breadth of
-    a printed border, which has no flank or shadow, 0 for a card.
+    outward normal points down in the picture, -1 to 1; `ink_px`: breadth of a printed border, which has no flank or shadow, 0 for
+    a card; `line_px`: sd of what a line that the side lies along does to it.
     """
 
     outside: int
@@ -95,6 +95,7 @@ class SideFacts:
     blur_px: float
     down: float
     ink_px: float = 0.0
+    line_px: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -157,7 +158,9 @@ def _points(
     step = _step(samples.setting.levels)
     alike, tone = _alike_blurs(samples.setting.levels, facts) * facts.blur_px, tone_px(step)
     flank = OF_FLANK * max(facts.foot_px, 0.0)
-    doubt = float(np.linalg.norm((doubts[0], RIM_SD * rim, alike, tone, flank, _hidden(samples.setting.levels, facts))))
+    doubt = float(
+        np.linalg.norm((doubts[0], RIM_SD * rim, alike, tone, flank, facts.line_px, _hidden(samples.setting.levels, facts)))
+    )
     found = Found(profile.centre, fit, Shape(float(np.exp(q[BLUR]))), shift=0.0, step=step, coloured=0.0, line_doubt=doubt)
     points = edge_points(view.strip, view.curve, found, view.span, settings)
     common = float(np.linalg.norm((np.sqrt(doubts[1]), RIM_SD * rim, alike)))

@@ -29,9 +29,13 @@ MOST_GOING_ON, MOST_LINES = 3, 2
 
 
 def ends_at_corners(pixels: NDArray[np.uint8], corners: Array) -> bool:
-    """True where a patch (4, 2) px is a thing of its own: of the eight ways in which its sides could go on beyond its corners no
-    more than three do, on no more than two of its sides, and it is no part of a longer thing."""
-    on = going_on(pixels, corners)
+    """True where a patch (4, 2) px is a thing of its own."""
+    return of_its_own(going_on(pixels, corners))
+
+
+def of_its_own(on: NDArray[np.bool_]) -> bool:
+    """True where a patch is a thing of its own: of the eight ways in which its sides could go on beyond its corners (`on`, (4, 2)
+    as `going_on` tells it) no more than three do, on no more than two of its sides, and it is no part of a longer thing."""
     return int(on.sum()) <= MOST_GOING_ON and int(on.any(axis=1).sum()) <= MOST_LINES and not longer(on).any()
 
 

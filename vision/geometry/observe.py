@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,9 @@ from vision.settings import CardKind, EdgeSettings
 Array = NDArray[np.float64]
 ROUGH_BLOCKS = 4
 """blocks along a side in which a candidate's steps are compared before anything is fitted"""
+LINE_MM = 0.4
+"""mm; sd of what a joint or a border that a card's side lies along does to it: 71 of 1 302 sides of bank cards in rooms of five
+authors do, off by 0.47 px rms (some 0.85 mm a pixel), the others by 0.28"""
 USUAL_BLUR_PX = 0.9
 """px at 12 MP; sd of the blur of a phone's clean edge"""
 Curves = dict[tuple[str, int, int], tuple[Array, Array]]
@@ -97,8 +101,10 @@ def observe_card(
     if fits is not None and not _fits(card.strips, curves, sides, clear, fits=fits):
         return (None,) * 4
     views = [
-        None if curve is None else side_view(strip, ends, curve, centre, facts=facts, foot=foot)
-        for strip, ends, curve in zip(card.strips, sides, curves, strict=True)
+        None
+        if curve is None
+        else side_view(strip, ends, curve, centre, facts=replace(facts, line_px=LINE_MM * px_per_mm * on), foot=foot)
+        for strip, ends, curve, on in zip(card.strips, sides, curves, card.along_lines, strict=True)
     ]
     return seen_sides(views, trim=clear, settings=settings)
 
