@@ -13,6 +13,8 @@ Rng = np.random.Generator
 CARD_PX = (540, 856)
 STRONG = ((0.85, 0.10, 0.12), (0.05, 0.25, 0.65), (0.02, 0.5, 0.35), (0.95, 0.72, 0.05), (0.4, 0.1, 0.45), (0.08, 0.08, 0.1),
           (0.95, 0.45, 0.1), (0.1, 0.6, 0.75))  # fmt: skip
+TINTS = ((0.80, 0.80, 0.79), (0.78, 0.77, 0.70), (0.82, 0.78, 0.35), (0.55, 0.72, 0.55), (0.80, 0.50, 0.52),
+         (0.50, 0.62, 0.76))  # fmt: skip
 WORDS = ("POOL", "LIBRARY", "GUEST 7", "CLIMBING", "SAUNA", "BAKERY CLUB", "ROOM KEY", "CANTEEN")
 
 
@@ -21,7 +23,11 @@ def _ink(rng: Rng) -> Array:
 
 
 def _words(picture: Array, text: str, at: tuple[int, int], size: float, ink: Array, thick: int = 3) -> None:
-    cv2.putText(picture, text, at, cv2.FONT_HERSHEY_DUPLEX, size, tuple(float(c) for c in ink), thick, cv2.LINE_AA)
+    """Written into the picture; OpenCV writes on 8 bits only."""
+    mask = np.zeros(picture.shape[:2], np.uint8)
+    cv2.putText(mask, text, at, cv2.FONT_HERSHEY_DUPLEX, size, 255.0, thick, cv2.LINE_AA)
+    share = mask[..., None] / np.float32(255)
+    picture[:] = picture * (1 - share) + np.asarray(ink, np.float32) * share
 
 
 def _blank(colour: Array) -> Array:
@@ -104,9 +110,9 @@ def embossing(picture_name: str) -> Array | None:
     """Relief in mm over a card; raised figures 0.45 mm high. Slopes count per card, so it is scaled to its sides."""
     if picture_name != "fade":
         return None
-    field = np.zeros(CARD_PX, np.float32)
-    cv2.putText(field, "0000 0417 0000", (70, 360), cv2.FONT_HERSHEY_DUPLEX, 2.3, 0.45, 6, cv2.LINE_AA)
-    return np.asarray(cv2.GaussianBlur(field, (0, 0), 2.0))
+    field = np.zeros((*CARD_PX, 1), np.float32)
+    _words(field, "0000 0417 0000", (70, 360), 2.3, np.array([0.45]), 6)
+    return np.asarray(cv2.GaussianBlur(field[..., 0], (0, 0), 2.0))
 
 
 def _sheet(shape: tuple[int, int], tint: tuple[float, float, float]) -> Array:
@@ -115,8 +121,7 @@ def _sheet(shape: tuple[int, int], tint: tuple[float, float, float]) -> Array:
 
 def sheet(rng: Rng, look: str, shape: tuple[int, int]) -> Array:
     """A sheet of paper, 4 px a millimetre; folds are painted."""
-    tints = ((0.80, 0.80, 0.79), (0.78, 0.77, 0.70), (0.82, 0.78, 0.35), (0.55, 0.72, 0.55), (0.80, 0.50, 0.52), (0.50, 0.62, 0.76))
-    tint = tints[int(rng.integers(2, 6))] if look == "tinted" else tints[int(rng.integers(2))]
+    tint = TINTS[int(rng.integers(2, 6))] if look == "tinted" else TINTS[int(rng.integers(2))]
     picture = _sheet(shape, tint)
     h, w = shape
     if look == "written":
@@ -126,8 +131,9 @@ def sheet(rng: Rng, look: str, shape: tuple[int, int]) -> Array:
             cv2.polylines(picture, [np.stack([x, y], 1).astype(np.int32)], False, (0.06, 0.08, 0.3), 3, cv2.LINE_AA)
     if look == "sketch":
         cv2.rectangle(picture, (w // 4, h // 4), (3 * w // 4, 3 * h // 4), (0.1, 0.1, 0.12), 4, cv2.LINE_AA)
-        for at, text in (((w // 2 - 70, h // 4 - 20), "top ?"), ((w // 2 - 70, 3 * h // 4 + 60), "bottom"), ((12, h // 2), "left")):
-            _words(picture, text, at, 1.5, np.array([0.5, 0.06, 0.06]), 3)
+        x = w // 2 - 70
+        for place, text in (((x, h // 4 - 20), "top ?"), ((x, 3 * h // 4 + 60), "bottom"), ((12, h // 2), "left")):
+            _words(picture, text, place, 1.5, np.array([0.5, 0.06, 0.06]), 3)
         _words(picture, f"ROOM {int(rng.integers(1, 30))}", (60, 100), 2.0, np.array([0.08, 0.08, 0.1]), 4)
     if look == "printed":
         cv2.rectangle(picture, (60, 60), (int(0.4 * w), 120), (0.1, 0.2, 0.4), -1)
@@ -137,7 +143,7 @@ def sheet(rng: Rng, look: str, shape: tuple[int, int]) -> Array:
         for row in range(100, h - 20, 32):
             cv2.line(picture, (0, row), (w, row), (0.45, 0.55, 0.72), 2)
         cv2.line(picture, (100, 0), (100, h), (0.75, 0.4, 0.42), 2)
-    shade = 1 + 0.012 * cloud(rng, shape, (9, 7))
+    shade: Array = 1 + 0.012 * cloud(rng, shape, (9, 7))
     if rng.random() < 0.4:
         y = np.arange(h)[:, None] - h * float(rng.choice([0.5, 0.33]))
         shade = shade * (1 - 0.22 * np.exp(-((y / 3) ** 2)) + 0.03 * np.tanh(y / 60))

@@ -1,4 +1,4 @@
-"""References as bodies on the wall: bank-size cards, sheets that are cockled or torn at a corner, our own print; tape and putty."""
+"""References as bodies on the wall: bank-size cards, sheets, cockled or torn at a corner, our own print; tape and putty."""
 
 from __future__ import annotations
 
@@ -114,7 +114,8 @@ def _paper(site: Site, rng: Rng, sheet: Reference) -> str:
     if how == "sides":
         tape = _tape(rng)
         for sign in (-1, 1):
-            _strip(site, sheet, (float(rng.uniform(-0.2, 0.2)) * w, sign * h / 2), (24.0, 36.0), float(rng.normal(0, 4)), tape, 0.0)
+            place = (float(rng.uniform(-0.2, 0.2)) * w, sign * h / 2)
+            _strip(site, sheet, place, (24.0, 36.0), float(rng.normal(0, 4)), tape, 0.0)
     return f"{look}, {how}, cockled by {cockle:g} mm inside{', a corner torn' if torn else ''}"
 
 
@@ -122,8 +123,8 @@ def _torn(rng: Rng, shape: tuple[int, int]) -> Array:
     """A corner of 8 to 12 mm is gone; the sides stated end before it."""
     kept = np.ones(shape, np.float32)
     reach = float(rng.uniform(32, 46))
-    points = [(0, 0), (reach, 0)]
-    points += [(reach * (1 - t) + rng.normal(0, 2), reach * t + rng.normal(0, 2)) for t in (0.25, 0.5, 0.75)] + [(0, reach)]
+    points: list[tuple[float, float]] = [(0.0, 0.0), (reach, 0.0)]
+    points += [(reach * (1 - t) + rng.normal(0, 2), reach * t + rng.normal(0, 2)) for t in (0.25, 0.5, 0.75)] + [(0.0, reach)]
     cv2.fillPoly(kept, [np.round(np.array(points)).astype(np.int32)], 0.0)
     if rng.random() < 0.5:
         kept = kept[:, ::-1]

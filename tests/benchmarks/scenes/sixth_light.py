@@ -98,7 +98,8 @@ def inside(site: Site, plan: Plan, rng: Rng) -> str:
 def overcast(site: Site, plan: Plan, rng: Rng) -> str:
     """A wide window or open door behind the photographer."""
     z = float(plan.camera.position_mm[2]) + 690
-    site.lamp((plan.opening.width_mm * float(rng.uniform(0, 1)), 1400 - plan.curb_mm, z), (0, 0, -1), (1300, 1700), _times(DAY, 6))
+    x = plan.opening.width_mm * float(rng.uniform(0, 1))
+    site.lamp((x, 1400 - plan.curb_mm, z), (0, 0, -1), (1300, 1700), _times(DAY, 6))
     _pane(site, plan, int(rng.choice([-1, 1])), z - 700, _times(DAY, 1.5))
     return "daylight from behind the photographer"
 

@@ -11,6 +11,7 @@ from tests.benchmarks.scenes.sixth_stuff import RGB, Array, Pattern, cloud, line
 
 PX = 1.6
 Rng = np.random.Generator
+Body = Callable[[tuple[int, int]], Array]
 STONES: tuple[RGB, ...] = (
     (0.82, 0.80, 0.76), (0.62, 0.60, 0.57), (0.36, 0.36, 0.38), (0.75, 0.68, 0.58), (0.52, 0.56, 0.55), (0.9, 0.9, 0.89)
 )  # fmt: skip
@@ -29,8 +30,8 @@ def pick(rng: Rng, kinds: tuple[RGB, ...]) -> Array:
     return np.array(linear(kinds[int(rng.integers(len(kinds)))]))
 
 
-def laid(rng: Rng, w: float, h: float, joint: float, bond: int) -> tuple[Array, Array, tuple[float, float]]:
-    """Number of the tile at each pixel, share of grout there, repeat; bond 1 is stacked, 2 half, 3 a third."""
+def laid(w: float, h: float, joint: float, bond: int) -> tuple[Array, Array, Array, tuple[float, float]]:
+    """Number of the tile at each pixel, place in it from its middle (2, h, w) in mm, share of grout, repeat; bond 1 is stacked, 2 half, 3 a third."""
     columns = max(1, round(1100 / w))
     rows = bond * max(1, round(1100 / h / bond))
     repeat = (columns * w, rows * h)
@@ -38,14 +39,15 @@ def laid(rng: Rng, w: float, h: float, joint: float, bond: int) -> tuple[Array, 
     y = (np.arange(ny, dtype=np.float32) + 0.5)[:, None] * repeat[1] / ny
     row = (y // h).astype(int)
     x = np.mod((np.arange(nx, dtype=np.float32) + 0.5)[None] * repeat[0] / nx + (row % bond) * w / bond, repeat[0])
+    place = np.stack(np.broadcast_arrays(x % w - w / 2, y % h - h / 2)).astype(np.float32)
     to_joint = np.minimum(np.minimum(x % w, w - x % w), np.minimum(y % h, h - y % h))
     grout = np.clip((joint / 2 - to_joint) * PX + 0.5, 0, 1).astype(np.float32)
-    return row * columns + (x // w).astype(int), grout, repeat
+    return row * columns + (x // w).astype(int), place, grout, repeat
 
 
-def tiles(rng: Rng, w: float, h: float, joint: float, bond: int, body: Callable[[tuple[int, int]], Array], **look: float) -> Pattern:
+def tiles(rng: Rng, w: float, h: float, joint: float, bond: int, body: Body, **look: float) -> Pattern:
     """Tiles whose body is a picture (h, w, 3); each lies a little tilted, so that lamps break in the joints."""
-    number, grout, repeat = laid(rng, w, h, joint, bond)
+    number, place, grout, repeat = laid(w, h, joint, bond)
     count = int(number.max()) + 1
     spread = look.get("spread", 0.03)
     tone = (1 + spread * rng.standard_normal((count, 1)) + 0.3 * spread * rng.standard_normal((count, 3))).astype(np.float32)
@@ -53,6 +55,8 @@ def tiles(rng: Rng, w: float, h: float, joint: float, bond: int, body: Callable[
     rough = 1 + 0.06 * rng.standard_normal((*number.shape, 1)).astype(np.float32)
     colour = colour * (1 - grout[..., None]) + pick(rng, GROUTS) * rough * grout[..., None]
     waves = look.get("waves", 0.0) * cloud(rng, number.shape, (round(repeat[1] / 45), round(repeat[0] / 45)))
+    tilt = 0.0012 * rng.standard_normal((2, count)).astype(np.float32)
+    waves = waves + tilt[0][number] * place[0] + tilt[1][number] * place[1]
     soft = cv2.GaussianBlur(grout, (0, 0), 1.2)
     return Pattern(colour, repeat, waves - 0.6 * soft, np.clip(grout * 1.2, 0, 1), look.get("alpha", 0.12))
 
@@ -156,7 +160,7 @@ def membrane(rng: Rng) -> Pattern:
     shape = (1440, 1440)
     bases: tuple[RGB, ...] = ((0.72, 0.26, 0.22), (0.24, 0.56, 0.42), (0.22, 0.42, 0.66), (0.45, 0.48, 0.50))
     colour = np.array(linear(bases[int(rng.integers(4))]))
-    strokes = cloud(rng, shape, (240, 14)) + 0.7 * cloud(rng, shape, (14, 240)) + 0.8 * cloud(rng, shape, (10, 10))
+    strokes = 0.6 * cloud(rng, shape, (150, 9)) + 0.5 * cloud(rng, shape, (40, 30)) + 0.8 * cloud(rng, shape, (10, 10))
     y, x = np.mgrid[0 : shape[0], 0 : shape[1]] / PX
     band = ((np.abs(x - 640) < 60) | (np.abs(y - 300) < 60)).astype(np.float32)
     tone = 1 + 0.07 * strokes - 0.16 * cv2.GaussianBlur(band, (0, 0), 1.5)

@@ -13,13 +13,13 @@ SEED = 66089
 LAYOUTS = {"sheet": 7, "opposite": 8, "four": 9, "letters": 6, "oneside": 4, "large": 6}
 THICK_MM = {"id-1": 0.76, "a4": 0.1, "letter": 0.1, "sheet": 0.1}
 FRAME_MM = (186.0, 216.0)
-OFFSET_SD_MM = RULE_SD_MM = 0.0
 OFFSET_SD_MM, RULE_SD_MM = 0.5, 0.15
 DEALT: dict[str, tuple[str, ...]] = {
     "kind": ("shower", "wide", "tub", "shower", "threshold", "wide", "tub", "shower"),
     "arris": ("cut", "square", "mitred", "eased", "quarter", "caulk", "bullnose", "bead", "square", "eased"),
     "light": ("window", "bulb", "work", "flash", "mixed", "grazing", "inside", "overcast"),
-    "face": ("slab", "plaster", "metro", "plaster", "board", "slab", "terrazzo", "wood", "membrane", "plaster", "greenboard", "metro"),
+    "face": ("slab", "plaster", "metro", "plaster", "board", "slab", "terrazzo", "wood", "membrane", "plaster", "greenboard",
+             "metro"),
     "inside": ("metro", "slab", "membrane", "terrazzo", "metro", "board", "slab", "wood", "same", "same", "pebbles"),
     "plumb": ("yes", "no"),
 }  # fmt: skip
@@ -185,7 +185,7 @@ def _camera(
     rng: np.random.Generator, kind: str, opening: Opening, references: tuple[Reference, ...], curb: float
 ) -> tuple[Camera, int] | None:
     flat = np.column_stack([opening.corners, np.zeros(4)])
-    points = np.concatenate([flat + [0, s, 0] for s in (-45, 45)] + [r.outline() for r in references])
+    points = np.concatenate([flat + np.array([0.0, s, 0.0]) for s in (-45, 45)] + [r.outline() for r in references])
     middle = (points.min(0) + points.max(0)) / 2
     span = np.ptp(points, axis=0)
     landscape = bool(span[0] > 1.02 * span[1] or (kind == "wide" and rng.random() < 0.3))

@@ -7,14 +7,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio import record  # noqa: E402
-from studio.camera import Camera, aimed, focal_px  # noqa: E402
-from studio.opening import Opening  # noqa: E402
-from studio.shapes import Builder, placed, rounded_rectangle  # noqa: E402
-from studio.shot import smaller  # noqa: E402
-from studio.sizes import true_size  # noqa: E402
-from studio.surfaces import Surface  # noqa: E402
-from studio.things import PlumbLine, hang_plumb_line  # noqa: E402
+from studio import record
+from studio.camera import Camera, aimed, focal_px
+from studio.opening import Opening
+from studio.shapes import Builder, placed, rounded_rectangle
+from studio.shot import smaller
+from studio.sizes import true_size
+from studio.surfaces import Surface
+from studio.things import PlumbLine, hang_plumb_line
 
 __all__ = [
     "Builder",

@@ -1,10 +1,11 @@
-"""Materials of the sixth rooms and the builder that carries them: plain, glossy, metal, patterned with real bumps, see-through."""
+"""Materials of the sixth rooms and the builder that carries them: plain, glossy, metal, bumped patterns, see-through."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
+import cv2
 import mitsuba as mi
 import numpy as np
 from numpy.typing import NDArray
@@ -89,8 +90,14 @@ def finished(pattern: Pattern, shift_mm: tuple[float, float] = (0.0, 0.0)) -> Su
         dull = {"type": "diffuse", "reflectance": texture(np.clip(pattern.colour, 0.01, 0.9))}
         made = {"type": "blendbsdf", "weight": texture(pattern.matt), "shine": shine, "dull": dull}
     if pattern.relief_mm is not None:
-        made = {"type": "bumpmap", "relief": texture(pattern.relief_mm), "scale": 1.0, "under": made}
+        made = {"type": "bumpmap", "relief": texture(_never_flat(pattern.relief_mm)), "scale": 1.0, "under": made}
     return Surface(made, pattern.repeat_mm, shift_mm)
+
+
+def _never_flat(relief_mm: Array) -> Array:
+    """With the slightest of waves: where a relief has no slope at all, Mitsuba 3.6.4's bump map returns no number."""
+    rng = np.random.default_rng(0)
+    return np.asarray(relief_mm + 0.006 * cloud(rng, (relief_mm.shape[0], relief_mm.shape[1]), (32, 32)))
 
 
 def stretched(picture: Array, alpha: float | None, relief_mm: Array | None = None) -> Surface:
@@ -100,7 +107,7 @@ def stretched(picture: Array, alpha: float | None, relief_mm: Array | None = Non
     if alpha is not None:
         made = {"type": "roughplastic", "alpha": alpha, "diffuse_reflectance": shown}
     if relief_mm is not None:
-        made = {"type": "bumpmap", "relief": texture(relief_mm[::-1], "clamp"), "scale": 1.0, "under": made}
+        made = {"type": "bumpmap", "relief": texture(_never_flat(relief_mm[::-1]), "clamp"), "scale": 1.0, "under": made}
     return Surface(made)
 
 
@@ -113,8 +120,6 @@ def seen_through(surface: Surface, opacity: Array | float) -> Surface:
 
 def cloud(rng: np.random.Generator, shape: tuple[int, int], cells: tuple[int, int]) -> Array:
     """Smooth noise that repeats, of about unit spread."""
-    import cv2
-
     rough = rng.standard_normal(cells).astype(np.float32)
     wide = np.pad(rough, 3, mode="wrap")
     scale = (shape[0] / cells[0], shape[1] / cells[1])

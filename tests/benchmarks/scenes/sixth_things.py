@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
@@ -119,7 +120,7 @@ def hose(site: Site, plan: Plan, rng: Rng) -> None:
 
 
 def _tube(site: Site, points: Array, radius: float, skin: object) -> None:
-    for p, q in zip(points[:-1], points[1:], strict=True):
+    for p, q in itertools.pairwise(points):
         site.rod(tuple(p), tuple(q), radius, skin)  # type: ignore[arg-type]
         site.ball(tuple(q), radius, skin)  # type: ignore[arg-type]
 
@@ -174,7 +175,7 @@ CLUTTER: dict[str, Callable[[Site, Plan, Rng], None]] = {
 def _fittings(site: Site, plan: Plan, rng: Rng) -> None:
     """On the back wall: finished fittings, or capped pipe ends, or a niche not yet tiled."""
     z, x = -plan.depth_mm, plan.opening.width_mm * float(rng.uniform(0.3, 0.7))
-    what, chrome = int(rng.integers(3)), metal((0.75, 0.75, 0.76), 0.08)
+    what, chrome = int(rng.choice([0, 0, 1, 1, 2])), metal((0.75, 0.75, 0.76), 0.08)
     if what == 0:
         site.rod((x, 900, z + 45), (x, 1550, z + 45), 10, chrome)
         site.capped_rod((x - 130, 850, z + 40), (x + 130, 850, z + 40), 21, chrome)
