@@ -131,8 +131,8 @@ def sheet(rng: Rng, look: str, shape: tuple[int, int]) -> Array:
             cv2.polylines(picture, [np.stack([x, y], 1).astype(np.int32)], False, (0.06, 0.08, 0.3), 3, cv2.LINE_AA)
     if look == "sketch":
         cv2.rectangle(picture, (w // 4, h // 4), (3 * w // 4, 3 * h // 4), (0.1, 0.1, 0.12), 4, cv2.LINE_AA)
-        x = w // 2 - 70
-        for place, text in (((x, h // 4 - 20), "top ?"), ((x, 3 * h // 4 + 60), "bottom"), ((12, h // 2), "left")):
+        mid = w // 2 - 70
+        for place, text in (((mid, h // 4 - 20), "top ?"), ((mid, 3 * h // 4 + 60), "bottom"), ((12, h // 2), "left")):
             _words(picture, text, place, 1.5, np.array([0.5, 0.06, 0.06]), 3)
         _words(picture, f"ROOM {int(rng.integers(1, 30))}", (60, 100), 2.0, np.array([0.08, 0.08, 0.1]), 4)
     if look == "printed":
@@ -143,10 +143,10 @@ def sheet(rng: Rng, look: str, shape: tuple[int, int]) -> Array:
         for row in range(100, h - 20, 32):
             cv2.line(picture, (0, row), (w, row), (0.45, 0.55, 0.72), 2)
         cv2.line(picture, (100, 0), (100, h), (0.75, 0.4, 0.42), 2)
-    shade: Array = 1 + 0.012 * cloud(rng, shape, (9, 7))
+    shade: Array = np.asarray(1 + 0.012 * cloud(rng, shape, (9, 7)))
     if rng.random() < 0.4:
-        y = np.arange(h)[:, None] - h * float(rng.choice([0.5, 0.33]))
-        shade = shade * (1 - 0.22 * np.exp(-((y / 3) ** 2)) + 0.03 * np.tanh(y / 60))
+        off = np.arange(h)[:, None] - h * float(rng.choice([0.5, 0.33]))
+        shade = np.asarray(shade * (1 - 0.22 * np.exp(-((off / 3) ** 2)) + 0.03 * np.tanh(off / 60)))
     return np.asarray(picture * shade[..., None], np.float32)
 
 

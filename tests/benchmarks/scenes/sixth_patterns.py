@@ -31,7 +31,10 @@ def pick(rng: Rng, kinds: tuple[RGB, ...]) -> Array:
 
 
 def laid(w: float, h: float, joint: float, bond: int) -> tuple[Array, Array, Array, tuple[float, float]]:
-    """Number of the tile at each pixel, place in it from its middle (2, h, w) in mm, share of grout, repeat; bond 1 is stacked, 2 half, 3 a third."""
+    """Number of each pixel's tile, place in it from its middle (2, h, w) in mm, share of grout, repeat.
+
+    Bond 1 is stacked, 2 half, 3 a third.
+    """
     columns = max(1, round(1100 / w))
     rows = bond * max(1, round(1100 / h / bond))
     repeat = (columns * w, rows * h)

@@ -58,13 +58,13 @@ def phone(plan: Plan) -> Phone:
 def develop(light: Array, plan: Plan) -> tuple[Array, dict[str, object]]:
     """The upright photo, 8 bit, and how it was made."""
     how, rng = phone(plan), plan.rng(9)
-    picture = cv2.GaussianBlur(light, (0, 0), how.blur_px)
+    picture: Array = cv2.GaussianBlur(light, (0, 0), how.blur_px)
     picture *= _vignette(picture.shape, how.vignette)
     lamp = np.array(ILLUMINANT[plan.dealt["light"]])
     gains = (lamp[1] / lamp) ** how.balance * np.array(how.cast)
     picture *= gains.astype(np.float32)
     small = cv2.resize(picture @ LUMA, (320, 320), interpolation=cv2.INTER_AREA)
-    exposure = min(0.2 / float(np.exp(np.log(np.maximum(small, 1e-5)).mean())), 0.95 / float(np.percentile(small, 96)))
+    exposure = min(0.26 / float(np.exp(np.log(np.maximum(small, 1e-5)).mean())), 1.25 / float(np.percentile(small, 96)))
     raw = _mosaic(picture * (exposure * 2.0**how.stops), how, gains, rng)
     full = _smooth(_demosaic(raw))
     shown = _encode(_tone(full, how))
@@ -100,7 +100,7 @@ def _demosaic(raw: Array) -> Array:
 def _smooth(picture: Array) -> Array:
     """Colour noise away, a little of the grey noise: edge-keeping, in square-root light."""
     root = np.sqrt(np.maximum(picture, 0))
-    luma = (root @ LUMA).astype(np.float32)
+    luma: Array = (root @ LUMA).astype(np.float32)
     colour = cv2.GaussianBlur(cv2.medianBlur((root - luma[..., None]).astype(np.float32), 5), (0, 0), 1.6)
     luma = cv2.bilateralFilter(luma, 5, 0.035, 1.6)
     return np.asarray(np.maximum(luma[..., None] + colour, 0) ** 2)
@@ -114,7 +114,7 @@ def _tone(picture: Array, how: Phone) -> Array:
     wide = cv2.resize(cv2.bilateralFilter(small, 9, 1.2, 6), (w, h), interpolation=cv2.INTER_CUBIC)
     gain = np.exp(np.clip(-how.local * (wide - np.log(0.22)), -0.7, 0.8))
     lifted = picture * gain[..., None]
-    return np.asarray(lifted * (1 + lifted / 4.0) / (1 + 0.62 * lifted))
+    return np.asarray(lifted * (1 + lifted / 5.0) / (1 + 0.45 * lifted))
 
 
 def _encode(picture: Array) -> Array:

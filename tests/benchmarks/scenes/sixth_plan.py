@@ -85,6 +85,8 @@ def dealt(layout: str, number: int) -> dict[str, str]:
     for at, (what, kinds) in enumerate(DEALT.items()):
         order = np.random.default_rng([SEED, 900 + at]).permutation(sum(LAYOUTS.values()))
         found[what] = kinds[int(order[index]) % len(kinds)]
+    if found["arris"] in ("mitred", "cut") and found["face"] in ("plaster", "greenboard"):
+        found["arris"] = "bead"  # plaster is neither mitred nor cut
     found["inside"] = found["face"] if found["arris"] in ("mitred", "eased") or found["inside"] == "same" else found["inside"]
     return found
 
@@ -168,7 +170,14 @@ def _size(rng: np.random.Generator, kind: str) -> tuple[float, float]:
 
 def _places(rng: np.random.Generator, layout: str) -> list[tuple[int, float]]:
     """Side (-1 left) and share of the height of each, left to right."""
-    low, high = (lambda: float(rng.uniform(0.06, 0.2))), (lambda: float(rng.uniform(0.82, 0.97)))
+    ends = ((0.12, 0.24), (0.76, 0.9)) if layout == "letters" else ((0.06, 0.2), (0.82, 0.97))
+
+    def low() -> float:
+        return float(rng.uniform(*ends[0]))
+
+    def high() -> float:
+        return float(rng.uniform(*ends[1]))
+
     side = int(rng.choice([-1, 1]))
     if layout in ("sheet", "large"):
         return [(side, float(rng.uniform(0.35, 0.68)))]
@@ -176,8 +185,6 @@ def _places(rng: np.random.Generator, layout: str) -> list[tuple[int, float]]:
         return [(side, low()), (side, high())]
     if layout == "four":
         return [(-1, low()), (-1, high()), (1, low()), (1, high())]
-    if layout == "letters":
-        low, high = (lambda: float(rng.uniform(0.12, 0.24))), (lambda: float(rng.uniform(0.76, 0.9)))
     return [(-1, low() if side < 0 else high()), (1, high() if side < 0 else low())]
 
 
@@ -196,7 +203,7 @@ def _camera(
     true_f = focal_px(stated, width, height) * (1 + 0.015 * float(rng.normal()))
     roll, tall = float(np.clip(rng.normal(0, 1.3), -4, 4)), float(rng.uniform(1000, 1600)) - curb
     aside = [float(rng.normal(0, 12)), float(rng.normal(0, 12))]
-    for distance in np.sort(rng.uniform(1800, 3100, 60))[int(rng.integers(0, 25)) :]:
+    for distance in np.sort(rng.uniform(1800, 3100, 60))[int(rng.integers(0, 52)) :]:
         place = np.array([middle[0] + distance * np.tan(np.radians(draw)), tall, float(distance)])
         if not -520 < place[0] < opening.width_mm + 520:
             place[0] = float(np.clip(place[0], -500, opening.width_mm + 500))

@@ -116,6 +116,8 @@ def _photograph(drawn: Plan, scene: Any, said: dict[str, Any], options: argparse
     light, lost = sixth_trace.expose(scene, camera, options.samples, number, options.per_pass)
     upright, how = sixth_phone.develop(light, drawn)
     photo, quality = sixth_phone.jpeg(upright, drawn, int(str(how["quality"])))
+    if lost:
+        print(f"{drawn.name}: {lost:.2e} of the light paths came back as no number", flush=True)
     said |= {"phone": {**how, "quality": quality}, "samples": options.samples, "paths_lost": lost}
     shot = _shot(drawn, number)
     facts = record.truth(shot, camera)
