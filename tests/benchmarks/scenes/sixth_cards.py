@@ -141,7 +141,7 @@ def _cockled(rng: Rng, sheet: Reference, amount: float) -> Array:
     )
     from_rim = np.minimum(np.minimum(u, 1 - u) * w, np.minimum(v, 1 - v) * h)
     window = np.clip((from_rim - 6) / 45, 0, 1)
-    z = amount * np.abs(waves) / 2.5 * window * window * (3 - 2 * window)
+    z = amount * np.minimum(np.abs(waves) / 2.5, 1) * window * window * (3 - 2 * window)
     local = np.stack([(u - 0.5) * w, (v - 0.5) * h], -1) @ placed(0, 0, 0, sheet.turn_deg)[:2, :2].T
     return np.dstack([local + sheet.centre_mm, sheet.front_z_mm + z])
 

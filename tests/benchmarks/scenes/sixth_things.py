@@ -75,10 +75,15 @@ def _plate(site: Site, rng: Rng, name: str, centre: tuple[float, float], size: t
 
 
 def _aside(plan: Plan, rng: Rng, room: float) -> float:
-    """Somewhere beside the opening, or now and then a little before its edge."""
-    side = int(rng.choice([-1, 1]))
-    off = float(rng.uniform(0.0 if rng.random() < 0.35 else room, 420)) + 0.3 * room
-    return -off if side < 0 else plan.opening.width_mm + off
+    """Somewhere beside the opening, or now and then a little before its edge; before a reference only where nothing else is free."""
+    x = 0.0
+    for _ in range(12):
+        side = int(rng.choice([-1, 1]))
+        off = float(rng.uniform(0.0 if rng.random() < 0.35 else room, 640)) + 0.3 * room
+        x = -off if side < 0 else plan.opening.width_mm + off
+        if all(abs(x - r.centre_mm[0]) > 0.6 * room + 60 + r.size_mm[0] / 2 for r in plan.references):
+            break
+    return x
 
 
 def ladder(site: Site, plan: Plan, rng: Rng) -> None:

@@ -52,9 +52,9 @@ def _rays(camera: Camera, u: Any, v: Any) -> Any:
     return mi.Ray3f(start, dr.normalize(mi.Vector3f(*camera.directions(u, v))))
 
 
-def met(scene: Any, camera: Camera, points: Array) -> Array:
+def met(scene: Any, camera: Camera, points: Array, off_px: float = 0.0) -> Array:
     """Where the rays through the pixels of these points land, (n, 3)."""
-    pixels = camera.project(points)
+    pixels = camera.project(points) + off_px
     hit = scene.ray_intersect(_rays(camera, mi.Float(pixels[:, 0]), mi.Float(pixels[:, 1])))
     return np.asarray(np.array(hit.p).T)
 
@@ -71,6 +71,8 @@ class Proof:
 
     @property
     def fails(self) -> str | None:
+        if self.wrong:
+            return f"truth not met by {self.wrong} rays, by up to {self.error_mm:.3f} mm"
         worst = max(self.edges, key=lambda e: self.edges[e])
         if self.edges[worst] > MOST_EDGE:
             return f"{worst} hidden by {self.edges[worst]:.0%}"
@@ -127,6 +129,9 @@ def _either_side(scene: Any, camera: Camera, line: Array, away: Array, z: float,
     flat = np.full((len(line), 1), z)
     on, off = np.hstack([line - ASIDE_MM * away, flat]), np.hstack([line + ASIDE_MM * away, flat])
     hit_on, hit_off = met(scene, camera, on), met(scene, camera, off)
+    slipped = (np.linalg.norm(hit_on - on, axis=1) > NEAR_MM) & (hit_on[:, 2] < z + 0.012)
+    if slipped.any():  # between two triangles, where the intersector is not watertight: once more, a little beside
+        hit_on = np.where(slipped[:, None], met(scene, camera, on, 0.006), hit_on)
     covered = (hit_on[:, 2] > z + 0.012) | (hit_off[:, 2] > z + 0.012)
     errors = np.linalg.norm(hit_on - on, axis=1)[~covered]
     bad = 0 if below is None else int((hit_off[~covered, 2] > below).sum())

@@ -104,7 +104,8 @@ def _faces(site: Site, plan: Plan, made: Looks, trim: float) -> None:
     bl, br, tr, tl = opening.corners
     far = (-plan.beyond_mm[0], opening.width_mm + plan.beyond_mm[1])
     for wall, foot, head, out, way in ((opening.left, bl, tl, far[0], -1.0), (opening.right, br, tr, far[1], 1.0)):
-        y = np.concatenate([[floor], np.linspace(foot[1], head[1], 65), [head[1] + trim, head[1] + trim + 1e-3, top]])
+        corner = [head[1] + trim, head[1] + trim + 1e-3] if trim else []
+        y = np.concatenate([[floor], np.linspace(foot[1], head[1], 65), corner, [top]])
         width = np.where(y <= head[1] + trim, trim, 0.0)
         edge, flat = np.column_stack([wall(y), y]), np.column_stack([wall(y) + way * width, y])
         _upright(site, np.column_stack([np.full_like(y, out), y]), flat, made.face)
