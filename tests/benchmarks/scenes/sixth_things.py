@@ -75,7 +75,7 @@ def _plate(site: Site, rng: Rng, name: str, centre: tuple[float, float], size: t
 
 
 def _aside(plan: Plan, rng: Rng, room: float) -> float:
-    """Somewhere beside the opening, or now and then a little before its edge; before a reference only where nothing else is free."""
+    """Beside the opening, or now and then a little before its edge; before a reference only if nothing else is free."""
     x = 0.0
     for _ in range(12):
         side = int(rng.choice([-1, 1]))
