@@ -129,9 +129,13 @@ def _either_side(scene: Any, camera: Camera, line: Array, away: Array, z: float,
     flat = np.full((len(line), 1), z)
     on, off = np.hstack([line - ASIDE_MM * away, flat]), np.hstack([line + ASIDE_MM * away, flat])
     hit_on, hit_off = met(scene, camera, on), met(scene, camera, off)
-    slipped = (np.linalg.norm(hit_on - on, axis=1) > NEAR_MM) & (hit_on[:, 2] < z + 0.012)
-    if slipped.any():  # between two triangles, where the intersector is not watertight: once more, a little beside
-        hit_on = np.where(slipped[:, None], met(scene, camera, on, 0.006), hit_on)
+    for off_px in (0.006, -0.006, 0.011):  # a ray that slips between two triangles is shot again, a little beside
+        slipped = (np.linalg.norm(hit_on - on, axis=1) > NEAR_MM) & (hit_on[:, 2] <= z + 0.012)
+        missed = (hit_off[:, 2] > (below if below is not None else 1e9)) & (hit_off[:, 2] <= z + 0.012)
+        if slipped.any():
+            hit_on = np.where(slipped[:, None], met(scene, camera, on, off_px), hit_on)
+        if missed.any():
+            hit_off = np.where(missed[:, None], met(scene, camera, off, off_px), hit_off)
     covered = (hit_on[:, 2] > z + 0.012) | (hit_off[:, 2] > z + 0.012)
     errors = np.linalg.norm(hit_on - on, axis=1)[~covered]
     bad = 0 if below is None else int((hit_off[~covered, 2] > below).sum())
