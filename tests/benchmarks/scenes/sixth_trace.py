@@ -40,7 +40,7 @@ def _passes(scene: Any, camera: Camera, samples: int, seed: int, per_pass: int, 
         sound = dr.isfinite(colour.x + colour.y + colour.z)
         for at, channel in enumerate((colour.x, colour.y, colour.z)):
             total[at] += dr.block_sum(dr.select(sound, dr.minimum(channel, limit), 0.0), per_pass)
-        dr.eval(*total)
+        dr.eval(*total, sound)  # together: asked for later, it would trace everything again
         lost += int(np.array(dr.count(~sound)).item())
     picture = np.stack([np.array(t) for t in total], axis=1) / (passes * per_pass)
     share = lost / (passes * per_pass * camera.width * camera.height)
