@@ -8,14 +8,14 @@ import cv2
 import numpy as np
 
 from tests.benchmarks.scenes import sixth_art as art
-from tests.benchmarks.scenes.sixth_plan import FRAME_MM, Plan, Reference
+from tests.benchmarks.scenes.sixth_place import FRAME_MM, Reference
+from tests.benchmarks.scenes.sixth_plan import Plan
 from tests.benchmarks.scenes.sixth_studio import Surface, placed, rounded_rectangle
 from tests.benchmarks.scenes.sixth_stuff import Array, Site, glossy, linear, plain, seen_through, stretched
 
 Rng = np.random.Generator
 TAPES = ((0.25, 0.48, 0.78), (0.86, 0.78, 0.50), (0.35, 0.66, 0.42), (0.12, 0.12, 0.13), (0.95, 0.95, 0.94))
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-RIM_MM = 7.0
 
 
 def hang(site: Site, plan: Plan, pages: Path | None) -> dict[str, list[str]]:

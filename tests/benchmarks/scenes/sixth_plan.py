@@ -6,14 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tests.benchmarks.scenes.sixth_studio import Camera, Opening, aimed, focal_px, placed, rounded_rectangle, true_size
-from tests.benchmarks.scenes.sixth_stuff import Array
+from tests.benchmarks.scenes.sixth_place import Reference, references
+from tests.benchmarks.scenes.sixth_studio import Camera, Opening, aimed, focal_px
 
 SEED = 66089
 LAYOUTS = {"sheet": 7, "opposite": 8, "four": 9, "letters": 6, "oneside": 4, "large": 6}
-THICK_MM = {"id-1": 0.76, "a4": 0.1, "letter": 0.1, "sheet": 0.1}
-FRAME_MM = (186.0, 216.0)
-OFFSET_SD_MM, RULE_SD_MM = 0.5, 0.15
 DEALT: dict[str, tuple[str, ...]] = {
     "kind": ("shower", "wide", "tub", "shower", "threshold", "wide", "tub", "shower"),
     "arris": ("cut", "square", "mitred", "eased", "quarter", "caulk", "bullnose", "bead", "square", "eased"),
@@ -27,22 +24,6 @@ SIZES = {"shower": (720, 1060, 1880, 2130), "wide": (1120, 1520, 1880, 2060), "t
          "threshold": (800, 1250, 1930, 2130)}  # fmt: skip
 CURBS = {"shower": (60, 160), "wide": (60, 140), "tub": (470, 560), "threshold": (15, 40)}
 RADII = {"cut": 0.0, "square": 0.0, "mitred": 0.0, "caulk": 0.0, "eased": 2.0, "bead": 1.5, "bullnose": 6.0, "quarter": 9.0}
-
-
-@dataclass(frozen=True)
-class Reference:
-    """A card or sheet on the wall face, as the studio's record asks for it."""
-
-    kind: str
-    size_mm: tuple[float, float]  # as it hangs; of the printed card: its black frame
-    centre_mm: tuple[float, float]
-    turn_deg: float
-    front_z_mm: float
-
-    def outline(self) -> Array:
-        flat = rounded_rectangle(*self.size_mm, 0.0)
-        place = placed(*self.centre_mm, self.front_z_mm, self.turn_deg)
-        return np.asarray(np.column_stack([flat, np.zeros(4)]) @ place[:3, :3].T + place[:3, 3])
 
 
 @dataclass(frozen=True)
@@ -97,8 +78,8 @@ def plan(layout: str, number: int, attempt: int) -> Plan | None:
     kinds = dealt(layout, number)
     opening = _opening(rng, kinds["kind"])
     curb = float(rng.uniform(*CURBS[kinds["kind"]]))
-    references, options = _references(rng, layout, opening)
-    found = _camera(rng, kinds["kind"], opening, references, curb)
+    cards, options = references(rng, layout, opening)
+    found = _camera(rng, kinds["kind"], opening, cards, curb)
     if found is None:
         return None
     nib = float(rng.choice([0.0, 0.0, rng.uniform(80, 150)]))
@@ -108,7 +89,7 @@ def plan(layout: str, number: int, attempt: int) -> Plan | None:
     top = float(max(opening.height_mm + rng.uniform(170, 480), 2180 - curb))
     depth = float(rng.uniform(720, 1050))
     return Plan(
-        layout, number, attempt, kinds, opening, curb, top, beyond, depth, nib, size, references, options, *found
+        layout, number, attempt, kinds, opening, curb, top, beyond, depth, nib, size, cards, options, *found
     )  # fmt: skip
 
 
@@ -131,61 +112,6 @@ def _opening(rng: np.random.Generator, kind: str) -> Opening:
         curb_level=round(float(np.clip(rng.normal(0, 1.4), -4.5, 4.5)), 2),
         head_slope=round(float(np.clip(rng.normal(0, 1.5), -4.5, 4.5)), 2),
     )
-
-
-def _references(rng: np.random.Generator, layout: str, opening: Opening) -> tuple[tuple[Reference, ...], tuple[str, ...]]:
-    """The references left to right and the options that state them."""
-    sides = _places(rng, layout)
-    kind = {"letters": ("a4", "letter"), "sheet": ("a4", "letter"), "large": ("sheet",)}.get(layout, ("id-1",))
-    named = str(rng.choice(kind))
-    stated = round(float(rng.uniform(1.4, 1.8) if named == "id-1" else rng.uniform(0.7, 1.2)), 1)
-    across = [bool(rng.random() < 0.75) for _ in sides] if named == "id-1" else [bool(rng.random() < 0.2) for _ in sides]
-    made, options = [], []
-    for number, ((side, share), lying) in enumerate(zip(sides, across, strict=True), 1):
-        size = _size(rng, named)
-        if named == "id-1":
-            option = f"id-1@-{stated:g}+-0.5"
-        else:
-            told = "x".join(f"{round(s + rng.normal(0, RULE_SD_MM), 1):g}" for s in size)
-            option = f"{named}{f'#{number}' if len(sides) > 1 else ''}@-{stated:g}+-0.5={told}mm+-0.15"
-        turned = size if (named == "id-1") == lying or named == "sheet" else size[::-1]
-        y = share * opening.height_mm
-        gap = rng.uniform(18, 70) + (28 if named == "sheet" else 0)
-        wall = float((opening.right if side > 0 else opening.left)(np.array(y)))
-        x = wall + side * (gap + turned[0] / 2)
-        front = -1.0
-        while not THICK_MM[named] + 0.03 <= front <= (2.4 if named == "id-1" else 2.0):
-            front = float(rng.normal(stated, OFFSET_SD_MM))
-        made.append(Reference(named, turned, (float(x), float(y)), float(np.clip(rng.normal(0, 1.4), -4, 4)), front))
-        options += [] if option in options else ["--card", option]
-    return tuple(made), tuple(options)
-
-
-def _size(rng: np.random.Generator, kind: str) -> tuple[float, float]:
-    if kind == "sheet":
-        return FRAME_MM[0] * float(rng.uniform(0.997, 1.003)), FRAME_MM[1] * float(rng.uniform(0.997, 1.003))
-    width, height = true_size(kind, rng)
-    return width, height
-
-
-def _places(rng: np.random.Generator, layout: str) -> list[tuple[int, float]]:
-    """Side (-1 left) and share of the height of each, left to right."""
-    ends = ((0.12, 0.24), (0.76, 0.9)) if layout == "letters" else ((0.06, 0.2), (0.82, 0.97))
-
-    def low() -> float:
-        return float(rng.uniform(*ends[0]))
-
-    def high() -> float:
-        return float(rng.uniform(*ends[1]))
-
-    side = int(rng.choice([-1, 1]))
-    if layout in ("sheet", "large"):
-        return [(side, float(rng.uniform(0.35, 0.68)))]
-    if layout == "oneside":
-        return [(side, low()), (side, high())]
-    if layout == "four":
-        return [(-1, low()), (-1, high()), (1, low()), (1, high())]
-    return [(-1, low() if side < 0 else high()), (1, high() if side < 0 else low())]
 
 
 def _camera(

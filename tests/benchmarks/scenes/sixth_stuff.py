@@ -83,11 +83,11 @@ def texture(values: Array, wrap: str = "repeat") -> dict[str, Any]:
 
 def finished(pattern: Pattern, shift_mm: tuple[float, float] = (0.0, 0.0)) -> Surface:
     """A finish as a material: glossy where it is not matt, and bumped by its relief."""
-    colour = texture(np.clip(pattern.colour, 0.01, 0.9))
+    colour = mi.load_dict(texture(np.clip(pattern.colour, 0.01, 0.9)))
     shine = {"type": "roughplastic", "alpha": pattern.alpha, "diffuse_reflectance": colour}
     made: dict[str, Any] = shine
     if pattern.matt is not None:
-        dull = {"type": "diffuse", "reflectance": texture(np.clip(pattern.colour, 0.01, 0.9))}
+        dull = {"type": "diffuse", "reflectance": colour}
         made = {"type": "blendbsdf", "weight": texture(pattern.matt), "shine": shine, "dull": dull}
     if pattern.relief_mm is not None:
         made = {"type": "bumpmap", "relief": texture(_never_flat(pattern.relief_mm)), "scale": 1.0, "under": made}

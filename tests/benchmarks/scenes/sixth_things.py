@@ -19,18 +19,14 @@ Box = tuple[float, float, float, float]
 def furnish(site: Site, plan: Plan) -> tuple[list[str], list[str]]:
     """Builds clutter and things on the wall; names of both."""
     rng = plan.rng(6)
-    taken = [_box_of(r.outline()) for r in plan.references]
+    corners = [r.outline() for r in plan.references]
+    taken: list[Box] = [(c[:, 0].min(), c[:, 1].min(), c[:, 0].max(), c[:, 1].max()) for c in corners]
     flat = [name for name in (_on_wall(site, plan, rng, taken) for _ in range(int(rng.integers(1, 4)))) if name]
     names = [str(n) for n in rng.permutation(list(CLUTTER))[: int(rng.integers(2, 5))]]
     for name in names:
         CLUTTER[name](site, plan, rng)
     _fittings(site, plan, rng)
     return names, flat
-
-
-def _box_of(corners: Array) -> Box:
-    low, high = corners.min(0), corners.max(0)
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def _on_wall(site: Site, plan: Plan, rng: Rng, taken: list[Box]) -> str | None:
