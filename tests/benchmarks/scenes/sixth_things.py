@@ -66,8 +66,6 @@ def _plate(site: Site, rng: Rng, name: str, centre: tuple[float, float], size: t
     if name in ("outlet", "double socket"):
         for dx in (0.0,) if name == "outlet" else (-36.0, 36.0):
             site.disc((centre[0] + dx, centre[1], thick + 0.4), np.array([0, 0, 1.0]), 19.5, glossy((0.5, 0.5, 0.5), 0.3))
-    if name == "switch":
-        site.slab(rounded_rectangle(30, 62, 1.0), 3.0, placed(*centre, thick + 0.2, 0), glossy((0.75, 0.75, 0.74), 0.2))
 
 
 def _aside(plan: Plan, rng: Rng, room: float) -> float:
