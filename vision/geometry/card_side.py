@@ -60,11 +60,12 @@ mean and sd of a product of two even draws"""
 BURNT_OUT_BLURS = 0.3
 """blurs; sd of where a side beside a burnt-out surface seems to lie, alike for all sides: how a phone rolls off what nears full
 scale is not in the file. Five burnt-out cards in 120 rendered rooms lay 0 to 0.56 blurs too far out, rms 0.31"""
-DARK_BLURS, PAPER_BLURS, PAPER_PX = 0.12, 0.11, 0.5
-"""blurs; the same of a card darker than the wall, whose rim and shadow the light makes alike on all sides, and of paper, which a
-phone's tone curve makes larger or smaller; px of thickness below which a card is paper. What the sides of one card had in
-common in 184 rendered rooms of three authors, true lines against seen ones: dark cards 0.12, 0.18, 0.10 px (162 of them), cards
-brighter than the wall 0.00, 0.04 and 0.00 (98), sheets 0.11, 0.11 and 0.10 (138)"""
+DARK_BLURS, BRIGHT_BLURS, PAPER_BLURS, PAPER_PX = 0.12, 0.05, 0.11, 0.5
+"""blurs; the same of a card darker than the wall, whose rim and shadow the light makes alike on all sides, of one that is
+brighter, and of paper, which a phone's tones, smoothing and sharpening make larger or smaller; px of thickness below which a card
+is paper. What the sides of one card had in common in rendered rooms, true lines against seen ones: of three authors who wrote
+plain sRGB dark cards 0.12, 0.18, 0.10 px (162 of them), bright ones 0.00, 0.04 and 0.00 (98), sheets 0.11, 0.11 and 0.10 (138);
+bright ones of three more 0.18 and 0.17 (46, a phone's development) and 0.00 (6): 0.1 over all six, most of it in `TONE_PX`"""
 TONE_PX = 0.3
 """px for a step from nothing to full scale (linear light as decoded), alike for all edges of a photo: what is brighter seems
 larger by it, what is darker smaller. How a phone bends its tones is not in the file, and one edge does not tell it from its
@@ -180,8 +181,8 @@ def _alike_blurs(levels: Levels, facts: SideFacts) -> float:
     """Blurs; sd of what all sides of this card have in common beyond what their fit knows."""
     if facts.ink_px:
         return 0.0
-    paper = PAPER_BLURS if facts.thick_px < PAPER_PX else DARK_BLURS if not levels.face_brighter else 0.0
-    return max(paper, BURNT_OUT_BLURS if levels.burnt_out else 0.0)
+    usual = PAPER_BLURS if facts.thick_px < PAPER_PX else BRIGHT_BLURS if levels.face_brighter else DARK_BLURS
+    return max(usual, BURNT_OUT_BLURS if levels.burnt_out else 0.0)
 
 
 def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:
