@@ -15,7 +15,7 @@ from threadpoolctl import threadpool_limits
 
 from vision.errors import BadInput, CannotMeasure, Finding
 from vision.gaussian import Array
-from vision.geometry.cards import CardFacts, parse_card, parse_cards
+from vision.geometry.cards import CardFacts, parse_cards, parse_marked
 from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, Refused, measured_or_refused
@@ -191,7 +191,7 @@ class _Sight:
 
 def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Sight:
     """Each photo once; one that cannot be used is a finding beside others, and an error alone."""
-    marked = [(c.photo, parse_card(c.kind, settings.cards).kind, _points(c.corners)) for c in request.card_corners]
+    marked = [(c.photo, parse_marked(c.kind, settings.cards), _points(c.corners)) for c in request.card_corners]
     photos: list[Photo] = []
     numbers: list[int] = []
     looks: list[Look] = []
@@ -210,7 +210,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                     photos[-1],
                     cards.kinds,
                     require_corners(outlines[-1], name),
-                    [(kind, at) for where, kind, at in marked if where == number],
+                    [(spec, at) for where, spec, at in marked if where == number],
                     [_points(line.line) for line in request.plumb_lines if line.photo == number],
                     number=number,
                     has_head=request.head,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -156,6 +156,30 @@ class CardFacts:
         """True where card `number` has control lengths of its own (it then shares no size error with its kind)."""
         return any(s.kind.name == kind.name and s.number == number and s.size_mm is not None for s in self.specs)
 
+    def facts_of(self, card: CardCandidate, number: int) -> tuple[CardSpec, bool]:
+        """`facts_for` and `measured_alone` of a card of known kind; what was stated where it was marked overrules, field by field."""
+        if card.kind is None:
+            raise ValueError("the kind is not known yet")
+        spec, alone, own = self.facts_for(card.kind, number), self.measured_alone(card.kind, number), card.facts
+        if own is not None and own.offset_mm is not None:
+            spec = replace(spec, offset_mm=own.offset_mm, offset_sd_mm=own.offset_sd_mm)
+        if own is not None and own.size_mm is not None:
+            spec, alone = replace(spec, size_mm=own.size_mm, size_sd_mm=own.size_sd_mm), True
+        return spec, alone
+
+
+def parse_marked(text: str, settings: CardSettings) -> CardSpec:
+    """The CARD of a card whose corners are marked; BadInput where it bears a number, which only the picture gives."""
+    spec = parse_card(text, settings)
+    if spec.number is not None:
+        raise BadInput(
+            f"card corners {text!r}",
+            f"the number {spec.number}",
+            "KIND[@OFFSET[+-SD]][=WxHmm[+-SD]]: marked cards are numbered last, in the order in which they are given",
+            "leave the number out: what is stated there holds for the card that is marked",
+        )
+    return spec
+
 
 def parse_cards(texts: Sequence[str], default_offset_mm: float | None, settings: CardSettings) -> CardFacts:
     """All CARD texts of one check; BadInput for a text of another form and for numbers that no card has."""
@@ -178,6 +202,8 @@ class CardCandidate:
     """True where the card's nominal height lies along bottom-left to bottom-right"""
     target: int | None = None
     """the number in the middle of a frame that we print, which tells its kind"""
+    facts: CardSpec | None = None
+    """what the user stated of it where the corners were marked"""
 
     @property
     def known(self) -> bool:

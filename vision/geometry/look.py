@@ -17,7 +17,7 @@ from vision.geometry.any_scale import sheets_at_any_scale
 from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size
 from vision.geometry.camera import CameraPrior, camera_prior
-from vision.geometry.cards import CardCandidate
+from vision.geometry.cards import CardCandidate, CardSpec
 from vision.geometry.corner_order import ORDER, cut_by_border, require_order, require_round
 from vision.geometry.cut import BORDER_PX, CutCard, beyond, cut_off
 from vision.geometry.ends import going_on, of_its_own
@@ -97,7 +97,7 @@ def look(
     photo: Photo,
     kinds: Sequence[CardKind],
     corners_px: Array | None,
-    stated_cards: Sequence[tuple[CardKind, Array]],
+    stated_cards: Sequence[tuple[CardSpec, Array]],
     plumb_lines: Sequence[Array],
     *,
     number: int,
@@ -122,11 +122,11 @@ def look(
     by_shape = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
     found = beside_targets(by_shape.cards, targets := find_targets(photo.pixels, kinds))
     odd = off_paper(by_shape.odd, targets)
-    for kind, corners in stated_cards:
+    for spec, corners in stated_cards:
         if border := beyond(corners, photo.width, photo.height):
-            raise cut_off(f"{photo.name}: a marked {kind.name} card at or beyond the {border} border of the picture")
-        require_round(photo.name, kind.name, corners)
-    stated = [stated_card(kind, corners, view, prior) for kind, corners in stated_cards]
+            raise cut_off(f"{photo.name}: a marked {spec.kind.name} card at or beyond the {border} border of the picture")
+        require_round(photo.name, spec.kind.name, corners)
+    stated = [stated_card(spec, corners, view, prior) for spec, corners in stated_cards]
     found = [c for c in found if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
     card_half = max(round(BESIDE_CARD_PX * scale), LEAST_BESIDE_PX)
     odd = [c for c in odd if not any(same_place(c.corners_px, s.corners_px) for s in stated)]
@@ -209,13 +209,13 @@ def card_strips(pixels: NDArray[np.uint8], corners: Array, half: int) -> tuple[S
     return a, b, c, d
 
 
-def stated_card(kind: CardKind, corners: Array, view: PlaneView | None, prior: CameraPrior) -> CardCandidate:
+def stated_card(spec: CardSpec, corners: Array, view: PlaneView | None, prior: CameraPrior) -> CardCandidate:
     """A card whose corners the user marked; a named kind is turned as its aspect says, a custom one as stated."""
-    turned = False
+    kind, turned = spec.kind, False
     if not kind.name[0].isdigit():
         a, b = mean_sides((view or front_view(corners, prior)).on_plane(corners))
         turned = (a > b) != (kind.width_mm > kind.height_mm)
-    return CardCandidate(corners, True, kind, turned)
+    return CardCandidate(corners, True, kind, turned, facts=spec)
 
 
 def without_cards(seen: Look) -> Look:

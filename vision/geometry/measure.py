@@ -75,8 +75,7 @@ def measured_or_refused(looks: Sequence[Look], demands: Demands, settings: Setti
         photos, findings = see_photos(looks, demands, settings)
         return _measured_or_by_others(photos, findings, demands, settings)
     except CannotMeasure as problem:
-        alone = {p.look.name: one for p in photos if len(photos) > 1 and (one := _alone(p, demands, settings)) is not None}
-        why = two_openings({name: one.opening for name, one in alone.items()}) or problem
+        why = _two_openings(photos, demands, settings) or problem
         return Refused(why, cards_of_refused(photos, why, settings))
 
 
@@ -99,6 +98,20 @@ def _measured_or_by_others(photos: list[SeenPhoto], findings: list[Finding], dem
             return measure_seen([photo], demands, settings, findings=[*findings, Finding("card-kind", fact, LOOK)])
         except CannotMeasure:
             raise problem from None
+
+
+def _two_openings(photos: Sequence[SeenPhoto], demands: Demands, settings: Settings) -> CannotMeasure | None:
+    """What tells that several photos are not of one opening, each measured by itself; None where nothing does."""
+    if len(photos) < 2:
+        return None
+    alone = {p.look.name: one.opening for p in photos if (one := _alone(p, demands, settings)) is not None}
+    return two_openings(alone)
+
+
+def _require_one_opening(photos: Sequence[SeenPhoto], demands: Demands, settings: Settings) -> None:
+    """CannotMeasure (unexplained) where photos that can each be measured contradict each other; all together none would."""
+    if (why := _two_openings(photos, demands, settings)) is not None:
+        raise why
 
 
 def _alone(photo: SeenPhoto, demands: Demands, settings: Settings) -> Measured | None:
@@ -139,6 +152,7 @@ def measure_seen(
     before, (photos, refused, chosen) = photos, choose_cards(photos)
     require_paper(photos)
     photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)
+    _require_one_opening(photos, demands, settings)
     findings += [*chosen, *others, *guessed_kind(photos, demands)]
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)

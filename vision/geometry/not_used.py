@@ -31,7 +31,7 @@ NEXT = (
 
 @dataclass(frozen=True)
 class Patch:
-    """Something with four sides put up like a reference: its photo's place, corners (4, 2) px, how many sides can be followed."""
+    """Something with four sides put up like a reference: its photo's number, corners (4, 2) px, how many sides are clear."""
 
     photo: int
     corners_px: Array
@@ -48,20 +48,20 @@ def speaks_of_a_patch(finding: Finding) -> bool:
 def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Patch]:
     """What each look took for a card, or nearly for one, and is none of its photo's cards; without tiles and their like."""
     out = []
-    for i, photo in enumerate(photos):
+    for photo in photos:
         for card in (*photo.look.cards, *photo.look.odd):
             rough = card.candidate.corners_px
             there = any(same_place(c.corners_px, rough) or same_place(rough, c.corners_px) for c in photo.cards)
-            patch = None if there else _patch(i, photo, card, settings)
+            patch = None if there else _patch(photo, card, settings)
             out += [patch] if patch is not None else []
     return out
 
 
-def _patch(i: int, photo: SeenPhoto, card: CardLook, settings: Settings) -> Patch | None:
+def _patch(photo: SeenPhoto, card: CardLook, settings: Settings) -> Patch | None:
     """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does."""
     candidate, kind = card.candidate, card.candidate.kind
     if candidate.stated:
-        return Patch(i, candidate.corners_px, 0, kind.name if kind else "?")
+        return Patch(photo.look.number, candidate.corners_px, 0, kind.name if kind else "?")
     if not (beside_opening(photo.view, photo.corners_px, candidate.corners_px) and rough_surround(card)):
         return None
     reach = max(SEARCH_PX * max(photo.look.scale, 0.5), 3.0)
@@ -71,7 +71,7 @@ def _patch(i: int, photo: SeenPhoto, card: CardLook, settings: Settings) -> Patc
     seen = [s for s in sides if s is not None]
     if len(seen) < 3 or not one_surround(seen):
         return None
-    return Patch(i, corners_of_sides(sides, rough), len(seen))
+    return Patch(photo.look.number, corners_of_sides(sides, rough), len(seen))
 
 
 def not_used(
@@ -79,12 +79,13 @@ def not_used(
 ) -> list[Finding]:
     """A finding, which holds nothing, for each patch that is a reference by place, and by size at the scale of the cards used.
 
-    Where their plane is not known, the patch may have any size.
+    Where their plane is not known, the patch may have any size. Patches of photos that were left out are left out with them.
     """
     widths = [opening_width_by(c, p) for p in photos for c in p.used if not c.plane_unknown]
     width, out = float(np.median(widths)) if widths else None, []
-    for patch in patches:
-        view, corners = squared_to_curb(photos[patch.photo])
+    views = {p.look.number: squared_to_curb(p) for p in photos}
+    for patch in (p for p in patches if p.photo in views):
+        view, corners = views[patch.photo]
         scale = None if width is None else width / float(corners[1, 0])
         what = _words(patch, view.on_plane(patch.corners_px), scale, kinds, settings)
         out += [Finding("card-kind", f"{what} It was not used.", NEXT, holds=False)] if what is not None else []
@@ -143,13 +144,19 @@ def _other_kinds(
 ) -> list[str]:
     """The kinds that were not looked for and whose shape these patches have."""
     others = [kind for kind in CARD_KINDS.values() if kind not in kinds and kind.target is None]
-    planes = [photos[p.photo].view.on_plane(p.corners_px) for p in patches if p.sides == 4]
+    planes = [_on_plane(p, photos) for p in patches if p.sides == 4]
     found = (match_kind(plane, others, settings.cards.aspect_tolerance) for plane in planes)
     return list(dict.fromkeys(match[0].name for match in found if match is not None))
 
 
 def _may_be(patch: Patch, photos: Sequence[SeenPhoto], kinds: Sequence[CardKind]) -> bool:
-    return nearly_of_a_kind(photos[patch.photo].view.on_plane(patch.corners_px), kinds, None) is not None
+    return nearly_of_a_kind(_on_plane(patch, photos), kinds, None) is not None
+
+
+def _on_plane(patch: Patch, photos: Sequence[SeenPhoto]) -> Array:
+    """The patch's corners (4, 2) on the wall of its photo, which is one of these."""
+    (photo,) = (p for p in photos if p.look.number == patch.photo)
+    return photo.view.on_plane(patch.corners_px)
 
 
 def _where(patch: Patch) -> str:

@@ -76,7 +76,7 @@ def counted_without(photos: Sequence[SeenPhoto], left_out: Collection[int], dema
             kind = card.spec.kind
             if card.number in gone and kind.name in kinds:
                 continue
-            facts, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
+            facts, alone = demands.cards.facts_of(card.look.candidate, number)
             kept.append(replace(card, number=number, spec=facts, alone=alone))
             number += 1
         out.append(replace(photo, cards=tuple(kept)))

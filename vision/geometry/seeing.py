@@ -168,9 +168,18 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
     cards = [*cards, *further_cards(photo, cards, demands, settings)]
     others = [s for s in with_sheets([], sheets, photo) if not any(same_place(s[1], c[1]) for c in cards)] if cards else []
     every = _numbered([*cards, *others], photo, first_number, demands)
+    if others and _unconfirmed(every, cards):
+        return replace(photo, cards=tuple(every))
     mine = {c.number for c in every if any(c.corners_px is corners for _, corners, _ in cards)}
     second = tuple(replace(c, used=False, why=NOT_HELD) if c.number in mine else c for c in every) if others else ()
     return replace(photo, cards=tuple(_numbered(cards, photo, first_number, demands)), second=second)
+
+
+def _unconfirmed(every: Sequence[SeenCard], cards: Sequence[RefinedCard]) -> bool:
+    """True where the only reference is neither marked nor a frame of ours nor measured: a mirror has a sheet's shape too, and a
+    sheet that contradicts it is as good a witness."""
+    mine = [c for c in every if any(c.corners_px is corners for _, corners, _ in cards)]
+    return len(mine) == 1 and not mine[0].look.candidate.known and mine[0].spec.size_mm is None
 
 
 def _numbered(found: Sequence[RefinedCard], photo: SeenPhoto, first_number: int, demands: Demands) -> list[SeenCard]:
@@ -179,7 +188,7 @@ def _numbered(found: Sequence[RefinedCard], photo: SeenPhoto, first_number: int,
     for number, (look, corners, sides) in enumerate(sorted(found, key=_place), first_number):
         kind = look.candidate.kind
         assert kind is not None
-        spec, alone = demands.cards.facts_for(kind, number), demands.cards.measured_alone(kind, number)
+        spec, alone = demands.cards.facts_of(look.candidate, number)
         seen = SeenCard(number, photo.look.number, look, spec, corners, sides, inside=inside_outline(photo, corners), alone=alone)
         border = beyond(corners, photo.look.width, photo.look.height)
         why = "" if is_whole(look.candidate, corners, sides) else "an edge of its printed frame is covered or cut off"

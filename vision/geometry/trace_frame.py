@@ -27,6 +27,8 @@ HEAVIEST_PX = 200.0
 """px; a longer segment counts no more than this, so that one long line does not turn the frame"""
 FEWEST = 8
 """segments under which no frame is looked for"""
+NARROWEST_PX = 40.0
+"""px of the reduced picture; nobody photographs an opening in a strip twenty times as long as it is wide"""
 DEPTH_SHARE = 0.5
 """weight of a line into the depth against one in the plane: floors laid askew have many"""
 
@@ -55,8 +57,10 @@ class Squared:
 
 
 def squared(pixels: Picture, prior: CameraPrior) -> Squared | None:
-    """The picture turned square to the room, or None where too few straight lines are seen."""
+    """The picture turned square to the room, or None where too few straight lines are seen, or it is a mere strip."""
     factor = max(max(pixels.shape[:2]) / LONG_SIDE, 1.0)
+    if min(pixels.shape[:2]) / factor < NARROWEST_PX:
+        return None
     fine = _resized(pixels, factor / FINE)
     small = _resized(fine, factor * fine.shape[0] / pixels.shape[0])
     segments = straight_segments(small)
