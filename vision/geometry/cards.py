@@ -157,7 +157,7 @@ class CardFacts:
         return any(s.kind.name == kind.name and s.number == number and s.size_mm is not None for s in self.specs)
 
     def facts_of(self, card: CardCandidate, number: int) -> tuple[CardSpec, bool]:
-        """`facts_for` and `measured_alone` of a card of known kind; what was stated where it was marked overrules, field by field."""
+        """`facts_for` and `measured_alone` of a card of known kind; what was stated where it was marked comes first."""
         if card.kind is None:
             raise ValueError("the kind is not known yet")
         spec, alone, own = self.facts_for(card.kind, number), self.measured_alone(card.kind, number), card.facts
