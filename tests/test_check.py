@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from dataclasses import replace
 from functools import cache
@@ -9,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
 from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, overlay_jpeg, to_json
@@ -413,6 +415,36 @@ def test_a_card_marked_by_hand_is_used() -> None:
     data = answer(request(of, cards=("300x400mm@0",), card_corners=(CardCorners(1, "300x400mm", corners),)))  # type: ignore[arg-type]
     assert [(c["kind"], c["used"]) for c in data["cards"]] == [("300x400mm", True)]
     assert_measured(data, dict.fromkeys(ALL_SEVEN[:3], WIDTH))
+
+
+def test_what_is_stated_of_a_marked_card_counts() -> None:
+    """Its measured lengths and its depth, as of any other card; a depth of 100 mm makes the opening 4 % narrower or wider."""
+    of = picture(replace(BARE, patches=(Patch((-260, 1000), LETTER_MM),)))
+
+    def widths(kind: str) -> list[float]:
+        sizes = answer(request(of, card_corners=(CardCorners(1, kind, of.patch_px(0)),)))["sizes"]  # type: ignore[arg-type]
+        return [sizes["width_middle"][key] for key in ("value_mm", "u_mm")]
+
+    as_printed, measured, deep = widths("letter"), widths("letter=218.0x282.2mm+-0.2"), widths("letter@100+-1")
+    assert measured[0] / as_printed[0] == pytest.approx(1.01, abs=0.002)
+    assert measured[1] < as_printed[1]
+    assert deep[0] / as_printed[0] == pytest.approx(2700 / 2800, abs=0.006)
+
+
+def test_a_marked_card_has_no_number_of_its_own() -> None:
+    """Cards are numbered by their place, marked ones last; a number there would be dropped or mean another card."""
+    of = picture(BARE)
+    with pytest.raises(BadInput, match="card corners 'a4#2': found the number 2; needed KIND"):
+        check(request(of, card_corners=(CardCorners(1, "a4#2", ((0, 9), (9, 9), (9, 0), (0, 0))),)))
+
+
+@pytest.mark.parametrize("size", [(4000, 1), (12000, 10), (10, 12000)])
+def test_a_strip_is_no_photo_of_an_opening(size: tuple[int, int]) -> None:
+    """Nothing is found in it and nothing breaks: the corners are asked for."""
+    out = io.BytesIO()
+    Image.new("RGB", size, (190, 190, 190)).save(out, "PNG")
+    data = to_json(check(CheckRequest(photos=(("strip.png", out.getvalue()),))))
+    assert data["cannot_measure"]["code"] == "needs-corners"
 
 
 def test_a_marked_card_that_is_also_found_is_one_card() -> None:

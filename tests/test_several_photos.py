@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
-from tests.geometry.scenery import Picture, Shot, Wall, four_cards, picture
+from tests.geometry.scenery import Patch, Picture, Shot, Wall, as_file, four_cards, picture
 from vision.check import CheckRequest, check, to_json
 from vision.report.record import Report
 
@@ -89,3 +90,57 @@ def test_pictures_belong_to_the_photos_that_were_measured() -> None:
     assert geometry is not None
     off = np.abs(geometry.edges_px["left"][0] - np.array(one.corners_px()[0])).max()
     assert off < 3.0
+
+
+def copy_of(one: Picture, times: float, focal_35mm: float | None, quality: int = 90) -> bytes:
+    """The photo written again: smaller, with or without its focal length, by another coder."""
+    size = (round(times * one.shot.size[0]), round(times * one.shot.size[1]))
+    pixels = np.asarray(Image.fromarray(one.pixels).resize(size, Image.Resampling.LANCZOS), dtype=np.uint8)
+    return as_file(pixels, focal_35mm, quality=quality)
+
+
+@pytest.mark.parametrize(("times", "focal_35mm"), [(1.0, 26.0), (0.75, None)])
+def test_a_copy_written_again_is_no_second_witness(times: float, focal_35mm: float | None) -> None:
+    """Another file of the same picture sees the same shadows: it is left out by name, and no uncertainty falls."""
+    one = picture(ROOM)
+    corners = (one.corners_px(5.0), tuple((times * x, times * y) for x, y in one.corners_px(5.0, seed=1)))
+    photos = (("a.jpg", one.data), ("b.jpg", copy_of(one, times, focal_35mm)))
+    report = check(CheckRequest(photos=photos, corners=corners, cards=FLAT))  # type: ignore[arg-type]
+    (said,) = [text for code, text in found(report) if code == "no-second-witness"]
+    assert said.startswith("b.jpg was left out: it was taken from the same place as a.jpg")
+    alone, together = sizes(of(one)), sizes(report)
+    assert {n: s["u_mm"] for n, s in together.items()} == pytest.approx({n: s["u_mm"] for n, s in alone.items()}, rel=1e-6)
+
+
+def test_a_photo_from_another_place_is_a_second_witness() -> None:
+    """From a metre to the side: both are measured together, nothing is left out, and every uncertainty falls."""
+    one, other = picture(ROOM), picture(ROOM, Shot(turn_deg=(1.0, 14.0, -0.5), seed=2))
+    report = of(one, other)
+    assert [code for code, _ in found(report) if code in ("no-second-witness", "unexplained", "cards-disagree")] == []
+    alone, together = sizes(of(one)), sizes(report)
+    assert [n for n in alone if together[n]["u_mm"] >= alone[n]["u_mm"]] == []
+    assert {c["photo"] for c in to_json(report)["cards"] if c["used"]} == {1, 2}
+
+
+def test_a_photo_without_a_reference_is_left_out() -> None:
+    """Nothing else tells its opening from another one, so it may not bend the sizes; it is named, and the order holds."""
+    one = picture(ROOM)
+    report = of(one, picture(Wall(WIDTH, 1.05 * HEIGHT), Shot(turn_deg=(1.0, 8.0, -0.5), seed=2)))
+    (said,) = [text for code, text in found(report) if code == "card-missing"]
+    assert said.startswith("b.jpg was left out: no reference in it can be used")
+    alone, together = sizes(of(one)), sizes(report)
+    assert {n: s["value_mm"] for n, s in together.items()} == pytest.approx(
+        {n: s["value_mm"] for n, s in alone.items()}, abs=1e-6
+    )
+    assert to_json(report)["order"]["status"] == "hold"
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_what_is_put_up_in_a_photo_that_is_left_out_is_left_out_with_it(first: bool) -> None:
+    """A folded sheet beside another opening: it is no patch of the photo that is measured, whichever comes first."""
+    folded = Patch((WIDTH + 260.0, 900.0), (215.9, 139.7 * 1.1))
+    one, other = picture(ROOM), picture(Wall(1.2 * WIDTH, HEIGHT, patches=(*four_cards(1.2 * WIDTH, HEIGHT)[:1], folded)))
+    report = of(one, other) if first else of(other, one)
+    data = to_json(report)
+    assert data["sizes"]["width_middle"]["value_mm"] == pytest.approx(WIDTH, abs=15.0)
+    assert any("was left out" in text for _, text in found(report))

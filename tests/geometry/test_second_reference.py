@@ -54,3 +54,28 @@ def test_without_anything_else_it_is_refused() -> None:
     with pytest.raises(CannotMeasure) as refused:
         measure_photo(seen_with(second=False), DEMANDS, SETTINGS)
     assert refused.value.code == "card-kind"
+
+
+@pytest.mark.parametrize(("card", "second"), [("letter@0", False), ("letter@0=215.9x279.4mm+-0.2", True)])
+def test_a_sheet_that_contradicts_the_only_reference_is_heard(card: str, second: bool) -> None:
+    """Something of a sheet's exact shape is taken by itself only where it was measured, that is where it is known to be one."""
+    demands = replace(DEMANDS, cards=parse_cards((card,), None, SETTINGS.cards))
+    seen = seen_as(demands)
+    assert [c.used for c in seen.cards] == ([True] if second else [True, True])
+    assert len(seen.second) == (2 if second else 0)
+    if not second:
+        with pytest.raises(CannotMeasure) as refused:
+            measure_photo(seen, demands, SETTINGS)
+        assert refused.value.code == "cards-disagree"
+
+
+def seen_as(demands: Demands) -> SeenPhoto:
+    """One plain sheet that is found by its shape, and one of half the size that is found only round its print."""
+    half = Patch((-300.0, 1100.0), (LETTER_MM[0] / 2, LETTER_MM[1] / 2))
+    of = picture(Wall(WIDTH, 1950.0, patches=(Patch((1660.0, 900.0), LETTER_MM), half)))
+    photo = Photo("room9.jpg", "0", of.pixels, of.shot.focal_35mm)
+    looked = look(
+        photo, (CARD_KINDS["letter"],), np.array(of.corners_px(4.0)), (), (), number=1, has_head=True, settings=SETTINGS
+    )
+    small, whole = sorted(looked.cards, key=lambda c: float(np.ptp(c.candidate.corners_px[:, 1])))
+    return see_photo(replace(looked, cards=(whole,), sheets=(small,)), 1, demands, SETTINGS)
