@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from api import points
+from api.marked_once import require_once
 from api.schemas_facts import Facts, LevelIn, PlumbLineIn
 from vision.check import CardCorners, CheckRequest, MarkedLine, PlumbLine, TapeFacts, facts_from_mapping
 from vision.errors import BadInput
@@ -144,6 +145,7 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
             raise BadInput("level card", f"card number {number}", "numbers from 1", remedy)
     _hold_points(request)
     _hold_lines(request)
+    require_once(request)
 
 
 def _hold_points(request: CheckRequest) -> None:
