@@ -51,7 +51,7 @@ class CardLook:
     by_scale: bool = False
     """True where it was chosen by the scale that other cards tell, and so tells none itself"""
     along_lines: tuple[float, ...] = (0.0,) * 4
-    """of each side (bottom, right, top, left), 0 to 1: how surely it lies along a joint or a border, which goes on beyond a corner"""
+    """of each side (bottom, right, top, left), 0 to 1: how surely it lies along a joint or a border that goes on beyond it"""
 
 
 @dataclass(frozen=True)
