@@ -24,6 +24,7 @@ from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
+from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judge.words import plain_names
@@ -123,7 +124,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
     _require_a_witness(request)
     taped = read_tape(request.tape, settings)
-    door = chosen_door(request.door, request.hardware)
+    door = fitting_door(chosen_door(request.door, request.hardware), taped.gaussian)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)

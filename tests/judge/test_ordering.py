@@ -15,6 +15,7 @@ from vision.errors import BadInput
 from vision.gaussian import Array, Gaussian
 from vision.judge.door_records import Gap
 from vision.judge.doors import choose_door, kinds
+from vision.judge.makeable import fitting_door
 from vision.judge.verdicts import Order
 from vision.tape.readings import Taped, facts_from_mapping, read_tape
 
@@ -424,3 +425,80 @@ def test_uncertain_leans_count_against_the_gap() -> None:
 
     assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.3))) == []
     assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.9))) == ["gap-at-risk"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware", "missing"),
+    [
+        ("panel-and-door", {"door_width": "47.5 in"}, {"door_width", "panel_width"}),
+        ("hinged-door", {"gap_top": "75.7 in"}, {"door_height"}),
+        ("hinged-door", {"gap_hinge": "24 in", "gap_strike": "24 in"}, {"door_width"}),
+        ("window", {"less_width": "47.9 in"}, {"piece_width"}),
+        ("ceiling-panel", {"less_height": "75.99 in"}, {"piece_height"}),
+        ("sliding-panels", {"header_less": "47.99 in", "panel_height": "70 in"}, {"header_length"}),
+        ("fixed-screen", {"panel_width": "24 in", "gap_panel": "47.99 in"}, {"panel_width"}),
+    ],
+)
+def test_a_size_of_nothing_is_withheld_and_holds(kind: str, hardware: dict[str, str], missing: set[str]) -> None:
+    """What is left is nothing or less: no value, no pane of that size, and a reason that says who decides."""
+    taped = tape({**PLUMB, "D1": "89 7/8", "D2": "89 7/8"})
+    order = ordered(kind, taped, photo(taped), walls(0.0, 0.0), hardware=hardware, has_head=True)
+    sizes = sizes_in(order)
+
+    assert {name for name, value in sizes.items() if value is None} == missing
+    assert order.status == "hold"
+    assert {code for size in door_of(order).sizes for code in size.withheld} & set(codes(order))
+    assert all(hold.decides in reason.text for hold, reason in zip(door_of(order).holds, order.reasons, strict=True))
+    assert not any(min(p.bottom_mm, p.top_mm, p.left_mm) <= 0 for p in door_of(order).panes)
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware", "code"),
+    [
+        ("window", {"less_width": "43 in"}, "panel-width"),
+        ("sliding-panels", {"side_allowance": "40 in", "panel_height": "70 in"}, "panel-width"),
+        ("hinged-door", {"gap_bottom": "71 in"}, "size-limits"),
+    ],
+)
+def test_a_piece_under_the_narrowest_panel_holds(kind: str, hardware: dict[str, str], code: str) -> None:
+    """Whether it is drawn as a pane or not, and in height as in width."""
+    taped = tape({**PLUMB, "D1": "89 7/8", "D2": "89 7/8"})
+    order = ordered(kind, taped, photo(taped), walls(0.0, 0.0), hardware=hardware)
+
+    assert any(reason.code == code and "narrowest" not in reason.text and "6 in" in reason.text for reason in order.reasons)
+
+
+def test_a_size_without_a_reading_holds_although_nothing_else_does() -> None:
+    """With nothing above the opening no height is asked for; the door's height is, and its absence is a reason."""
+    taped = tape({"Wb": "28", "Wm": "28", "Wt": "28"})
+    order = ordered("hinged-door", taped, photo(taped), walls(0.0, 0.0))
+
+    assert sizes_in(order)["door_height"] is None
+    assert codes(order) == ["readings-missing"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware"),
+    [
+        ("panel-and-door", {"gap_top": "80 in"}),
+        ("window", {"less_width": "90 in"}),
+        ("sliding-panels", {"side_allowance": "60 in"}),
+        ("hinged-door", {"glass_tolerance": "7 in"}),
+    ],
+)
+def test_hardware_as_large_as_the_opening_is_refused(kind: str, hardware: dict[str, str]) -> None:
+    """A gap that leaves nothing of the opening is a wrong number, named with the room there is; a choice of width is not."""
+    readings = tape(PLUMB).gaussian
+    with pytest.raises(BadInput) as refused:
+        fitting_door(choose_door(kind, hardware), readings)
+    assert next(iter(hardware)) in refused.value.found
+    assert " in (" in refused.value.needed
+
+    assert fitting_door(choose_door("panel-and-door", {"door_width": "60 in"}), readings) is not None
+
+
+def test_the_way_in_is_never_less_than_nothing() -> None:
+    """Panels wider than the opening leave no way in, and the text says nothing of a negative one."""
+    order = good("sliding-panels", overlap="47 in", side_allowance="6 in", panel_height="70 in")
+
+    assert "the way in is 0 in" in next(r.text for r in order.reasons if r.code == "clear-way")
