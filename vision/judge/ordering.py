@@ -53,7 +53,7 @@ def order_door(door: Door, evidence: Evidence) -> Order:
     replaced = REPLACED if door.plumb else NOT_PLUMB
     kept = [reason for reason in evidence.base.reasons if reason.code not in replaced]
     crossed = (*plan.holds, *limit_holds(case, plan))
-    said = {one.code for one in (*kept, *crossed)}
+    said = {reason.code for reason in kept} | {hold.code for hold in crossed}
     holds = tuple(dict.fromkeys((*crossed, *unspoken_holds(plan.sizes, said))))
     reasons = tuple(dict.fromkeys((*kept, *(_reason(hold) for hold in holds))))
     made = DoorOrder(
