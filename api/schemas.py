@@ -259,6 +259,7 @@ class ReportOut(TypedDict):
     slips: list[SlipOut]
     questions: list[QuestionOut]
     findings: list[FindingOut]
+    notes: Annotated[list[FindingOut], Field(description="what else was seen; it holds nothing")]
     unseen: list[str]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]

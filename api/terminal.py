@@ -68,6 +68,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     yield from _coded("Reasons to hold", reasons, told)
     shown = {(one["code"], one["text"]) for one in reasons}
     yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown], told)
+    yield from _coded("Also seen (it holds nothing)", data["notes"], told)
     yield from _not_measured(data)
     if "door" in data["order"]:
         title, sizes = door_lines(data["order"]["door"])

@@ -37,7 +37,7 @@ class Report:
     opening: Opening | None
     comparison: Comparison
     findings: tuple[Finding, ...]
-    """all of them: the opening's, the comparison's and those of single photos"""
+    """all of them, with the notes: the opening's, the comparison's and those of single photos"""
     order: Order
     cannot_measure: CannotMeasure | None
     photos: tuple[Photo, ...] = ()
@@ -68,6 +68,11 @@ class Report:
         return next((one for one in seen if one.number == self.number_of(photo_index)), None)
 
     @property
+    def notes(self) -> tuple[Finding, ...]:
+        """What is worth saying and holds nothing, each once."""
+        return tuple(dict.fromkeys(finding for finding in self.findings if finding.is_note))
+
+    @property
     def cards(self) -> tuple[CardSeen, ...]:
         """The cards that were seen, by number."""
         return self.opening.cards if self.opening else self.refused_cards
@@ -96,7 +101,8 @@ def to_json(report: Report) -> dict[str, Any]:
         "closure": closure_json(report.closure),
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
-        "findings": [_coded(finding) for finding in report.findings],
+        "findings": [_coded(finding) for finding in report.findings if not finding.is_note],
+        "notes": [_coded(note) for note in report.notes],
         "unseen": list(report.opening.unseen) if report.opening else [],
         "order": _order(report.order),
     }

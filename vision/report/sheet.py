@@ -129,6 +129,8 @@ def _sections(report: Report) -> Iterator[Section]:
         for r, text in zip(order.reasons, told, strict=True)
     )
     yield Section("Holds", holds or (Entry("None."),))
+    seen = tuple(Entry(f"{plain_code(note.code).capitalize()}:", f"{note.text} {note.next}") for note in report.notes)
+    yield Section("Also seen (it holds nothing)", seen)
     yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
     yield Section("Governing width, as the tape has it", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
