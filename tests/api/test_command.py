@@ -97,6 +97,7 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
         ("--level", "1,2"), ("--level", "1,2 3,4 =72"), ("--level", "1,2 3,4 =72mm"), ("--level", "1,2 3,400 =72in+-200"),
         ("--grout", "1,2 1,2"), ("--grout", "2: 1,2 3,4"), ("--door-line", "deep"), ("--door-line", "60+-0"),
         ("--door-line", "900"), ("--side-joint", "1,2 3,4"), ("--side-joint", "middle 1,2 3,4"),
+        ("--side-joint", "left 1,2 3,4"),
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
         ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
         ("--hardware", "/no/such/sheet.toml"),

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.judge.openings import INCH, SHORT, codes, door_of, ordered, photo, sizes_in, tape, walls
+from tests.judge.openings import INCH, SHORT, codes, door_of, ordered, photo, sizes_in, suiting, tape, walls
 from tests.tolerances import EXACT
 from vision.errors import BadInput
 from vision.gaussian import Array, Gaussian
@@ -305,7 +305,9 @@ def test_no_size_ever_exceeds_what_the_smallest_reading_allows() -> None:
         taped = tape({**texts, "Hl": f"{high / 16}", "Hr": f"{(high + rng.integers(-2, 3)) / 16}"})
         leans = walls(left, right, over_in=1000.0, sd=0.1)
         for kind in ("hinged-door", "panel-and-door", "ceiling-panel", "sliding-panels", "sliding-kit"):
-            order = ordered(kind, taped, photo(taped), leans, hardware={"door_width": "22 in"}, has_head=tried % 2 == 0)
+            order = ordered(
+                kind, taped, photo(taped), leans, hardware=suiting(kind, {"door_width": "22 in"}), has_head=tried % 2 == 0
+            )
             tried += 1
             given += bool(door_of(order).panes)
             _fits(order, taped)

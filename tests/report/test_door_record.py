@@ -12,7 +12,7 @@ import pytest
 from api.schemas import report_schema
 from api.terminal import show
 from tests import made
-from tests.judge.openings import INCH, ordered, photo, tape, walls
+from tests.judge.openings import INCH, ordered, photo, suiting, tape, walls
 from tests.tolerances import EXACT
 from vision.judge.doors import kinds
 from vision.judge.verdicts import Order
@@ -27,7 +27,9 @@ HARDWARE = {
 
 def order(kind: str, *, well: bool = True) -> Order:
     taped = tape(PLUMB)
-    return ordered(kind, taped, photo(taped) if well else None, walls(0.0, 0.0) if well else None, hardware=HARDWARE)
+    return ordered(
+        kind, taped, photo(taped) if well else None, walls(0.0, 0.0) if well else None, hardware=suiting(kind, HARDWARE)
+    )
 
 
 @pytest.mark.parametrize("kind", kinds())

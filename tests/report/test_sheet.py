@@ -20,7 +20,7 @@ from defusedxml.ElementTree import fromstring
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from tests import made
-from tests.judge.openings import INCH, judged, ordered, photo, tape, walls
+from tests.judge.openings import INCH, judged, ordered, photo, suiting, tape, walls
 from tests.judge.test_ordering import ALL_RIGHT, LEANING
 from tests.tolerances import EXACT
 from vision.check import CheckRequest, check, facts_from_mapping
@@ -47,7 +47,7 @@ REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_r
 
 def with_door(kind: str = "panel-and-door") -> Report:
     """Room 3 with a tapered panel beside a door."""
-    order = ordered(kind, LEANING, photo(LEANING), ALL_RIGHT, hardware=HARDWARE)
+    order = ordered(kind, LEANING, photo(LEANING), ALL_RIGHT, hardware=suiting(kind, HARDWARE))
     return replace(made.ready(), order=order, comparison=judged(LEANING, photo(LEANING)))
 
 
@@ -219,7 +219,7 @@ def test_what_was_typed_cannot_become_part_of_the_page() -> None:
 @pytest.mark.parametrize("kind", kinds())
 def test_a_withheld_size_has_no_number(kind: str) -> None:
     """Without a second witness every size of every kind is withheld, and no glass is drawn."""
-    order = ordered(kind, LEANING, None, None, hardware={"panel_width": "24 in", "panel_height": "60 in"})
+    order = ordered(kind, LEANING, None, None, hardware=suiting(kind, {"panel_width": "24 in", "panel_height": "60 in"}))
     report = replace(made.hold(), order=order)
     sizes = next(section for section in order_sheet(report).sections if section.title.startswith("Sizes"))
 
