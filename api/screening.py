@@ -15,7 +15,7 @@ from typing import Any
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from api import files
-from api.console import console_on, patient_output
+from api.console import console_on, patient_output, plain
 from api.engine import executor_of, outcomes
 from api.photos import Found, Known, photos_below, usual_state
 from api.terminal_screening import lines
@@ -57,21 +57,24 @@ def run(paths: Sequence[Path], cards: Sequence[str], outputs: ScreenOutputs, eng
     json_path = Path(outputs.json) if outputs.json is not None and not to_stdout else None
     files.hold_writable(json_path, outputs.messages, "--messages")
     screen(ScreenRequest("", b"", None, tuple(cards), head))  # a card that cannot be read is said before any photo is opened
-    found = photos_below(paths)
+    below = photos_below(paths)
     known = Known(_state(outputs.state), (tuple(cards), head))
-    rows = screened(found, known, ScreenRequest("", b"", None, tuple(cards), head), engine)
+    rows = screened(below.found, known, ScreenRequest("", b"", None, tuple(cards), head), engine)
+    head_of = {"format": 1, "passed_over": {"other": below.other, "hidden": below.hidden}}
     if json_path is not None:
-        files.write_json(json_path, {"format": 1, "photos": rows})
+        files.write_json(json_path, {**head_of, "photos": rows})
     if outputs.csv is not None:
         files.write_bytes(outputs.csv, csv_text(rows).encode(), "--csv")
     if outputs.messages is not None:
         _write_messages(rows, outputs.messages)
     with patient_output():
         if to_stdout:
-            sys.stdout.write(files.json_text({"format": 1, "photos": rows}))
+            sys.stdout.write(files.json_text({**head_of, "photos": rows}))
+            if below.passed_over():
+                console_on(sys.stderr).print(plain(f"Passed over: {below.passed_over()}."))
         else:
             console = console_on(sys.stdout)
-            for line in lines(rows):
+            for line in lines(rows, below.passed_over()):
                 console.print(line)
     return ALL_GOOD if all(row["verdict"] == GOOD for row in rows) else SOME_NEED_A_PERSON
 
