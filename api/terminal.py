@@ -71,7 +71,7 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     yield from _coded("Also seen (it holds nothing)", data["notes"], told)
     yield from _not_measured(data)
     if "door" in data["order"]:
-        title, sizes = door_lines(data["order"]["door"])
+        title, sizes = door_lines(data["order"])
         yield _heading(title)
         yield from (_item(line) for line in sizes)
     yield from _listed("Questions (they hold nothing)", question_lines(data))

@@ -60,6 +60,16 @@ def test_each_number_says_whose_it_is() -> None:
     assert numbers["gap_panel"]["owner"] == "built in"
 
 
+def test_a_ready_order_s_sizes_stand_under_no_condition() -> None:
+    """'Once every hold is cleared' is said only while one is left."""
+    for well, said in ((True, False), (False, True)):
+        out = io.StringIO()
+        made_order = order("hinged-kit", well=well)
+        assert made_order.status == ("ready" if well else "hold")
+        show(to_json(replace(made.ready(), order=made_order)), out, width=200)
+        assert ("once every hold is cleared" in out.getvalue()) == said
+
+
 def test_the_table_tells_sizes_weight_and_what_to_ask() -> None:
     """On the terminal: sizes in inches and mm, withheld ones with their reason, and no line wider than 80."""
     shown = []

@@ -24,7 +24,7 @@ from tests.judge.openings import INCH, judged, ordered, photo, suiting, tape, wa
 from tests.judge.test_ordering import ALL_RIGHT, LEANING
 from tests.tolerances import EXACT
 from vision.check import CheckRequest, check, facts_from_mapping
-from vision.judge.door_records import Pane
+from vision.judge.door_records import Gap, Pane
 from vision.judge.doors import kinds
 from vision.judge.verdicts import Reason, Slip
 from vision.report.record import Report
@@ -383,6 +383,18 @@ def test_a_ready_sheet_speaks_of_no_holds_to_clear() -> None:
     for status, said in (("ready", False), ("hold", True)):
         report = replace(with_door(), order=replace(with_door().order, status=status, reasons=()))  # type: ignore[arg-type]
         assert ("once every hold is cleared" in Text.of(sheet_html(report))) == said
+
+
+def test_a_gap_says_its_middle_where_that_is_the_least() -> None:
+    """Beside equal ends the smaller middle stands on the page, and not where it is no smaller."""
+    door = with_door().order.door
+    assert door is not None
+    for middle, said in ((INCH / 8, True), (INCH / 4, False), (None, False)):
+        made_gap = Gap("left wall", 3 * INCH / 16, 3 * INCH / 16, middle_mm=middle)
+        report = replace(with_door(), order=replace(with_door().order, door=replace(door, gaps=(made_gap,))))
+        (entry,) = section(report, "Gaps left").entries
+        assert ("in the middle 1/8 in (3.2 mm)" in entry.text) == said
+        assert entry.text.startswith("left wall: 3/16 in (4.8 mm)")
 
 
 def leveled() -> Report:

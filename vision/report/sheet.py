@@ -216,8 +216,13 @@ def _pane(pane: Pane) -> Entry:
 
 
 def _gap(gap: Gap) -> Entry:
-    """One gap, its two ends only where they differ on paper."""
-    first, second = (f"{inches_text(v, denominator=32)} ({v:.1f} mm)" for v in (gap.first_mm, gap.second_mm))
-    if first == second:
-        return Entry("", f"{gap.edge}: {first}")
-    return Entry("", f"{gap.edge}: {gap.ends[0]} {first}, {gap.ends[1]} {second}")
+    """One gap, its two ends only where they differ on paper, and its middle where that is less than both."""
+    first, second = (_both_units(v) for v in (gap.first_mm, gap.second_mm))
+    words = first if first == second else f"{gap.ends[0]} {first}, {gap.ends[1]} {second}"
+    if gap.middle_mm is None or gap.least_mm < gap.middle_mm or _both_units(gap.middle_mm) in (first, second):
+        return Entry("", f"{gap.edge}: {words}")
+    return Entry("", f"{gap.edge}: {words}; in the middle {_both_units(gap.middle_mm)} if the belly is all on this wall")
+
+
+def _both_units(mm: float) -> str:
+    return f"{inches_text(mm, denominator=32)} ({mm:.1f} mm)"
