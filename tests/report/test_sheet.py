@@ -164,10 +164,6 @@ def test_nothing_is_left_out_of_a_full_sheet() -> None:
                     assert latin("".join(part)) in words
 
 
-@pytest.mark.parametrize(
-    ("name", "printed", "said"),
-    [("hinges, Łódź", "hinges, ?ódz", True), ("浴室 2", "?? 2", True), ("Größe ½, 3⅛″", 'Größe ½, 3 1/8"', False)],
-)
 def test_a_long_reading_stands_on_two_lines_rather_than_cut() -> None:
     """Its direction and length are what it says."""
     verdict = replace(made.verdict("width_top"), name="plumb_left", text="3/16 into the opening over 72 in", tape_mm=4.76)
@@ -177,6 +173,10 @@ def test_a_long_reading_stands_on_two_lines_rather_than_cut() -> None:
     assert "..." not in words
 
 
+@pytest.mark.parametrize(
+    ("name", "printed", "said"),
+    [("hinges, Łódź", "hinges, ?ódz", True), ("浴室 2", "?? 2", True), ("Größe ½, 3⅛″", 'Größe ½, 3 1/8"', False)],
+)
 def test_letters_that_the_pdf_lacks_are_said_to_be_missing(name: str, printed: str, said: bool) -> None:
     """A name of the hardware sheet in other letters: without accents or as ?, with a line that says so; the HTML has it whole."""
     order = ordered("panel-and-door", LEANING, photo(LEANING), ALL_RIGHT, hardware={"name": name, "gap_hinge": "5 mm"})
