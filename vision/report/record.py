@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,6 +17,7 @@ from vision.judge.verdicts import Comparison, Explanation, Order, Question, Read
 from vision.photo.intake import Photo
 from vision.report.closure_record import closure_json
 from vision.report.door_record import door_json
+from vision.report.finite import refuse_non_finite
 from vision.tape.repeats import Repeated
 
 FORMAT = 1
@@ -28,6 +28,16 @@ CURB_KEYS = {"curb_level": "level_mm_per_m", "curb_against_head": "against_head_
 """Quantity -> key under `curb`."""
 SCALED = frozenset((*SIZES, "plumb_rectangle", "bow_left", "bow_right"))
 """Quantities in millimetres: none of them leaves the program where the photo's scale is refused."""
+
+
+NO_PHOTO = CannotMeasure(
+    "intake",
+    "no-second-witness",
+    found="no photo",
+    needed="a photo of the opening with a reference card in it",
+    remedy="take one, or have a second person measure",
+)
+"""why nothing is measured where the readings are checked alone"""
 
 
 @dataclass(frozen=True)
@@ -82,7 +92,9 @@ def to_json(report: Report) -> dict[str, Any]:
     """The report as plain data, format 1. Numbers are unrounded, never NaN.
 
     Every top-level key but `cannot_measure` is always there. A quantity is either given with its standard deviation or
-    listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole.
+    listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole (that there is
+    no photo, where there is none). Where the scale is refused `photo_mm` of a reading stands with a standard deviation as large
+    as itself: the photo then testifies by shape, and gives no size.
     Raises ValueError where a number is not finite: that is a defect of the program, not of the photo.
     """
     known = outward(report.opening) or Gaussian((), np.zeros(0), {})
@@ -108,7 +120,7 @@ def to_json(report: Report) -> dict[str, Any]:
     }
     if report.cannot_measure is not None:
         data["cannot_measure"] = report.cannot_measure.as_dict()
-    _refuse_non_finite(data, "report")
+    refuse_non_finite(data, "report")
     return data
 
 
@@ -213,7 +225,7 @@ def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
     for name in QUANTITIES:
         if name in known.names:
             continue
-        reason = stated.get(name, report.cannot_measure)
+        reason = stated.get(name, report.cannot_measure or (NO_PHOTO if report.opening is None else None))
         if reason is not None:
             out[name] = reason.as_dict()
     return out
@@ -277,17 +289,3 @@ def _order(order: Order) -> dict[str, Any]:
 
 def _number(value: float | None) -> float | None:
     return None if value is None else float(value)
-
-
-def _refuse_non_finite(data: object, where: str) -> None:
-    if isinstance(data, float):
-        if not math.isfinite(data):
-            raise ValueError(f"{where} is {data}")
-        return
-    items: Iterable[tuple[object, object]] = ()
-    if isinstance(data, dict):
-        items = data.items()
-    elif isinstance(data, list):
-        items = enumerate(data)
-    for key, value in items:
-        _refuse_non_finite(value, f"{where}.{key}")

@@ -122,7 +122,8 @@ def _readings(report: Report) -> Readings:
     rows = []
     for name, one in report.comparison.readings.items():
         seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
-        photo = plus_minus(one.photo_mm or 0.0, 2 * (one.u_photo_mm or 0.0), "") if seen else "not seen"
+        photo = "not seen" if one.photo_mm is None else "shape only"
+        photo = plus_minus(one.photo_mm or 0.0, 2 * (one.u_photo_mm or 0.0), "") if seen else photo
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         level = name.startswith(LEVELS)
         inches = level_amount(name, one.tape_mm) if level else inches_text(one.tape_mm, denominator=32)
