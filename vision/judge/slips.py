@@ -117,10 +117,9 @@ def _named(
     fits = [replace(fit, named=bool(_is_named(fit, reach))) for fit in fits]
     fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
     rivals = _rivals(fits, settings)
-    if rivals:
-        fits = [replace(fit, named=False) for fit in fits]
-    head = () if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)
-    return (*head, *tuple(_merged(fits))[:MOST])
+    fits = [replace(fit, named=fit.named and not rivals and _is_one_kind(fit, fits[0])) for fit in fits]
+    fits.sort(key=lambda fit: not fit.named)
+    return (*(() if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)), *tuple(_merged(fits))[:MOST])
 
 
 def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, float], *, alone: bool) -> list[Candidate]:
@@ -157,6 +156,11 @@ def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
 def _differs(one: _Fit, other: _Fit) -> bool:
     """Whether they are slips of two kinds that do different things; of one kind on other readings the question is the same."""
     return one.candidate.slip.code != other.candidate.slip.code and _key(one) != _key(other)
+
+
+def _is_one_kind(one: _Fit, best: _Fit) -> bool:
+    """Whether they are one kind of slip, or do the same and stand in one entry: only one kind is ever named."""
+    return one.candidate.slip.code == best.candidate.slip.code or (_key(one), _exact(one)) == (_key(best), _exact(best))
 
 
 def _is_large(candidate: Candidate) -> bool:
