@@ -114,12 +114,14 @@ def _named(
     if not fits:
         return (_none(case, doubt),)
     reach = reach_of(case, tried, settings)
-    fits = [replace(fit, named=bool(_is_named(fit, reach))) for fit in fits]
-    fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
-    rivals = _rivals(fits, settings)
-    fits = [replace(fit, named=fit.named and not rivals and _is_one_kind(fit, fits[0])) for fit in fits]
-    fits.sort(key=lambda fit: not fit.named)
+    fits = sorted((replace(fit, named=_is_named(fit, reach)) for fit in fits), key=_rank)
+    rivals, best = _rivals(fits, settings), fits[0]
+    fits = sorted((replace(f, named=f.named and not rivals and _is_one_kind(f, best)) for f in fits), key=_rank)
     return (*(() if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)), *tuple(_merged(fits))[:MOST])
+
+
+def _rank(fit: _Fit) -> tuple[bool, bool, int, float]:
+    return (not fit.named, not _exact(fit), len(fit.parts), fit.left)
 
 
 def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, float], *, alone: bool) -> list[Candidate]:
@@ -132,9 +134,7 @@ def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, fl
 
 def _is_named(fit: _Fit, reach: Reach) -> bool:
     """Whether a random amount would seldom have fitted as well; see `vision/judge/naming.py`."""
-    if fit.parts:
-        return True
-    return fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges)
+    return bool(fit.parts or fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges))
 
 
 def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
