@@ -30,6 +30,8 @@ COLUMNS = (
     "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size", "outline", "references",
     "sha256", "same_as",
 )  # fmt: skip
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""beginnings of cells that spreadsheets calculate (from memory)"""
 Row = dict[str, Any]
 
 
@@ -191,8 +193,14 @@ def csv_text(rows: Sequence[Row]) -> str:
     for row in rows:
         band = row.get("band", {})
         flat = {"reasons": " ".join(r["code"] for r in row["reasons"]), "references": " ".join(row["references"])}
-        table.writerow({**row, **band, **flat, "size": band.get("how", "")})
+        cells = {**row, **band, **flat, "size": band.get("how", "")}
+        table.writerow({name: _no_formula(cells[name]) for name in COLUMNS if name in cells})
     return out.getvalue()
+
+
+def _no_formula(cell: object) -> object:
+    """A text that a spreadsheet would take for a formula gets an apostrophe before it (the usual advice, from memory)."""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
 
 
 def _write_messages(rows: Sequence[Row], folder: Path) -> None:

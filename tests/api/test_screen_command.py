@@ -105,6 +105,17 @@ def test_csv_and_messages_are_written(run: Run, inbox: Path, tmp_path: Path) -> 
     assert len(list((tmp_path / "send").iterdir())) == 6
 
 
+@pytest.mark.parametrize("name", ["=1+1.png", "+a.png", "-a.png", "@a.png", "\ta.png", "a=1.png"])
+def test_no_name_of_a_file_becomes_a_formula(run: Run, tmp_path: Path, name: str) -> None:
+    """In the table for a spreadsheet it is a text, by an apostrophe before it; other names stay."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    Image.new("RGB", PLAIN).save(folder / name)
+    run(folder, "--csv", tmp_path / "out.csv", "--workers", 1, "--state", "none")
+    (line,) = csv.DictReader((tmp_path / "out.csv").read_text().splitlines())
+    assert line["file"] == (name if name[0] == "a" else f"'{name}")
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [(["nowhere"], "no file or folder nowhere"), ([".", "--card", "b5"], "b5"), (["{empty}"], "no photo in")],
