@@ -148,6 +148,15 @@ def test_a_dash_puts_json_alone_on_standard_output(run: Run, photo: Photo) -> No
     assert json.loads(out)["order"]["status"] == "hold"
 
 
+@pytest.mark.parametrize("name", ["plan.docx", "plan.jpg", "plan"])
+def test_a_plan_s_picture_is_a_png_and_named_so(run: Run, tmp_path: Path, name: str) -> None:
+    """Nothing is written under the name of another kind of file."""
+    code, _, err = run(*PLAN, "--picture", tmp_path / name)
+    assert code == 2
+    assert ".png" in err
+    assert not (tmp_path / name).exists()
+
+
 def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: Path) -> None:
     """Each usable photo gives NAME-seen.jpg and NAME-opening.png, the first NAME-walls.png, in a folder that is made."""
     folder = tmp_path / "new" / "pictures"
