@@ -113,7 +113,7 @@ def check(
     ] = None,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write the report as JSON; - for standard output.")] = None,
     order_sheet: Annotated[
-        Path | None, typer.Option(help="Write the order sheet, one page to sign, as FILE.pdf or FILE.html.")
+        Path | None, typer.Option(help="Write the order sheet, to be signed, as FILE.pdf or FILE.html.")
     ] = None,
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the order sheet.")] = "letter",
     pictures: Annotated[

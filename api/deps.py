@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from typing import Annotated, cast
 
 from fastapi import Depends, File, Form, Request, UploadFile
@@ -14,6 +15,7 @@ from api.request import Photos
 from api.schemas_facts import Facts
 from api.settings import ApiSettings
 from api.workers import Workers
+from vision.errors import BadInput
 from vision.settings import Settings
 
 MAX_FACTS_BYTES = 1_000_000
@@ -46,8 +48,31 @@ EXAMPLES: tuple[dict[str, object], ...] = (
 
 
 def text_of(value: object) -> object:
-    """The text of `facts`, also where a client sends it as a file part."""
-    return value.file.read(MAX_FACTS_BYTES) if isinstance(value, FormFile) else value
+    """The text of `facts`, also where a client sends it as a file part; BadInput where a key stands in it twice."""
+    text = value.file.read(MAX_FACTS_BYTES) if isinstance(value, FormFile) else value
+    if isinstance(text, str | bytes):
+        hold_each_key_once(text, "facts")
+    return text
+
+
+def hold_each_key_once(text: str | bytes, where: str) -> None:
+    """BadInput for JSON with a key twice in one object, of which readers keep the last; text that is no JSON is left to them."""
+
+    def once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        names = [name for name, _ in pairs]
+        again = next((name for name in names if names.count(name) > 1), None)
+        if again is not None:
+            found = f"the key {again[:40]!r} {names.count(again)} times in one object"
+            raise BadInput(where, found, "each key once", "leave one out; a length read again goes into `second`")
+        return dict(pairs)
+
+    with suppress(ValueError, RecursionError):
+        json.loads(text, object_pairs_hook=once)
+
+
+async def each_key_once(request: Request) -> None:
+    """The same for a body of JSON."""
+    hold_each_key_once(await request.body(), "body")
 
 
 def get_workers(request: Request) -> Workers:
@@ -116,3 +141,4 @@ TheWorkers = Annotated[Workers, Depends(get_workers)]
 ThePhotos = Annotated[Photos, Depends(get_photos)]
 TheFacts = Annotated[Facts, Depends(get_facts)]
 KnownFields = Depends(only_known_fields)
+EachKeyOnce = Depends(each_key_once)

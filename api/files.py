@@ -24,6 +24,7 @@ from vision.errors import BadInput
 
 PAPERS = ("letter", "a4")
 SHEETS = (".pdf", ".html")
+PICTURE = ".png"
 MAX_READINGS_BYTES = 1_000_000
 """bytes; a readings file is a page of text"""
 
@@ -68,6 +69,12 @@ def hold_writable(json_path: Path | None, pictures: Path | None, option: str = "
             raise BadInput(
                 option, f"{pictures} cannot be made ({error.strerror})", "a folder to write to", "name another folder"
             ) from None
+
+
+def hold_picture(path: Path | None) -> None:
+    """Refuse an ending that says another kind of file than the picture is, before anything is worked out."""
+    if path is not None and path.suffix.lower() != PICTURE:
+        raise BadInput("--picture", f"{path}", f"a file that ends in {PICTURE}", "name the file so")
 
 
 def write_bytes(path: Path, data: bytes, option: str) -> None:

@@ -15,8 +15,15 @@ from vision.check import BadInput, Settings
 TAKEN = frozenset({".jpg", ".jpeg", ".jpe", ".jfif", ".mpo", ".png", ".webp", ".heic", ".heif"})
 """endings of the formats that are taken"""
 ENDINGS = TAKEN | {".tif", ".tiff", ".bmp", ".gif", ".avif", ".jp2", ".jxl"}
-"""what is looked at in a folder, so that a photo in a format that is not taken is a row that says so; a file that is named by
-itself is looked at whatever its name"""
+"""what is looked at in a folder whatever it begins with, so that a broken photo, or one in a format that is not taken, is a row
+that says so; a file that is named by itself is looked at whatever its name"""
+_BEGINNINGS = (
+    b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"GIF8", b"II*\x00", b"MM\x00*", b"\x00\x00\x00\x0cjP  ", b"\x00\x00\x00\x0cJXL ",
+    b"\xff\x0a",
+)  # fmt: skip
+_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif", b"avis", b"crx ")
+"""first bytes of pictures and cameras' raw files, and brands of such in the ISO base media family (from memory; a test writes
+those that Pillow can write)"""
 STATE = "screenings.jsonl"
 
 
@@ -28,26 +35,70 @@ class Found:
     job: str
 
 
-def photos_below(paths: Sequence[Path]) -> list[Found]:
+@dataclass(frozen=True)
+class Below:
+    """The photos below some paths, by job and name, and how much was passed over: files that begin like no picture, and
+    hidden files and folders, which nobody looks into."""
+
+    found: tuple[Found, ...]
+    other: int = 0
+    hidden: int = 0
+
+    def passed_over(self) -> str:
+        """In words; empty where nothing was."""
+        other = f"{_count(self.other, 'file')} that begin{'s' if self.other == 1 else ''} like no picture"
+        hidden = f"{_count(self.hidden, 'hidden file')} or folder{'' if self.hidden == 1 else 's'}"
+        return ", ".join(words for words, count in ((other, self.other), (hidden, self.hidden)) if count)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def photos_below(paths: Sequence[Path]) -> Below:
     """Every photo once, by job and name. Raises BadInput for a path that is not there and where there is no photo at all."""
     found: dict[Path, Found] = {}
+    other: set[Path] = set()
+    hidden: set[Path] = set()
     for path in paths:
         if not path.exists():
             raise BadInput("PATH", f"no file or folder {path}", "a photo, or a folder of photos", "look at the path again")
-        for file in [path] if not path.is_dir() else sorted(_files(path)):
-            found.setdefault(file.resolve(), Found(file, str(file.parent)))
+        for file in [path] if not path.is_dir() else sorted(_files(path, hidden)):
+            if file == path or looks_like_a_photo(file):
+                found.setdefault(file.resolve(), Found(file, str(file.parent)))
+            else:
+                other.add(file.resolve())
+    below = Below(tuple(sorted(found.values(), key=lambda f: (f.job, f.path.name))), len(other - set(found)), len(hidden))
     if not found:
-        asked = ", ".join(map(str, paths))
+        asked = ", ".join(map(str, paths)) + (f" ({below.passed_over()})" if below.passed_over() else "")
         raise BadInput(
             "PATH", f"no photo in {asked}", f"files ending in {', '.join(sorted(TAKEN))}", "name the folder they are in"
         )
-    return sorted(found.values(), key=lambda f: (f.job, f.path.name))
+    return below
 
 
-def _files(folder: Path) -> Iterator[Path]:
+def _files(folder: Path, hidden: set[Path]) -> Iterator[Path]:
+    """All files below that are not hidden; what is goes into `hidden`."""
     for here, folders, names in os.walk(folder):
+        hidden |= {Path(here, name) for name in (*folders, *names) if name.startswith(".")}
         folders[:] = sorted(name for name in folders if not name.startswith("."))
-        yield from (Path(here, n) for n in names if not n.startswith(".") and Path(n).suffix.lower() in ENDINGS)
+        yield from (Path(here, name) for name in names if not name.startswith("."))
+
+
+def looks_like_a_photo(path: Path) -> bool:
+    """Whether a file is named like a photo or begins like one; one that cannot be read may be one, and is a row."""
+    if path.suffix.lower() in ENDINGS:
+        return True
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            data = file.read(16)
+    except OSError:
+        return True
+    brand = data[4:8] == b"ftyp" and data[8:12] in _BRANDS
+    bitmap = data[:2] == b"BM" and data[6:10] == bytes(4)
+    return brand or bitmap or data.startswith(_BEGINNINGS) or (data[:4] == b"RIFF" and data[8:12] == b"WEBP")
 
 
 class Known:

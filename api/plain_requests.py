@@ -31,6 +31,16 @@ _LIMITS: dict[str, tuple[str, str]] = {
 _READ_IT = "see /docs for what each key takes"
 
 
+def telling(errors: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
+    """The error to tell: the first, but of an object that may also be a plain text, what is wrong inside of it."""
+    first = errors[0]
+    place = tuple(first["loc"])
+    if place[-1:] == ("str",) and isinstance(first.get("input"), Mapping):
+        inside = (one for one in errors if tuple(one["loc"])[: len(place) - 1] == place[:-1] and one["loc"][-1] != "str")
+        return next(inside, first)
+    return first
+
+
 def invalid(error: Mapping[str, Any]) -> Words:
     """One error of the framework's validation."""
     kind, context = error["type"], error.get("ctx", {})
@@ -92,7 +102,7 @@ _FORMS: Sequence[tuple[str, Callable[[re.Match[str]], Words]]] = (
 
 def _place(parts: Any) -> str:
     """Where in what was sent; the names of types that the framework tried are left out."""
-    words = [str(part) for part in parts if part not in ("body", "str") and not re.fullmatch(r"[A-Z]\w+", str(part))]
+    words = [str(part) for part in parts if part not in ("body", "str") and not re.fullmatch(r"[A-Z]\w+|dict\[.*", str(part))]
     return ".".join(words) or "body"
 
 

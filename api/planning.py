@@ -34,6 +34,7 @@ def run(request: PlanRequest, outputs: PlanOutputs) -> int:
     to_stdout = outputs.json == "-"
     json_path = Path(outputs.json) if outputs.json is not None and not to_stdout else None
     files.hold_writable(json_path, None)
+    files.hold_picture(outputs.picture)
     made = plan(request, Settings())
     data = plan_json(made)
     if json_path is not None:

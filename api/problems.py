@@ -12,7 +12,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.plain_requests import invalid, refused
+from api.plain_requests import invalid, refused, telling
 from api.schemas import Problem
 from vision.errors import BadInput
 
@@ -85,7 +85,7 @@ async def _bad_input(_: Request, error: Exception) -> JSONResponse:
 
 async def _invalid(_: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, RequestValidationError)
-    found, needed, remedy = invalid(error.errors()[0])
+    found, needed, remedy = invalid(telling(error.errors()))
     return response(ProblemError(422, _TITLES[422], found=found, needed=needed, remedy=remedy))
 
 

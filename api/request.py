@@ -159,7 +159,10 @@ def _hold_points(request: CheckRequest) -> None:
 
 
 def _hold_lines(request: CheckRequest) -> None:
-    """Refuse lines of no length, and sizes and doubts that no level and no curb has."""
+    """Refuse lines of no length or of no use, and sizes and doubts that no level and no curb has."""
+    if request.door_line_mm is None and any(one.kind == "back" for one in request.lines):
+        needed = "a door line (door-line), to which the side walls are followed back by such joints"
+        raise BadInput("side joint", "a joint on a side wall and no door line", needed, "state the door line, or leave it out")
     for one in request.lines:
         if one.line[0] == one.line[1]:
             raise BadInput("level or joint", "the same point twice", "two points apart", "give one near either end")

@@ -207,7 +207,12 @@ class ReadingOut(TypedDict):
     text: str
     tape_mm: float
     u_tape_mm: Sd
-    photo_mm: float | None
+    photo_mm: Annotated[
+        float | None,
+        Field(
+            description="with u_photo_mm as large as itself where the scale is refused: it then speaks by shape, and is no size"
+        ),
+    ]
     u_photo_mm: Sd | None
     difference_mm: Annotated[float | None, Field(description="tape minus photo")]
     verdict: Literal["agrees", "suspect", "cannot tell"]
@@ -259,6 +264,7 @@ class ReportOut(TypedDict):
     slips: list[SlipOut]
     questions: list[QuestionOut]
     findings: list[FindingOut]
+    notes: Annotated[list[FindingOut], Field(description="what else was seen; it holds nothing")]
     unseen: list[str]
     order: OrderOut
     cannot_measure: NotRequired[CannotMeasureOut]

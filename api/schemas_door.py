@@ -82,6 +82,9 @@ class GapOut(TypedDict):
     ends: list[str]
     first_mm: float
     second_mm: float
+    middle_mm: NotRequired[
+        Annotated[float, Field(description="least gap where the middle width was taken, if the walls' belly is all on this one")]
+    ]
 
 
 @with_config(CLOSED)

@@ -15,7 +15,7 @@ from typing import Any
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from api import files
-from api.console import console_on, patient_output
+from api.console import console_on, patient_output, plain
 from api.engine import executor_of, outcomes
 from api.photos import Found, Known, photos_below, usual_state
 from api.terminal_screening import lines
@@ -30,6 +30,8 @@ COLUMNS = (
     "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size", "outline", "references",
     "sha256", "same_as",
 )  # fmt: skip
+FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""beginnings of cells that spreadsheets calculate (from memory)"""
 Row = dict[str, Any]
 
 
@@ -57,21 +59,24 @@ def run(paths: Sequence[Path], cards: Sequence[str], outputs: ScreenOutputs, eng
     json_path = Path(outputs.json) if outputs.json is not None and not to_stdout else None
     files.hold_writable(json_path, outputs.messages, "--messages")
     screen(ScreenRequest("", b"", None, tuple(cards), head))  # a card that cannot be read is said before any photo is opened
-    found = photos_below(paths)
+    below = photos_below(paths)
     known = Known(_state(outputs.state), (tuple(cards), head))
-    rows = screened(found, known, ScreenRequest("", b"", None, tuple(cards), head), engine)
+    rows = screened(below.found, known, ScreenRequest("", b"", None, tuple(cards), head), engine)
+    head_of = {"format": 1, "passed_over": {"other": below.other, "hidden": below.hidden}}
     if json_path is not None:
-        files.write_json(json_path, {"format": 1, "photos": rows})
+        files.write_json(json_path, {**head_of, "photos": rows})
     if outputs.csv is not None:
         files.write_bytes(outputs.csv, csv_text(rows).encode(), "--csv")
     if outputs.messages is not None:
         _write_messages(rows, outputs.messages)
     with patient_output():
         if to_stdout:
-            sys.stdout.write(files.json_text({"format": 1, "photos": rows}))
+            sys.stdout.write(files.json_text({**head_of, "photos": rows}))
+            if below.passed_over():
+                console_on(sys.stderr).print(plain(f"Passed over: {below.passed_over()}."))
         else:
             console = console_on(sys.stdout)
-            for line in lines(rows):
+            for line in lines(rows, below.passed_over()):
                 console.print(line)
     return ALL_GOOD if all(row["verdict"] == GOOD for row in rows) else SOME_NEED_A_PERSON
 
@@ -188,8 +193,14 @@ def csv_text(rows: Sequence[Row]) -> str:
     for row in rows:
         band = row.get("band", {})
         flat = {"reasons": " ".join(r["code"] for r in row["reasons"]), "references": " ".join(row["references"])}
-        table.writerow({**row, **band, **flat, "size": band.get("how", "")})
+        cells = {**row, **band, **flat, "size": band.get("how", "")}
+        table.writerow({name: _no_formula(cells[name]) for name in COLUMNS if name in cells})
     return out.getvalue()
+
+
+def _no_formula(cell: object) -> object:
+    """A text that a spreadsheet would take for a formula gets an apostrophe before it (the usual advice, from memory)."""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA) else cell
 
 
 def _write_messages(rows: Sequence[Row], folder: Path) -> None:

@@ -33,6 +33,10 @@ CARE = (
 )
 NO_SCALE = 0.5
 """relative; a length with a larger standard deviation has no scale (where it is refused the deviation is 1)"""
+SHAPE_ONLY = (
+    "scale refused: the photo testifies by its shape alone. What the JSON has as photo_mm is known no better than to its own "
+    "size, and is no size of the opening"
+)
 ONE_SD = "± one standard deviation"
 """in every heading above such numbers"""
 
@@ -49,6 +53,8 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     if data["readings"]:
         yield _heading(f"Readings ({ONE_SD})")
         yield _readings(data)
+        if any(_no_scale(_with_kind(name, one)) for name, one in data["readings"].items()):
+            yield _item(SHAPE_ONLY)
         yield from _explanations(data)
     yield from _listed(slip_title(data), slip_lines(data))
     yield from _listed("The tape against itself", closure_lines(data))
@@ -68,9 +74,10 @@ def _parts(data: Data) -> Iterator[Text | Table]:
     yield from _coded("Reasons to hold", reasons, told)
     shown = {(one["code"], one["text"]) for one in reasons}
     yield from _coded("Also found", [one for one in data["findings"] if (one["code"], one["text"]) not in shown], told)
+    yield from _coded("Also seen (it holds nothing)", data["notes"], told)
     yield from _not_measured(data)
     if "door" in data["order"]:
-        title, sizes = door_lines(data["order"]["door"])
+        title, sizes = door_lines(data["order"])
         yield _heading(title)
         yield from (_item(line) for line in sizes)
     yield from _listed("Questions (they hold nothing)", question_lines(data))
@@ -86,7 +93,9 @@ def _parts(data: Data) -> Iterator[Text | Table]:
 def _photo_seen(data: Data) -> bool:
     """Whether there is a photo that says something, or was looked at in vain; a file that did not open is none."""
     failed = data.get("cannot_measure")
-    return bool(data["sizes"] or data["not_measured"]) if failed is None else failed["stage"] != "intake"
+    if failed is not None:
+        return bool(failed["stage"] != "intake")
+    return bool(data["sizes"] or any(one["stage"] != "intake" for one in data["not_measured"].values()))
 
 
 def _heading(text: str) -> Text:
@@ -133,7 +142,7 @@ def _readings(data: Data) -> Table:
     for title in ("reading", "tape", "photo", "tape less\nphoto", "verdict", "smallest\nvisible slip\n/ common slip"):
         table.add_column(title, no_wrap=title in ("photo", "verdict"), vertical="top")
     for name, reading in data["readings"].items():
-        one = {**reading, "is_length": name.startswith(("width", "height", "diagonal"))}
+        one = _with_kind(name, reading)
         verdict = one["verdict"]
         table.add_row(
             _spoken(name),
@@ -144,6 +153,10 @@ def _readings(data: Data) -> Table:
             _slip_cell(one),
         )
     return table
+
+
+def _with_kind(name: str, reading: Data) -> Data:
+    return {**reading, "is_length": name.startswith(("width", "height", "diagonal"))}
 
 
 def _photo_cell(one: Data) -> str:
@@ -225,11 +238,13 @@ def _coded(title: str, items: list[Data], told: list[str]) -> Iterator[Text | Ta
 
 
 def _not_measured(data: Data) -> Iterator[Text | Table]:
-    """Names that share a reason stand together."""
+    """Names that share a reason stand together; that there is no photo at all is among the reasons to hold."""
     if "cannot_measure" in data or not data["not_measured"]:
         return
     groups: dict[tuple[str, ...], list[str]] = {}
     for name, one in data["not_measured"].items():
+        if one["stage"] == "intake":
+            return
         groups.setdefault((one["code"], one["found"], one["needed"], one["remedy"]), []).append(_spoken(name))
     yield _heading("Not measured")
     for (code, found, needed, remedy), names in groups.items():

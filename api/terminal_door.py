@@ -9,8 +9,9 @@ from vision.check import inches_text
 KG_PER_LB = 0.45359237
 
 
-def door_lines(door: dict[str, Any]) -> tuple[str, list[str]]:
+def door_lines(order: dict[str, Any]) -> tuple[str, list[str]]:
     """Heading and lines: sizes given or withheld, panes with their weight, the hinge wall, and what is still to be asked."""
+    door = order["door"]
     lines = [_size(size) for size in door["sizes"]]
     lines += [_pane(pane) for pane in door["panes"]]
     if "hinge_wall" in door:
@@ -18,7 +19,8 @@ def door_lines(door: dict[str, Any]) -> tuple[str, list[str]]:
     if "hardware" in door:
         lines.append(f"numbers overruled by: {door['hardware']}")
     lines += [f"ask: {question}" for question in door["questions"]]
-    return f"Sizes to order once every hold is cleared: {door['title']}", lines
+    when = "" if order["status"] == "ready" else " once every hold is cleared"
+    return f"Sizes to order{when}: {door['title']}", lines
 
 
 def _size(size: dict[str, Any]) -> str:

@@ -17,8 +17,8 @@ MARKS = {"good to measure": "o", "good for a rough quote only": "~", "ask again"
 """a shape for each verdict beside its words"""
 
 
-def lines(rows: Sequence[dict[str, Any]]) -> Iterator[RenderableType]:
-    """A table for each job, then how many there are of each verdict."""
+def lines(rows: Sequence[dict[str, Any]], passed_over: str = "") -> Iterator[RenderableType]:
+    """A table for each job, then how many there are of each verdict, and what was `passed_over` in the folders."""
     numbered = list(enumerate(rows, 1))
     for job, of in groupby(numbered, key=lambda pair: pair[1]["job"]):
         yield plain(job)
@@ -30,7 +30,10 @@ def lines(rows: Sequence[dict[str, Any]]) -> Iterator[RenderableType]:
         yield table
         yield ""
     count = Counter(row["verdict"] for row in rows)
-    yield f"{len(rows)} photo{'s' if len(rows) != 1 else ''}: " + ", ".join(f"{count[verdict]} {verdict}" for verdict in MARKS)
+    counts = ", ".join(f"{count[verdict]} {verdict}" for verdict in MARKS)
+    if passed_over:
+        yield f"Passed over: {passed_over}."
+    yield f"{len(rows)} photo{'s' if len(rows) != 1 else ''}: {counts}"
 
 
 def _why(row: dict[str, Any]) -> str:

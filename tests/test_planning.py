@@ -175,3 +175,13 @@ def test_a_change_reads_as_a_sentence() -> None:
     assert str(Change("two cards at opposite corners instead of one beside the wall", 4.61, 1.18)) == (
         "two cards at opposite corners instead of one beside the wall: 4.6 mm becomes 1.2 mm"
     )
+
+
+@pytest.mark.parametrize("side", ["width", "height"])
+@pytest.mark.parametrize("text", ["1 mm", "4 mm", "199 mm", "6.1 m"])
+def test_what_is_no_opening_is_not_planned(side: str, text: str) -> None:
+    """The side that was typed is named, with what an opening measures."""
+    with pytest.raises(BadInput, match="check the digits and the unit") as refused:
+        plan(replace(ONE, **{side: text}), SETTINGS)
+    assert refused.value.where == side
+    assert "200 to 6000 mm" in refused.value.needed

@@ -21,7 +21,7 @@ from vision.photo.intake import Photo
 from vision.report.message import MessageFacts, message_text
 from vision.screening import Screening, Traced, _answer, _as_proposed, _Seen
 from vision.screening_reasons import SAYS, Reason, judged_facts
-from vision.screening_sight import Sight
+from vision.screening_sight import Band, Sight
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
 
@@ -263,3 +263,25 @@ def test_a_photo_without_a_size_is_never_called_good() -> None:
     done = _answer("photo.jpg", "", _Seen({}), Settings())
     assert done.verdict == ROUGH
     assert [r.code for r in done.reasons] == ["uncertain"]
+
+
+@pytest.mark.parametrize(
+    ("band", "told"),
+    [
+        (Band(3730.0, 193.0, 3404.0, 176.0, "estimated"), False), (Band(1666.0, 8.7, 4068.0, 13.8, "measured"), False),
+        (Band(210.0, 20.0, None, None, "estimated"), False), (Band(1400.0, 5.0, 150.0, 5.0, "measured"), False),
+        (Band(2700.0, 193.0, None, None, "estimated"), True), (Band(380.0, 15.0, 900.0, 30.0, "estimated"), True),
+        (Band(817.0, 3.0, 2002.0, 5.0, "measured"), True),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("facts", [{}, {"not-consistent": 1.0}])
+def test_a_size_that_no_opening_has_is_not_told(band: Band, told: bool, facts: dict[str, float]) -> None:
+    """All of it beyond what openings measure, in width or height: no size, a reason that says so, and never good to measure."""
+    done = _answer("a.jpg", "0", _Seen(facts, "proposed", band=band, better_u_mm=2.0), Settings())
+    assert (done.band is not None) == told
+    assert (done.better_u_mm is not None) == told
+    assert done.facts == facts
+    said = [reason.text for reason in done.reasons if "no size is told" in reason.text]
+    assert len(said) == (not told)
+    assert done.verdict == (GOOD if told and not facts else ROUGH)
+    assert told or "wide, give or take" not in screening_json(done)["message"]

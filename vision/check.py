@@ -24,10 +24,11 @@ from vision.geometry.trace import Outline, outline_of, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
+from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judge.words import plain_names
-from vision.judging import explained, judged, misplaced, ordering_walls, shown_by
+from vision.judging import explained, judged, misplaced, ordering_walls, shown_by, taped_of
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
@@ -42,7 +43,7 @@ from vision.screening import AGAIN, GOOD, ROUGH, OwnTracer, Screening, ScreenReq
 from vision.screening_record import no_answer, screening_json, screening_svg
 from vision.settings import Settings
 from vision.tape.instrument import control_scale_sd
-from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml, opening_height, read_tape
+from vision.tape.readings import Entry, Taped, TapeFacts, facts_from_mapping, facts_from_toml
 from vision.tape.sheet import facts_from_csv
 from vision.units import inches_text, number_text, plus_minus
 
@@ -122,8 +123,8 @@ def check(request: CheckRequest, settings: Settings = Settings()) -> Report:  # 
 def _check(request: CheckRequest, settings: Settings) -> Report:
     """The stages in order."""
     _require_a_witness(request)
-    taped = read_tape(request.tape, settings)
-    door = chosen_door(request.door, request.hardware)
+    taped = taped_of(request.tape, request.height, settings, has_head=request.head)
+    door = fitting_door(chosen_door(request.door, request.hardware), taped.gaussian)
     cards = parse_cards(request.cards, request.card_offset_mm, settings.cards)
     demands = _demands(request, taped, cards, settings)
     closure = close_tape(taped.everything, taped.at_mm, taped.over_mm, demands.height_mm, settings)
@@ -132,8 +133,8 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     opening, problem = measured.opening if measured else None, refused.problem if refused else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
     comparison = judgement.comparison
-    seen, told = (opening.findings if opening else ()), (*taped.findings, *closure.findings)
-    findings = (*sight.findings, *seen, *told, *changed, *comparison.findings)
+    seen = (*sight.findings, *(opening.findings if opening else ()))
+    findings = (*seen, *taped.findings, *closure.findings, *changed, *comparison.findings)
     slips, questions = explained(judgement, closure, taped, settings)
     walls = ordering_walls(opening, closure)
     order = decide_order(
@@ -230,13 +231,10 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
 
 def _demands(request: CheckRequest, taped: Taped, facts: CardFacts, settings: Settings) -> Demands:
     """What the user states beside the photos."""
-    height = taped.height_mm
-    if request.height is not None:
-        height = opening_height(request.tape, request.height, settings)
     share = control_scale_sd(taped.tape) if taped.shares_control_tape else 0.0
     line = request.door_line_mm
     door = None if line is None else (line[0], settings.depth.door_line_sd_mm if line[1] is None else line[1])
-    return Demands(facts, request.head, height, dict(taped.at_mm), request.level_cards, share, request.level_curb, door)
+    return Demands(facts, request.head, taped.height_mm, dict(taped.at_mm), request.level_cards, share, request.level_curb, door)
 
 
 def _line_facts(line: MarkedLine) -> LineFacts:

@@ -179,7 +179,8 @@ def _rebuild_cannot_measure(stage: str, code: str, found: str, needed: str, reme
 class Finding:
     """Something the check noticed: a code of the closed list, the fact in plain words, and who does what next.
 
-    A finding holds the order unless `holds` is false (only `no-metadata` where other cards carry the focal length).
+    A finding holds the order unless `holds` is false; one that does not is told as a note, not among the findings, but for
+    `no-metadata` where other cards carry the focal length.
     """
 
     code: str
@@ -190,3 +191,8 @@ class Finding:
     def __post_init__(self) -> None:
         if self.code not in CODES:
             raise ValueError(f"unknown code {self.code!r}")
+
+    @property
+    def is_note(self) -> bool:
+        """Whether it is only worth saying: it neither holds nor belongs to the findings."""
+        return not self.holds and self.code != "no-metadata"

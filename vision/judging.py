@@ -12,18 +12,20 @@ from vision.gaussian import Gaussian
 from vision.geometry.opening import NO_VERTICAL, WIDTHS, Opening
 from vision.judge.closure import Closure
 from vision.judge.compare import Judgement, compare, judge
+from vision.judge.evidence import HEIGHTS
 from vision.judge.plane_figure import Places
 from vision.judge.planes import PlaneDoubt
 from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
+from vision.judge.stated_height import height_findings
 from vision.judge.verdicts import Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
 from vision.judge.words import Shown
 from vision.report.record import outward
 from vision.settings import Settings
-from vision.tape.readings import Taped, TapeFacts, read_tape
+from vision.tape.readings import Taped, TapeFacts, opening_height, read_tape
 
 WEAK_VERTICALS = ("gravity", "curb")
 """kinds that alone say which way is up, and nothing of a wall: their sd is beyond every limit for a lean"""
@@ -111,6 +113,20 @@ def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
     if known is not None and from_tape(photo, closure):
         return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))
     return OrderingWalls(known, opening.smallest_width_mm if opening else None)
+
+
+def taped_of(facts: TapeFacts, height: str | None, settings: Settings, *, has_head: bool) -> Taped:
+    """The tape's record, with this height of the opening in place of the file's own where one is stated.
+
+    Under a head there is a finding, and both heights are in doubt, where the stated height contradicts them.
+    """
+    taped = read_tape(facts, settings)
+    if height is not None:
+        taped = replace(taped, height_mm=opening_height(facts, height, settings))
+    found = height_findings(taped.gaussian, taped.height_mm, settings.order.differ_limit_mm, has_head=has_head)
+    if not found:
+        return taped
+    return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | frozenset(HEIGHTS))
 
 
 def shown_by(opening: Opening | None) -> Shown:

@@ -114,6 +114,11 @@ def _shot(request: PlanRequest, settings: Settings) -> PlannedShot:
         return parse_length(text, where=where, unit=request.unit, decimal_comma=False, settings=settings.tape).value_mm
 
     width, height = length("width", request.width), length("height", request.height)
+    for where, text, mm in (("width", request.width, width), ("height", request.height, height)):
+        least, most = settings.plan.opening_mm
+        if not least <= mm <= most:
+            needed = f"a {where} of an opening, {least:.0f} to {most:.0f} mm"
+            raise BadInput(where, f"{text!r}, {mm:.0f} mm", needed, "check the digits and the unit")
     if request.focal_35mm is not None and not 10 <= request.focal_35mm <= 200:
         raise BadInput("focal", f"{request.focal_35mm:g} mm", "10 to 200 mm (35 mm equivalent)", "look at the phone's data sheet")
     return PlannedShot(

@@ -26,7 +26,15 @@ from vision.photo.intake import Photo, Reduced, read_photo, read_reduced
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
 from vision.screening_reasons import Reason, card_facts, corner_facts, file_facts, judged_facts, picture_facts
-from vision.screening_sight import Band, Sight, estimated_sight, measured_sight, references_at_reduced_scale, refusal
+from vision.screening_sight import (
+    Band,
+    Sight,
+    estimated_sight,
+    measured_sight,
+    not_an_opening,
+    references_at_reduced_scale,
+    refusal,
+)
 from vision.settings import Settings
 from vision.settings_screen import COARSEST_GOOD_U_MM
 
@@ -153,7 +161,12 @@ def _libraries() -> ThreadpoolController:
 
 
 def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screening:
-    reasons = (*judged_facts(_excused(seen.facts), settings), *seen.extra)
+    beyond = None if seen.band is None else not_an_opening(seen.band, settings)
+    facts = _excused(seen.facts)
+    if beyond is not None:  # says more than that something contradicts the rest
+        facts = {code: value for code, value in facts.items() if code != beyond.code}
+        seen = replace(seen, extra=(*seen.extra, beyond), band=None, better_u_mm=None)
+    reasons = (*judged_facts(facts, settings), *seen.extra)
     reasons = tuple({r.code: r for r in reversed(reasons)}.values())[::-1]
     reasons = reasons if reasons or seen.band is not None else (UNSIZED,)
     level = {r.level for r in reasons}

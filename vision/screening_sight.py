@@ -34,6 +34,7 @@ from vision.geometry.targets import find_targets
 from vision.photo.intake import Photo, Reduced
 from vision.screening_reasons import Reason, outline_facts
 from vision.settings import CARD_KINDS, Settings
+from vision.settings_screen import COMMON
 
 Array = NDArray[np.float64]
 MOST_CANDIDATES = 8
@@ -68,6 +69,23 @@ class Band:
     how: str
     assumes: str | None = None
     """the kind of the one reference that it rests on, where nobody stated it"""
+
+
+def not_an_opening(band: Band, settings: Settings) -> Reason | None:
+    """Why a rough size is not told: all of it, within so many sd as are told, lies beyond what openings measure; else None."""
+    screen, k = settings.screen, settings.screen.band_sds
+    for what, mm, u, (least, most) in (
+        ("wide", band.width_mm, band.u_width_mm, screen.opening_width_mm),
+        ("high", band.height_mm, band.u_height_mm, screen.opening_height_mm),
+    ):
+        if mm is not None and u is not None and not (mm + k * u >= least and mm - k * u <= most):
+            text = (
+                f"the opening would be {mm:.0f} mm {what}, and openings are {least:.0f} to {most:.0f}: outline or reference is "
+                f"not what it was taken for, so no size is told ({COMMON})"
+            )
+            limit = most if mm > most else least
+            return Reason("not-consistent", "rough", mm, limit, "mm", COMMON, text)
+    return None
 
 
 @dataclass(frozen=True)

@@ -160,6 +160,9 @@ class JudgeSettings:
 class PlanSettings:
     """A photo that is not taken yet: how it will probably be taken, and how well its edges will be seen."""
 
+    opening_mm: tuple[float, float] = (200.0, 6000.0)
+    """mm; sides of an opening that a plan is made for: smaller is none that glass goes into, larger none that a photo holds (by
+    judgement)"""
     size_px: tuple[int, int] = (3024, 4032)
     """px; 12 megapixels upright, the usual size of a phone's file (common practice, no source)"""
     tilt_deg: tuple[float, float, float] = (3.0, 4.0, 0.7)

@@ -120,6 +120,10 @@ class ScreenSettings:
     """things a message asks for; more are not read (common practice, no source)"""
     band_sds: float = 2.0
     """standard deviations either side of a size band"""
+    opening_width_mm: tuple[float, float] = (400.0, 2500.0)
+    opening_height_mm: tuple[float, float] = (400.0, 2750.0)
+    """mm; what openings of showers, tubs, doors and windows measure (common practice, no source). A rough size beyond it is not
+    told: such weak knowledge about buildings enters nothing else"""
     rough_corner_px: float = 15.0
     """px at 12 MP; how far corners that a person marks may be off"""
     rough_depth_mm: float = 25.0

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends
 from fastapi.responses import JSONResponse
 
-from api.deps import get_vision
+from api.deps import EachKeyOnce, get_vision
 from api.plan_schemas import PlanIn, PlanOut
 from api.problems import described
 from vision.check import plan, plan_json
@@ -22,6 +22,7 @@ ANSWER: dict[int | str, dict[str, Any]] = {200: {"description": "The plan, forma
     summary="What would this photo resolve",
     response_class=JSONResponse,
     response_model=None,
+    dependencies=[EachKeyOnce],
     responses={**described(413, 422, 500), **ANSWER},
 )
 def make_plan(asked: PlanIn, settings: Annotated[Settings, Depends(get_vision)]) -> JSONResponse:

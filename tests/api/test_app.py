@@ -191,6 +191,11 @@ LIBRARY_WORDS = ("Maximum number", "UploadFile", "instance of", "class '", "Inpu
         ([photo(), facts({"unix": "in"})], "facts.unix", "keys"),
         ([photo(), facts({"unit": 3})], "facts.unit: 3", "text in double quotes"),
         ([photo(), facts({"readings": {"width_top": 5}})], "facts.readings.width_top: 5", "text in double quotes"),
+        ([photo(), facts({"readings": {"width_top": {"text": "55", "at": 39}}})], "readings.width_top.at: 39", "double quotes"),
+        ([photo(), facts({"readings": {"width_top": {"text": "55", "hight": "3"}}})], "readings.width_top.hight, which", "keys"),
+        ([photo(), facts({"readings": {"width_top": {"at": "39"}}})], "no facts.readings.width_top.text", "text"),
+        ([photo(), facts({"second": [{"readings": {"width_top": {"text": 5}}}]})], "0.readings.width_top.text: 5", "double"),
+        ([photo(), facts({"hardware": {"grid": {"value": 5}}})], "facts.hardware.grid.value: 5", "double quotes"),
         ([photo(), facts({"corners": [[[1, 2]]]})], "facts.corners.0: [[1, 2]]", "at least 4 entries"),
         ([photo(), facts({"side_joints": [{"side": "up", "line": [[1, 2], [2, 3]]}]})], 'side: "up"', "'left' or 'right'"),
         ([photo(), facts({"plumb_lines": [{"photo": 0, "line": [[1, 2], [2, 3]]}]})], "photo: 0", "1 or more"),
@@ -399,3 +404,22 @@ def test_a_plan_that_cannot_be_is_a_problem(client: TestClient, changes: dict[st
     """422 with what was found, for text that cannot be read, places that are none, and keys that are not known."""
     asked = {"width": "56 in", "height": "78 in", "references": ["id-1 left-middle"]} | changes
     assert_problem(client.post("/plans", json=asked), 422)
+
+
+@pytest.mark.parametrize(
+    ("path", "body"),
+    [
+        ("/checks", '{"unit": "in", "readings": {"width_top": "55", "width_top": "56"}}'),
+        ("/checks", '{"unit": "in", "unit": "mm", "readings": {"width_top": "55"}}'),
+        ("/screenings", '{"cards": ["a4"], "cards": ["letter"]}'),
+        ("/plans", '{"width": "56 in", "width": "50 in", "height": "78 in", "references": ["id-1 left-middle"]}'),
+    ],
+)
+def test_a_key_twice_in_one_object_is_a_problem(client: TestClient, here: HereAndNow, path: str, body: str) -> None:
+    """JSON readers keep the last without a word; here it is named and nothing is checked."""
+    if path == "/plans":
+        answer = client.post(path, content=body, headers={"content-type": "application/json"})
+    else:
+        answer = client.post(path, data={"facts": body}, files=[photo()])
+    assert "2 times" in assert_problem(answer, 422)["found"]
+    assert here.requests == []

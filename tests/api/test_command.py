@@ -97,6 +97,7 @@ def test_a_folder_is_not_a_photo(run: Run, tmp_path: Path) -> None:
         ("--level", "1,2"), ("--level", "1,2 3,4 =72"), ("--level", "1,2 3,4 =72mm"), ("--level", "1,2 3,400 =72in+-200"),
         ("--grout", "1,2 1,2"), ("--grout", "2: 1,2 3,4"), ("--door-line", "deep"), ("--door-line", "60+-0"),
         ("--door-line", "900"), ("--side-joint", "1,2 3,4"), ("--side-joint", "middle 1,2 3,4"),
+        ("--side-joint", "left 1,2 3,4"),
         ("--corners", "-", "--corners", "-"), ("--level-card", "x"), ("--nonsense",), ("--json", "/no/such/folder/out.json"),
         ("--paper", "a5"), ("--order-sheet", "sheet.doc"), ("--order-sheet", "/no/such/folder/sheet.pdf"),
         ("--hardware", "/no/such/sheet.toml"),
@@ -145,6 +146,15 @@ def test_a_dash_puts_json_alone_on_standard_output(run: Run, photo: Photo) -> No
 
     assert (code, err) == (1, "")
     assert json.loads(out)["order"]["status"] == "hold"
+
+
+@pytest.mark.parametrize("name", ["plan.docx", "plan.jpg", "plan"])
+def test_a_plan_s_picture_is_a_png_and_named_so(run: Run, tmp_path: Path, name: str) -> None:
+    """Nothing is written under the name of another kind of file."""
+    code, _, err = run(*PLAN, "--picture", tmp_path / name)
+    assert code == 2
+    assert ".png" in err
+    assert not (tmp_path / name).exists()
 
 
 def test_pictures_are_named_after_the_photos(run: Run, photo: Photo, tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from PIL import Image
 
 import api.screening
 from api import cli
+from api.photos import photos_below
 from api.screening import ScreenOutputs
 
 Run = Callable[..., tuple[int, str, str]]
@@ -104,6 +105,17 @@ def test_csv_and_messages_are_written(run: Run, inbox: Path, tmp_path: Path) -> 
     assert len(list((tmp_path / "send").iterdir())) == 6
 
 
+@pytest.mark.parametrize("name", ["=1+1.png", "+a.png", "-a.png", "@a.png", "\ta.png", "a=1.png"])
+def test_no_name_of_a_file_becomes_a_formula(run: Run, tmp_path: Path, name: str) -> None:
+    """In the table for a spreadsheet it is a text, by an apostrophe before it; other names stay."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    Image.new("RGB", PLAIN).save(folder / name)
+    run(folder, "--csv", tmp_path / "out.csv", "--workers", 1, "--state", "none")
+    (line,) = csv.DictReader((tmp_path / "out.csv").read_text().splitlines())
+    assert line["file"] == (name if name[0] == "a" else f"'{name}")
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [(["nowhere"], "no file or folder nowhere"), ([".", "--card", "b5"], "b5"), (["{empty}"], "no photo in")],
@@ -129,6 +141,32 @@ def test_a_photo_in_another_format_is_a_row_that_says_so(run: Run, tmp_path: Pat
     Image.new("RGB", PLAIN).save(tmp_path / "scan.tif")
     _, photos = rows(run, tmp_path / "scan.tif", "--state", "none")
     assert "a TIFF picture" in photos[0]["reasons"][0]["text"]  # type: ignore[index]
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP", "GIF", "BMP", "TIFF", "JPEG2000"])
+def test_a_picture_under_another_name_is_a_row(tmp_path: Path, form: str) -> None:
+    """By its first bytes, whatever its ending, and without one; a text under the same names is none."""
+    for name in ("noext", "c.jpg_large", "l.jpg ", "m.JPG.txt", "d.dng"):
+        Image.new("RGB", PLAIN).save(tmp_path / name, form)
+    (tmp_path / "letter.txt").write_text("BMW or not, no picture")
+    below = photos_below([tmp_path])
+
+    assert sorted(one.path.name for one in below.found) == ["c.jpg_large", "d.dng", "l.jpg ", "m.JPG.txt", "noext"]
+    assert (below.other, below.hidden) == (1, 0)
+
+
+def test_what_is_passed_over_is_counted_and_said(run: Run, inbox: Path) -> None:
+    """In a line before the last of the table, or on standard error beside the JSON; hidden things are not looked into."""
+    (inbox / ".trash").mkdir()
+    (inbox / ".trash" / "a.png").write_bytes((inbox / "room 4" / "a.png").read_bytes())
+    (inbox / ".hidden.png").write_bytes(b"")
+    (inbox / "room 4" / "deal.docx").write_bytes(b"PK")
+    said = "2 files that begin like no picture, 2 hidden files or folders"
+    _, out, _ = run(inbox, "--workers", 1)
+    assert f"Passed over: {said}. 3 photos: 0 good" in " ".join(out.split())
+    _, out, err = run(inbox, "--workers", 1, "--json", "-")
+    assert json.loads(out)["passed_over"] == {"other": 2, "hidden": 2}
+    assert f"Passed over: {said}." in " ".join(err.split())
 
 
 def test_one_photo_is_not_photos(run: Run, inbox: Path) -> None:

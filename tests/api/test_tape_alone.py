@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from pathlib import Path
@@ -15,8 +16,10 @@ from api import cli
 from api.app import create_app
 from api.schemas import report_schema
 from api.settings import ApiSettings
+from api.terminal import show
 from tests.judge.taped import GOOD, PLUMB
 from vision.check import CheckRequest, check, facts_from_mapping, to_json
+from vision.geometry.opening import QUANTITIES
 from vision.settings import OrderSettings, Settings
 
 
@@ -158,3 +161,18 @@ def test_an_offset_that_no_card_has_is_wrong_use_in_both_shells(
     problem = client.post("/checks", files=[("facts", (None, sent))])
     assert problem.status_code == 422
     assert all(problem.json()[key] for key in ("found", "needed", "remedy"))
+
+
+def test_what_no_photo_measures_is_listed_as_not_measured() -> None:
+    """Each quantity is absent and listed with the reason that there is no photo; the text does not list them one by one."""
+    data = to_json(check(CheckRequest((), facts_from_mapping({"unit": "in", "readings": GOOD}))))
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
+    out = io.StringIO()
+    show(data, out, width=200)
+
+    assert (data["sizes"], data["proportions"]) == ({}, {})
+    assert list(data["not_measured"]) == list(QUANTITIES)
+    assert {(one["code"], one["found"]) for one in data["not_measured"].values()} == {("no-second-witness", "no photo")}
+    assert "cannot_measure" not in data
+    assert "Not measured" not in out.getvalue()
+    assert "What this photo cannot tell" not in out.getvalue()

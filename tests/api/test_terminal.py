@@ -45,3 +45,11 @@ def test_a_file_that_did_not_open_is_no_photo_that_cannot_tell() -> None:
     assert "What this photo cannot tell" in shown(failed)
     failed["cannot_measure"] |= {"stage": "intake", "code": "not-an-image"}
     assert "What this photo cannot tell" not in shown(failed)
+
+
+def test_a_refused_scale_is_explained_below_the_readings() -> None:
+    """photo_mm stands in the JSON with a standard deviation as large as itself; the text says what that is, and only then."""
+    data = to_json(made.scale_refused())
+    data["readings"]["width_top"] |= {"photo_mm": 2010.0, "u_photo_mm": 2010.0}
+    assert "testifies by its shape alone" in " ".join(shown(data).split())
+    assert "testifies by its shape alone" not in " ".join(shown(to_json(made.ready())).split())

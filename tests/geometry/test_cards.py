@@ -173,3 +173,33 @@ def test_corners_come_in_the_order_of_the_picture(turn_deg: int) -> None:
     turned = square @ np.array([[c, -s], [s, c]]) + [500, 400]
     for order in itertools.permutations(range(4)):
         assert in_picture_order(turned[list(order)]) == pytest.approx(turned, abs=EXACT)
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("a4#1=210.8x298.3mm", "a4#1=211.7x297.5mm"),
+        ("a4#1@5", "a4#1@6"),
+        ("a4#1@5+-1", "a4#1@5+-2"),
+        ("a4#1", "letter#1"),
+        ("a4@5", "a4@0"),
+        ("letter=215.6x279.1mm", "letter=217.5x277.8mm"),
+        ("300x200mm+-1", "300x200mm+-2"),
+    ],
+)
+def test_two_different_facts_about_one_card_are_refused(first: str, second: str) -> None:
+    """Neither the last nor the first wins: both are named."""
+    with pytest.raises(BadInput) as refused:
+        parse_cards((first, "id-1", second), None, SETTINGS)
+    assert repr(first) in refused.value.where
+    assert repr(second) in refused.value.where
+
+
+@pytest.mark.parametrize(
+    "texts",
+    [("a4#1=210.8x298.3mm", "a4#2=211.7x297.5mm"), ("a4@5", "a4#1@0"), ("a4@5", "a4=210.8x298.3mm"), ("a4@5", "a4@5"),
+     ("a4", "letter"), ("a4#1@5", "a4#1=210.8x298.3mm")],
+)  # fmt: skip
+def test_facts_that_stand_beside_each_other_are_taken(texts: tuple[str, ...]) -> None:
+    """Of other cards, of a kind and one of it, of depth and sides, or the same twice."""
+    assert len(parse_cards(texts, None, SETTINGS).specs) == 2

@@ -8,6 +8,7 @@ import numpy as np
 
 from vision.gaussian import Gaussian
 from vision.judge.compare import compare
+from vision.judge.door_keys import taken_by
 from vision.judge.door_records import DoorOrder
 from vision.judge.doors import choose_door
 from vision.judge.evidence import Evidence
@@ -81,6 +82,13 @@ def ordered(
     largest = {SHORT[key]: inches * INCH for key, inches in (largest_in or {}).items()}
     evidence = Evidence(comparison, taped.gaussian, leans, taped.at_mm, has_head, height, base, smallest, largest)
     return order_door(choose_door(kind, hardware), evidence)
+
+
+def suiting(kind: str, hardware: Mapping[str, object]) -> dict[str, object]:
+    """What of this hardware sheet a kind of door takes: every other key would be refused."""
+    door = choose_door(kind)
+    taken = taken_by(door.form, glass=door.glass is not None, plumb=door.plumb)
+    return {key: value for key, value in hardware.items() if key in taken}
 
 
 def door_of(order: Order) -> DoorOrder:

@@ -6,7 +6,8 @@ import pytest
 
 from tests.tolerances import EXACT
 from vision.errors import BadInput
-from vision.judge.doors import choose_door, chosen_door, hardware_from_toml, kinds
+from vision.judge.door_keys import NUMBERS
+from vision.judge.doors import _data, choose_door, chosen_door, hardware_from_toml, kinds
 from vision.judge.quantities import Dimension, parse_quantity
 
 INCH = 25.4
@@ -93,6 +94,28 @@ def test_a_least_above_its_most_is_refused() -> None:
     with pytest.raises(BadInput, match=r"kit_min = '60 in' and kit_max = '56 in'.*exchange"):
         choose_door("sliding-kit", {"kit_min": "60 in", "kit_max": "56 in"})
     assert choose_door("sliding-kit", {"kit_min": "60 in", "kit_max": "60 in"}).has("kit_max")
+
+
+@pytest.mark.parametrize(
+    ("kind", "key", "text"),
+    [
+        ("panel-and-door", "panel_width", "24 in"), ("panel-and-door", "gap_strike", "5 mm"), ("hinged-door", "kit_min", "20 in"),
+        ("sliding-kit", "gap_hinge", "5 mm"), ("window", "glass_tolerance", "1 mm"), ("window", "lean_square", "1 mm/m"),
+        ("mirror", "diagonal_limit", "5 mm"), ("sliding-kit", "hinge_wall", "left"), ("ceiling-panel", "panel_width", "24 in"),
+    ],
+)  # fmt: skip
+def test_a_key_that_the_kind_makes_nothing_of_is_refused(kind: str, key: str, text: str) -> None:
+    """It would change no number and yet stand on the order sheet as if it had; the message says what the kind uses."""
+    with pytest.raises(BadInput, match=rf"{key}, of which a .* makes nothing.*grid"):
+        choose_door(kind, {key: text})
+
+
+@pytest.mark.parametrize("kind", kinds())
+def test_a_kind_takes_every_number_that_it_has_of_its_own(kind: str) -> None:
+    """What stands in its table may be overruled, with the same text."""
+    own = _data()["kinds"][kind]
+    sheet = {key: own[key]["value"] for key in own if key in NUMBERS}
+    assert choose_door(kind, sheet or None).kind == kind
 
 
 def test_an_unknown_kind_is_refused_with_the_list() -> None:

@@ -308,3 +308,19 @@ def test_each_reason_says_who_does_what_next() -> None:
     )
     assert codes(worst) == ["suspect-reading", "no-second-witness", "taper-over-limit", "lean-over-limit", "rectangle-too-narrow"]
     assert all(reason.text and reason.next.endswith(".") for reason in worst.reasons)
+
+
+@pytest.mark.parametrize(
+    ("slip", "common", "said"),
+    [
+        (8.0, 30.0, "a mistake of up to 1-3/16 in (30.0 mm) would not show"),
+        (8.0, 13780.0, "a mistake that they share, as a wrong unit, would not show, however large; one in a single reading "
+                       "of up to 5/16 in (8.0 mm) would not either"),
+        (5000.0, 13780.0, "no mistake would show, however large"),
+    ],
+)  # fmt: skip
+def test_a_slip_larger_than_the_reading_is_said_in_words(slip: float, common: float, said: str) -> None:
+    """Nobody reads a height 45 feet long."""
+    blind = replace(verdict("height_left", "cannot tell", slip=slip), smallest_visible_common_slip_mm=common)
+    (reason,) = [one for one in order(comparison(height_left=blind)).reasons if "vouch" in one.text]
+    assert reason.text == f"the photo cannot vouch for the left height: {said}"

@@ -9,12 +9,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.judge.openings import INCH, SHORT, codes, door_of, ordered, photo, sizes_in, tape, walls
+from tests.judge.openings import INCH, SHORT, codes, door_of, ordered, photo, sizes_in, suiting, tape, walls
 from tests.tolerances import EXACT
 from vision.errors import BadInput
 from vision.gaussian import Array, Gaussian
 from vision.judge.door_records import Gap
 from vision.judge.doors import choose_door, kinds
+from vision.judge.makeable import fitting_door
 from vision.judge.verdicts import Order
 from vision.tape.readings import Taped, facts_from_mapping, read_tape
 
@@ -211,6 +212,17 @@ def test_a_curb_out_of_level_is_asked_about_then_held(right: str, code: bool, as
     assert any("out of level" in question for question in door_of(order).questions) == asked
 
 
+def test_the_gap_where_the_walls_come_closer_is_said() -> None:
+    """A middle 1/16 in under the line from bottom to top: that much less is left at either wall, wherever the belly is."""
+    order = good("hinged-door", tape({**PLUMB, "Wb": "28", "Wm": "27 15/16", "Wt": "28"}))
+    for edge in ("left wall", "right wall"):
+        gap = gaps(order)[edge]
+        assert gap.middle_mm == pytest.approx((gap.first_mm + gap.second_mm) / 2 - INCH / 16, rel=EXACT)
+        assert gap.least_mm == gap.middle_mm
+    straight = good("hinged-door", tape({**PLUMB, "Wb": "28", "Wm": "28", "Wt": "28"}))
+    assert gaps(straight)["left wall"].middle_mm is None
+
+
 def test_a_sloping_curb_leaves_a_wedge_under_the_glass() -> None:
     """The bottom edge is level and clears the higher end."""
     order = good("panel-and-door", leans=walls(0.0, 0.0, curb_level=2.0))
@@ -304,7 +316,9 @@ def test_no_size_ever_exceeds_what_the_smallest_reading_allows() -> None:
         taped = tape({**texts, "Hl": f"{high / 16}", "Hr": f"{(high + rng.integers(-2, 3)) / 16}"})
         leans = walls(left, right, over_in=1000.0, sd=0.1)
         for kind in ("hinged-door", "panel-and-door", "ceiling-panel", "sliding-panels", "sliding-kit"):
-            order = ordered(kind, taped, photo(taped), leans, hardware={"door_width": "22 in"}, has_head=tried % 2 == 0)
+            order = ordered(
+                kind, taped, photo(taped), leans, hardware=suiting(kind, {"door_width": "22 in"}), has_head=tried % 2 == 0
+            )
             tried += 1
             given += bool(door_of(order).panes)
             _fits(order, taped)
@@ -388,7 +402,7 @@ def _fits(order: Order, taped: Taped) -> None:
     for pane in door.panes:
         assert pane.left_mm + pane.at_y_mm <= min(value("height_left"), value("height_right")) + tiny
     for gap in door.gaps:
-        assert risky or min(gap.first_mm, gap.second_mm) >= -tiny, gap
+        assert risky or gap.least_mm >= -tiny, gap
     sizes = {size.name: size.value_mm for size in door.sizes if size.value_mm is not None}
     assert sizes.get("header_length", 0.0) <= value("width_top") - INCH / 8 + tiny
     assert sizes.get("track_length", 0.0) <= value("width_bottom") - INCH / 8 + tiny
@@ -424,3 +438,80 @@ def test_uncertain_leans_count_against_the_gap() -> None:
 
     assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.3))) == []
     assert codes(good("hinged-door", taped, walls(0.0, 0.0, sd=0.9))) == ["gap-at-risk"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware", "missing"),
+    [
+        ("panel-and-door", {"door_width": "47.5 in"}, {"door_width", "panel_width"}),
+        ("hinged-door", {"gap_top": "75.7 in"}, {"door_height"}),
+        ("hinged-door", {"gap_hinge": "24 in", "gap_strike": "24 in"}, {"door_width"}),
+        ("window", {"less_width": "47.9 in"}, {"piece_width"}),
+        ("ceiling-panel", {"less_height": "75.99 in"}, {"piece_height"}),
+        ("sliding-panels", {"header_less": "47.99 in", "panel_height": "70 in"}, {"header_length"}),
+        ("fixed-screen", {"panel_width": "24 in", "gap_panel": "47.99 in"}, {"panel_width"}),
+    ],
+)
+def test_a_size_of_nothing_is_withheld_and_holds(kind: str, hardware: dict[str, str], missing: set[str]) -> None:
+    """What is left is nothing or less: no value, no pane of that size, and a reason that says who decides."""
+    taped = tape({**PLUMB, "D1": "89 7/8", "D2": "89 7/8"})
+    order = ordered(kind, taped, photo(taped), walls(0.0, 0.0), hardware=hardware, has_head=True)
+    sizes = sizes_in(order)
+
+    assert {name for name, value in sizes.items() if value is None} == missing
+    assert order.status == "hold"
+    assert {code for size in door_of(order).sizes for code in size.withheld} & set(codes(order))
+    assert all(hold.decides in reason.text for hold, reason in zip(door_of(order).holds, order.reasons, strict=True))
+    assert not any(min(p.bottom_mm, p.top_mm, p.left_mm) <= 0 for p in door_of(order).panes)
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware", "code"),
+    [
+        ("window", {"less_width": "43 in"}, "panel-width"),
+        ("sliding-panels", {"side_allowance": "40 in", "panel_height": "70 in"}, "panel-width"),
+        ("hinged-door", {"gap_bottom": "71 in"}, "size-limits"),
+    ],
+)
+def test_a_piece_under_the_narrowest_panel_holds(kind: str, hardware: dict[str, str], code: str) -> None:
+    """Whether it is drawn as a pane or not, and in height as in width."""
+    taped = tape({**PLUMB, "D1": "89 7/8", "D2": "89 7/8"})
+    order = ordered(kind, taped, photo(taped), walls(0.0, 0.0), hardware=hardware)
+
+    assert any(reason.code == code and "narrowest" not in reason.text and "6 in" in reason.text for reason in order.reasons)
+
+
+def test_a_size_without_a_reading_holds_although_nothing_else_does() -> None:
+    """With nothing above the opening no height is asked for; the door's height is, and its absence is a reason."""
+    taped = tape({"Wb": "28", "Wm": "28", "Wt": "28"})
+    order = ordered("hinged-door", taped, photo(taped), walls(0.0, 0.0))
+
+    assert sizes_in(order)["door_height"] is None
+    assert codes(order) == ["readings-missing"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "hardware"),
+    [
+        ("panel-and-door", {"gap_top": "80 in"}),
+        ("window", {"less_width": "90 in"}),
+        ("sliding-panels", {"side_allowance": "60 in"}),
+        ("hinged-door", {"glass_tolerance": "7 in"}),
+    ],
+)
+def test_hardware_as_large_as_the_opening_is_refused(kind: str, hardware: dict[str, str]) -> None:
+    """A gap that leaves nothing of the opening is a wrong number, named with the room there is; a choice of width is not."""
+    readings = tape(PLUMB).gaussian
+    with pytest.raises(BadInput) as refused:
+        fitting_door(choose_door(kind, hardware), readings)
+    assert next(iter(hardware)) in refused.value.found
+    assert " in (" in refused.value.needed
+
+    assert fitting_door(choose_door("panel-and-door", {"door_width": "60 in"}), readings) is not None
+
+
+def test_the_way_in_is_never_less_than_nothing() -> None:
+    """Panels wider than the opening leave no way in, and the text says nothing of a negative one."""
+    order = good("sliding-panels", overlap="47 in", side_allowance="6 in", panel_height="70 in")
+
+    assert "the way in is 0 in" in next(r.text for r in order.reasons if r.code == "clear-way")

@@ -257,3 +257,19 @@ def test_seed_i_readings_that_all_end_in_nought_or_five_are_asked_about() -> Non
     """Five of five: (1/5)^5 by chance."""
     report = alone(sheet(("1520", "1525", "1520"), ("1900", "1905"), unit="mm"))
     assert "round-readings" in {question.code for question in report.questions}
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        sheet(("60 3/4", "60 3/4", "60 11/16"), ("58", "58"), ("83 1/4", "83 1/4"), ("plumb over 58", "1/16 into over 58")),
+        sheet(("61 3/4",) * 3, ("74", "74"), ("95 5/8", "95 5/8")),
+    ],
+    ids=["case 3", "case h"],
+)
+def test_one_kind_of_slip_is_named_and_the_others_are_possible(facts: dict[str, object]) -> None:
+    """An exact inch is named, on whichever readings; ranges of amounts that hold one too stand beside it as possible."""
+    slips = alone(facts).slips
+    assert {slip.code for slip in slips if slip.named} == {"inch-kept"}
+    assert len({slip.code for slip in slips}) >= 3
+    assert all(slip.text.startswith("Possible: ") != slip.named for slip in slips)

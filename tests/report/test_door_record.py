@@ -12,7 +12,7 @@ import pytest
 from api.schemas import report_schema
 from api.terminal import show
 from tests import made
-from tests.judge.openings import INCH, ordered, photo, tape, walls
+from tests.judge.openings import INCH, ordered, photo, suiting, tape, walls
 from tests.tolerances import EXACT
 from vision.judge.doors import kinds
 from vision.judge.verdicts import Order
@@ -27,7 +27,9 @@ HARDWARE = {
 
 def order(kind: str, *, well: bool = True) -> Order:
     taped = tape(PLUMB)
-    return ordered(kind, taped, photo(taped) if well else None, walls(0.0, 0.0) if well else None, hardware=HARDWARE)
+    return ordered(
+        kind, taped, photo(taped) if well else None, walls(0.0, 0.0) if well else None, hardware=suiting(kind, HARDWARE)
+    )
 
 
 @pytest.mark.parametrize("kind", kinds())
@@ -56,6 +58,16 @@ def test_each_number_says_whose_it_is() -> None:
     }  # fmt: skip
     assert numbers["clear_way"]["source"] == "IRC P2708.1.1"
     assert numbers["gap_panel"]["owner"] == "built in"
+
+
+def test_a_ready_order_s_sizes_stand_under_no_condition() -> None:
+    """'Once every hold is cleared' is said only while one is left."""
+    for well, said in ((True, False), (False, True)):
+        out = io.StringIO()
+        made_order = order("hinged-kit", well=well)
+        assert made_order.status == ("ready" if well else "hold")
+        show(to_json(replace(made.ready(), order=made_order)), out, width=200)
+        assert ("once every hold is cleared" in out.getvalue()) == said
 
 
 def test_the_table_tells_sizes_weight_and_what_to_ask() -> None:

@@ -21,7 +21,7 @@ BUDGET_MM2 = 1e-9
 """the contract's own bound"""
 TOP_KEYS = [
     "format", "outline", "cards", "sizes", "proportions", "walls", "curb", "door_line", "not_measured", "readings", "recorded",
-    "closure", "slips", "questions", "findings", "unseen", "order",
+    "closure", "slips", "questions", "findings", "notes", "unseen", "order",
 ]  # fmt: skip
 
 

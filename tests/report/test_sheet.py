@@ -20,11 +20,11 @@ from defusedxml.ElementTree import fromstring
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from tests import made
-from tests.judge.openings import INCH, judged, ordered, photo, tape, walls
+from tests.judge.openings import INCH, judged, ordered, photo, suiting, tape, walls
 from tests.judge.test_ordering import ALL_RIGHT, LEANING
 from tests.tolerances import EXACT
 from vision.check import CheckRequest, check, facts_from_mapping
-from vision.judge.door_records import Pane
+from vision.judge.door_records import Gap, Pane
 from vision.judge.doors import kinds
 from vision.judge.verdicts import Reason, Slip
 from vision.report.record import Report
@@ -32,7 +32,7 @@ from vision.report.sheet import Section, order_sheet
 from vision.report.sheet_html import sheet_html, svg
 from vision.report.sheet_opening import OUTLINE_WIDTH, opening_drawing, wall_quantities
 from vision.report.sheet_panes import HINGE_PT, panes_drawing
-from vision.report.sheet_pdf import PAPERS, sheet_pdf
+from vision.report.sheet_pdf import PAPERS, sheet_pdf, type_size
 from vision.report.sheet_pen import BOLD, FONT, latin
 from vision.report.sheet_shapes import PT_PER_MM, Area, Drawing, Line, Mark, Words
 from vision.report.sheet_walls import wall_curve, walls_drawing
@@ -47,7 +47,7 @@ REPORTS = {"ready": made.ready, "hold": made.hold, "scale refused": made.scale_r
 
 def with_door(kind: str = "panel-and-door") -> Report:
     """Room 3 with a tapered panel beside a door."""
-    order = ordered(kind, LEANING, photo(LEANING), ALL_RIGHT, hardware=HARDWARE)
+    order = ordered(kind, LEANING, photo(LEANING), ALL_RIGHT, hardware=suiting(kind, HARDWARE))
     return replace(made.ready(), order=order, comparison=judged(LEANING, photo(LEANING)))
 
 
@@ -62,10 +62,14 @@ def full(holds: int = 30) -> Report:
 
 
 def content(pdf: bytes) -> str:
-    """The page's content stream, decoded."""
-    streams = re.findall(rb"<<(.*?)>>\s*stream\r?\n(.*?)endstream", pdf, re.DOTALL)
-    (page,) = [data.strip() for head, data in streams if b"/Subtype" not in head]
-    return zlib.decompress(base64.a85decode(page.removesuffix(b"~>"))).decode("latin-1")
+    """The pages' content streams, decoded, in their order."""
+    streams = re.findall(rb"<<((?:(?!endobj).)*?)>>\s*stream\r?\n(.*?)endstream", pdf, re.DOTALL)
+    pages = [data.strip().removesuffix(b"~>") for head, data in streams if b"/Subtype" not in head]
+    return "\n".join(zlib.decompress(base64.a85decode(page)).decode("latin-1") for page in pages)
+
+
+def pages_of(pdf: bytes) -> int:
+    return len(re.findall(rb"/Type /Page\b", pdf))
 
 
 def words_of(pdf: bytes) -> str:
@@ -111,25 +115,77 @@ def test_the_opening_is_to_scale_in_the_pdf_itself(paper: str) -> None:
 
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 @pytest.mark.parametrize("report", [*REPORTS.values(), with_door, full], ids=[*REPORTS, "door", "full"])
-def test_every_report_is_one_page_of_that_paper(report: object, paper: str) -> None:
-    """Ready, held, without sizes, without anything measured, or with a great deal to say: one page."""
+def test_every_report_is_set_in_readable_letters_on_that_paper(report: object, paper: str) -> None:
+    """Ready, held, without sizes, nothing measured, or with a great deal to say: 7 pt at least, its status on each page."""
     made_report: Report = report()  # type: ignore[operator]
     pdf = sheet_pdf(made_report, paper)
 
-    assert len(re.findall(rb"/Type /Page\b", pdf)) == 1
-    box = re.findall(rb"/MediaBox \[ (\S+) (\S+) (\S+) (\S+) \]", pdf)[0]
-    assert [float(one) for one in box] == pytest.approx([0, 0, *PAPERS[paper]], abs=1e-3), "pt, as the paper's standard has it"
-    assert made_report.order.status.upper() in content(pdf)
+    boxes_of = re.findall(rb"/MediaBox \[ (\S+) (\S+) (\S+) (\S+) \]", pdf)
+    assert len(boxes_of) == pages_of(pdf)
+    for box in boxes_of:
+        assert [float(one) for one in box] == pytest.approx([0, 0, *PAPERS[paper]], abs=1e-3), (
+            "pt, as the paper's standard has it"
+        )
+    assert content(pdf).count(f"({made_report.order.status.upper()})") == pages_of(pdf)
+    assert type_size(order_sheet(made_report), paper) >= 7.0
+    drawings = {
+        item.size
+        for drawing in (order_sheet(made_report).opening, order_sheet(made_report).walls, order_sheet(made_report).panes)
+        if drawing is not None
+        for item in drawing.items
+        if isinstance(item, Words)
+    }
+    used = {float(size) for size in re.findall(r"/F\d+ ([\d.]+) Tf", content(pdf))}
+    assert min(used - drawings) >= 7.0
 
 
-def test_nothing_that_holds_is_left_out_of_a_full_page() -> None:
-    """All holds and cautions are there however small the letters; only questions and rules are cut, and the page says so."""
-    for holds, cut in ((14, False), (30, True), (60, True)):
-        words = words_of(sheet_pdf(full(holds)))
+def test_a_second_page_is_for_words_that_the_first_has_no_room_for() -> None:
+    """One page for a short report; else the pages are numbered, and the lines to sign stand on the last one only."""
+    assert pages_of(sheet_pdf(made.ready())) == 1
+    pdf = sheet_pdf(full(60))
+    count, words = pages_of(pdf), words_of(pdf)
+    assert count >= 3
+    for number in range(1, count + 1):
+        assert f"Order sheet, page {number} of {count}" in words
+    assert words.count(TO_SIGN[0]) == 1
+    assert words.index(TO_SIGN[0]) > words.index(f"page {count} of {count}")
+    assert words.count(f"Goes on, and is signed, on page {count}.") == count - 1
+
+
+def test_nothing_is_left_out_of_a_full_sheet() -> None:
+    """All holds, cautions, questions and rules are there, however many there are (a text may go on over the page)."""
+    for holds in (14, 30, 60):
+        words = words_of(sheet_pdf(full(holds))).replace(" ", "")
         for i in range(holds):
-            assert f"reading {i} is suspect" in words
-        assert "licensed glazier" in words
-        assert ("More of this is in the report." in words) == cut
+            assert f"reading{i}issuspect" in words
+        for one in order_sheet(full(holds)).sections:
+            for entry in one.entries:
+                for part in (entry.text.split()[:4], entry.text.split()[-4:]):
+                    assert latin("".join(part)) in words
+
+
+def test_a_long_reading_stands_on_two_lines_rather_than_cut() -> None:
+    """Its direction and length are what it says."""
+    verdict = replace(made.verdict("width_top"), name="plumb_left", text="3/16 into the opening over 72 in", tape_mm=4.76)
+    report = replace(made.hold(), comparison=replace(made.hold().comparison, readings={"plumb_left": verdict}))
+    words = words_of(sheet_pdf(report))
+    assert all(one in words for one in verdict.text.split())
+    assert "..." not in words
+
+
+@pytest.mark.parametrize(
+    ("name", "printed", "said"),
+    [("hinges, Łódź", "hinges, ?ódz", True), ("浴室 2", "?? 2", True), ("Größe ½, 3⅛″", 'Größe ½, 3 1/8"', False)],
+)
+def test_letters_that_the_pdf_lacks_are_said_to_be_missing(name: str, printed: str, said: bool) -> None:
+    """A name of the hardware sheet in other letters: without accents or as ?, with a line that says so; the HTML has it whole."""
+    order = ordered("panel-and-door", LEANING, photo(LEANING), ALL_RIGHT, hardware={"name": name, "gap_hinge": "5 mm"})
+    report = replace(made.hold(), order=order)
+    words = words_of(sheet_pdf(report))
+
+    assert f"From {printed}:" in words
+    assert ("stand without accents or as ?" in words) == said
+    assert name in Text.of(sheet_html(report))
 
 
 @pytest.mark.parametrize("make", [with_door, made.hold], ids=["door", "no door"])
@@ -213,13 +269,13 @@ def test_what_was_typed_cannot_become_part_of_the_page() -> None:
 
     assert "<script>" not in sheet_html(report)
     assert "<b>" not in sheet_html(report)
-    assert '56 1/8"??' in content(sheet_pdf(report))
+    assert '1/8"??' in content(sheet_pdf(report))
 
 
 @pytest.mark.parametrize("kind", kinds())
 def test_a_withheld_size_has_no_number(kind: str) -> None:
     """Without a second witness every size of every kind is withheld, and no glass is drawn."""
-    order = ordered(kind, LEANING, None, None, hardware={"panel_width": "24 in", "panel_height": "60 in"})
+    order = ordered(kind, LEANING, None, None, hardware=suiting(kind, {"panel_width": "24 in", "panel_height": "60 in"}))
     report = replace(made.hold(), order=order)
     sizes = next(section for section in order_sheet(report).sections if section.title.startswith("Sizes"))
 
@@ -383,6 +439,18 @@ def test_a_ready_sheet_speaks_of_no_holds_to_clear() -> None:
     for status, said in (("ready", False), ("hold", True)):
         report = replace(with_door(), order=replace(with_door().order, status=status, reasons=()))  # type: ignore[arg-type]
         assert ("once every hold is cleared" in Text.of(sheet_html(report))) == said
+
+
+def test_a_gap_says_its_middle_where_that_is_the_least() -> None:
+    """Beside equal ends the smaller middle stands on the page, and not where it is no smaller."""
+    door = with_door().order.door
+    assert door is not None
+    for middle, said in ((INCH / 8, True), (INCH / 4, False), (None, False)):
+        made_gap = Gap("left wall", 3 * INCH / 16, 3 * INCH / 16, middle_mm=middle)
+        report = replace(with_door(), order=replace(with_door().order, door=replace(door, gaps=(made_gap,))))
+        (entry,) = section(report, "Gaps left").entries
+        assert ("in the middle 1/8 in (3.2 mm)" in entry.text) == said
+        assert entry.text.startswith("left wall: 3/16 in (4.8 mm)")
 
 
 def leveled() -> Report:

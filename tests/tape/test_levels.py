@@ -46,6 +46,13 @@ def test_direction_and_length_may_stand_apart() -> None:
     assert apart.levels["plumb_left"].value_mm == taped({"plumb_left": "3/16 into over 72"}).levels["plumb_left"].value_mm
 
 
+def test_a_direction_stated_apart_is_shown_with_the_reading() -> None:
+    """Whoever reads the report sees '1/16 out over 72 in', not a bare 1/16."""
+    apart = {"text": "1/16", "way": "out", "over": "72 in"}
+    taped = read_tape(facts_from_mapping({"unit": "in", "readings": {"plumb_left": apart, "plumb_right": "1/8 into over 72"}}))
+    assert dict(taped.texts) == {"plumb_left": "1/16 out over 72 in", "plumb_right": "1/8 into over 72"}
+
+
 def test_the_level_s_own_length_serves_where_none_is_written() -> None:
     """`level_length` is said once for all plumb readings."""
     assert taped({"plumb_left": "1/8 into"}, level_length="48 in").over_mm == {"plumb_left": pytest.approx(48 * INCH, rel=EXACT)}

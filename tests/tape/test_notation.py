@@ -228,3 +228,15 @@ def test_any_text_is_read_as_a_positive_length_or_refused_with_a_place_inside_it
         assert 0 < length.exact_mm <= 10_000
         assert length.resolution_mm > 0
     assert 1 <= place <= len(text) + 1
+
+
+@pytest.mark.parametrize("text", ["1,402", "1,402 mm", "12,345"])
+def test_the_remedy_for_a_comma_never_makes_another_number(text: str) -> None:
+    """Three digits behind a comma are thousands as likely as decimals: without the sign it is the number that was meant."""
+    with pytest.raises(BadInput) as refused:
+        parse_length(text, where="reading", unit="mm")
+    digits = text.removesuffix(" mm").replace(",", "")
+    assert refused.value.remedy == (
+        f"write {digits} if the comma parts thousands; if it begins decimals, state decimal_comma = true"
+    )
+    assert "." not in refused.value.remedy

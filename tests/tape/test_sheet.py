@@ -132,3 +132,60 @@ def test_a_misspelt_name_is_answered_with_the_one_that_is_meant() -> None:
 def test_an_empty_text_has_no_readings() -> None:
     """Nothing, or remarks only."""
     assert facts_from_csv("# nothing yet\n\n").entries == ()
+
+
+COMMA = "unit,mm\ndecimal_comma,true\n"
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        'width top,"1402,5","1401,5"\nwidth bottom,"1400,5"', 'width top,width bottom\n"1402,5","1400,5"\n"1401,5",',
+        "width top;1402,5;1401,5\nwidth bottom;1400,5", "width top\t1402,5\t1401,5\nwidth bottom\t1400,5",
+    ],
+)  # fmt: skip
+def test_decimal_commas_are_read_where_the_cells_can_be_told_apart(body: str) -> None:
+    """In quotes between commas, or between semicolons or tabs."""
+    facts = facts_from_csv(COMMA + body)
+    assert facts.entries == (Entry("width_top", "1402,5"), Entry("width_bottom", "1400,5"))
+    assert [one.entries for one in facts.second] == [(Entry("width_top", "1401,5"),)]
+
+
+def test_a_bare_column_may_have_decimal_commas() -> None:
+    """There is nothing between cells in it."""
+    facts = facts_from_csv(COMMA + "1402,5\n1401\n1400,5\n1998\n1999,5")
+    assert [entry.text for entry in facts.entries] == ["1400,5", "1401", "1402,5", "1998", "1999,5"]
+
+
+def test_a_comma_that_may_be_either_is_refused_by_line() -> None:
+    """One number or two: the line and both ways to write it are named, not another reading."""
+    with pytest.raises(BadInput) as refused:
+        facts_from_csv(COMMA + "width top,1402,5")
+    assert "line 3" in refused.value.where
+    assert "a comma may stand in a number or between two" in refused.value.found
+    assert 'width top,"1402,5"' in refused.value.remedy
+
+
+@pytest.mark.parametrize("blank", [",,,", ";;", " , ", "\t\t", ",,,\n,,,"])
+def test_rows_of_empty_cells_are_no_rows(blank: str) -> None:
+    """A spreadsheet writes them below what was filled in, and between."""
+    rows = f"unit,in\n{blank}\nwidth top,55 3/16\n{blank}\nwidth bottom,55\n{blank}\n"
+    assert [entry.name for entry in facts_from_csv(rows).entries] == ["width_top", "width_bottom"]
+
+
+@pytest.mark.parametrize("rows", ["unit,in\nwitdh top,55 3/16", "witdh top,55 in", COMMA + 'witdh top,"1402,5"', "witdh top\n55"])
+def test_a_misspelt_name_is_blamed_for_itself(rows: str) -> None:
+    """On the only row too: no bare reading begins with a word."""
+    with pytest.raises(BadInput, match=r"the name 'witdh top'.*write width top if that is meant"):
+        facts_from_csv(rows)
+
+
+def test_a_bare_reading_may_begin_with_its_mark() -> None:
+    """'light 56 1/4' is a reading and no name."""
+    assert facts_from_csv("unit,in\nlight 56 1/4, 56, 56").entries[-1] == Entry("width_bottom", "light 56 1/4")
+
+
+def test_a_setting_twice_is_refused() -> None:
+    """Neither the first nor the last wins."""
+    with pytest.raises(BadInput, match="'unit' a second time"):
+        facts_from_csv("unit,in\nunit,mm\nwidth top,55")

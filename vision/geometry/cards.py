@@ -185,7 +185,25 @@ def parse_cards(texts: Sequence[str], default_offset_mm: float | None, settings:
     """All CARD texts of one check; BadInput for a text of another form and for numbers that no card has."""
     if default_offset_mm is not None:
         _plausible_offset("card offset", default_offset_mm)
-    return CardFacts(tuple(parse_card(text, settings) for text in texts), default_offset_mm)
+    specs = tuple(parse_card(text, settings) for text in texts)
+    said = list(zip(texts, specs, strict=True))
+    for i, (text, spec) in enumerate(said):
+        for other, before in said[:i]:
+            if _contradict(before, spec):
+                which = f"card number {spec.number}" if spec.number is not None else f"all cards of kind {spec.kind.name}"
+                remedy = "leave out the one that is wrong; what holds for one card only takes its number, as in a4#2"
+                raise BadInput(f"cards {other!r} and {text!r}", f"two different facts about {which}", "one of the two", remedy)
+    return CardFacts(specs, default_offset_mm)
+
+
+def _contradict(one: CardSpec, other: CardSpec) -> bool:
+    """Whether both speak of the same card or cards and say different things: a kind, a depth or sides."""
+    if one.number != other.number:
+        return False
+    if one.kind != other.kind:
+        return one.number is not None or one.kind.name == other.kind.name
+    depths, sides = [(s.offset_mm, s.offset_sd_mm) for s in (one, other)], [(s.size_mm, s.size_sd_mm) for s in (one, other)]
+    return any(None not in (a[0], b[0]) and a != b for a, b in (depths, sides))
 
 
 @dataclass(frozen=True)

@@ -92,3 +92,34 @@ FORMS: Mapping[Form, frozenset[str]] = MappingProxyType(
     }
 )
 """Form -> numbers that its kinds must have."""
+
+_ALL = frozenset(
+    {"grid", "panel_min", "bow_limit", "curb_level_limit", "curb_level_note", "width_min", "width_max", "height_min"}
+    | {"height_max", "clear_way"}
+)
+_GLASS = frozenset({"glass_density", "glass_tolerance", "thickness", "two_people_from", "three_people_from"})
+_HUNG = frozenset(
+    {"two_hinges_mass", "two_hinges_width", "three_hinges_mass", "three_hinges_width", "door_min", "door_max", "hinge_wall"}
+)
+_MORE: Mapping[Form, frozenset[str]] = MappingProxyType(
+    {
+        "hinged": _HUNG,
+        "panel-and-door": _HUNG | {"panel_height"},
+        "screen": frozenset({"panel_width", "panel_height", "screen_min", "screen_max", "hinge_wall"}),
+        "fill": frozenset(),
+        "sliding": frozenset({"panel_height", "take_up"}),
+        "kit": frozenset({"kit_min", "kit_max", "header_less", "track_less"}),
+    }
+)
+_PLUMB_FILL = frozenset({"lean_square", "lean_taper"})
+
+
+def taken_by(form: Form, *, glass: bool, plumb: bool) -> frozenset[str]:
+    """What a hardware sheet may say of a kind of this form: the numbers it uses, and `hinge_wall` where it has one.
+
+    `glass`: whether glass is ordered; `plumb`: whether a piece from wall to wall stands plumb, else its diagonals count.
+    """
+    taken = _ALL | FORMS[form] | _MORE[form] | (_GLASS if glass else frozenset())
+    if form == "fill":
+        taken |= _PLUMB_FILL if plumb else {"diagonal_limit"}
+    return taken | {"name", "glass"}

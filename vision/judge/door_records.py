@@ -83,6 +83,13 @@ class Gap:
     first_mm: float
     second_mm: float
     ends: tuple[str, str] = ("bottom", "top")
+    middle_mm: float | None = None
+    """what is left at least where the middle width was taken, if the belly of the walls is all on this one; None without one"""
+
+    @property
+    def least_mm(self) -> float:
+        """The smallest of what is known of it."""
+        return min(self.first_mm, self.second_mm, *(() if self.middle_mm is None else (self.middle_mm,)))
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any, Literal, cast, get_args
 
 from vision.errors import BadInput, nearest
-from vision.judge.door_keys import FORMS, NUMBERS, OPENINGS, Form
+from vision.judge.door_keys import FORMS, NUMBERS, OPENINGS, Form, taken_by
 from vision.judge.quantities import UNITS, Dimension, parse_quantity
 
 Trust = Literal[
@@ -127,6 +127,7 @@ def choose_door(kind: str, hardware: Mapping[str, object] | None = None, *, wher
     for key, raw in sheet.items():
         if key not in SHEET_WORDS:
             numbers[key] = _from_sheet(key, raw, name, where)
+    _hold_taken(sheet, own, glass, where)
     _in_order(numbers, where)
     texts = (data["openings"][opening], own)
     return Door(
@@ -143,6 +144,16 @@ def choose_door(kind: str, hardware: Mapping[str, object] | None = None, *, wher
         hardware=name if hardware else None,
         stated=tuple((key.replace("_", " "), str(sheet[key])) for key in ("glass", "hinge_wall") if key in sheet),
     )
+
+
+def _hold_taken(sheet: Mapping[str, object], own: Mapping[str, Any], glass: str | None, where: str) -> None:
+    """BadInput for a key that this kind of door makes nothing of: whoever wrote it expects that it counts."""
+    taken = taken_by(cast(Form, own["form"]), glass=glass is not None, plumb=own.get("plumb", True))
+    for key in sheet:
+        if key not in taken:
+            needed = f"what it uses: {', '.join(sorted(taken))}"
+            remedy = "leave it out, or name the kind of door that it belongs to"
+            raise BadInput(where, f"{key}, of which a {own['title']} makes nothing", needed, remedy)
 
 
 def _in_order(numbers: Mapping[str, Number], where: str) -> None:

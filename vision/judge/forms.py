@@ -149,11 +149,17 @@ def _corner(figure: Figure, hinge: Side, offset_mm: float, bottom_mm: float) -> 
 
 
 def side_gaps(figure: Figure, made: Pane) -> tuple[Gap, Gap]:
-    """From each wall to the pane's edge on that side, at bottom and top."""
+    """From each wall to the pane's edge on that side, at bottom and top, and in the middle where the walls come closer there."""
     x, w = figure.left_x(), figure.width_mm
     top_left = made.at_x_mm + (made.bottom_mm - made.top_mm if made.tapered_edge == "left" else 0.0)
-    left = Gap("left wall", made.at_x_mm - x[0], top_left - x[2])
-    return left, Gap("right wall", x[0] + w[0] - made.at_x_mm - made.bottom_mm, x[2] + w[2] - top_left - made.top_mm)
+    ends = (
+        (made.at_x_mm - x[0], top_left - x[2]),
+        (x[0] + w[0] - made.at_x_mm - made.bottom_mm, x[2] + w[2] - top_left - made.top_mm),
+    )
+    share, belly = (figure.y_mm[1] - figure.y_mm[0]) / figure.height_mm, figure.belly_mm
+    middle = [low + share * (high - low) - belly if belly > 0 else None for low, high in ends]
+    left, right = (Gap(f"{side} wall", *e, middle_mm=m) for side, e, m in zip(("left", "right"), ends, middle, strict=True))
+    return left, right
 
 
 def upright(case: Case, panes: tuple[Pane, ...]) -> tuple[Gap, ...]:

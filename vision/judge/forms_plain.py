@@ -10,6 +10,7 @@ from vision.judge.evidence import unique
 from vision.judge.figure import STATIONS
 from vision.judge.forms import filled, side_gaps, upright, widths_of
 from vision.judge.glass import down, pane
+from vision.judge.makeable import given
 from vision.judge.rules import Case, Plan, header_and_track, height_size, less, missing, number_missing, room
 from vision.units import length_text
 
@@ -35,6 +36,8 @@ def screen(case: Case) -> Plan:
     lean = figure.leans()[0 if side == "left" else 1] * figure.height_mm if edge.tapered else 0.0
     wanted = min(door.value("panel_width"), figure.smallest_mm - door.value("gap_panel"))
     widths = (down(wanted + min(0.0, lean), door), down(wanted - max(0.0, lean), door))
+    if min(widths) <= 0:
+        return Plan((*(given(size, min(widths)) for size in empty), height_plan), holds=edge.holds, hinge_wall=side)
     result = Plan((*filled(empty, widths, None), height_plan), holds=edge.holds, hinge_wall=side)
     if height is None:
         return result
@@ -72,6 +75,8 @@ def fill(case: Case) -> Plan:
         return Plan((size, height_plan), holds=holds)
     available = smallest - same_way - door.value("less_width")
     value = down(available, door)
+    if value <= 0:
+        return Plan((given(size, value), height_plan), holds=holds)
     tape = evidence.width_95_mm()
     kept = room(case, door.value("less_width"), available - value, tape_95_mm=tape, shape_95_mm=shape)
     result = Plan((replace(size, value_mm=value, room=kept), height_plan), holds=holds)
@@ -109,7 +114,7 @@ def sliding(case: Case) -> Plan:
     if not doubts and smallest is not None:
         clear = smallest - door.value("side_allowance")
         value = down((clear + door.value("overlap")) / 2, door)
-        size = replace(size, value_mm=value)
+        size = given(size, value)
         if 2 * value - clear < door.value("overlap_min"):
             text = f"the panels overlap by {length_text(2 * value - clear)} only; the least is {door.said('overlap_min')}"
             holds = (*holds, Hold("panel-width", text, "State a larger overlap.", FIT, door.numbers["overlap_min"]))

@@ -72,10 +72,9 @@ def _door_and_panels(case: Case, plan: Plan) -> Iterator[_Bound]:
         action = "Choose another kind of door, or change the width."
         yield _Bound("door_min", "the door is", min(doors), False, "door-width", FIT, action)
         yield _Bound("door_max", "the door is", max(doors), True, "door-width", FIT, action)
+    yield from _smallest_pieces(plan)
     for made in plan.panes:
-        action = "Ask the fabricator for the narrowest panel that can be tempered, or change the door's width."
         narrow = min(made.bottom_mm, made.top_mm)
-        yield _Bound("panel_min", f"the {made.name} is", narrow, False, "panel-width", FABRICATOR, action)
         if case.door.form == "screen":
             action = "Choose a screen within the range, or another kind of door."
             yield _Bound("screen_min", "the screen is", narrow, False, "panel-width", FIT, action)
@@ -86,6 +85,19 @@ def _door_and_panels(case: Case, plan: Plan) -> Iterator[_Bound]:
         yield _Bound("clear_way", "the way in is", way, False, "clear-way", AUTHORITY, action)
 
 
+def _smallest_pieces(plan: Plan) -> Iterator[_Bound]:
+    """No piece is made narrower or lower than this, whether it is drawn as a pane or not."""
+    action = "Ask the fabricator for the narrowest panel that can be tempered, or change the numbers of the hardware sheet."
+    given: dict[str, tuple[float, str]] = {}
+    for size in plan.sizes:
+        piece = size.name.removesuffix("_bottom").removesuffix("_top")
+        if size.value_mm is not None and piece.endswith(("_width", "_height")):
+            given[piece] = min(given.get(piece, (size.value_mm, size.words)), (size.value_mm, size.words))
+    for piece, (value, words) in given.items():
+        code = "panel-width" if piece.endswith("_width") else "size-limits"
+        yield _Bound("panel_min", f"{words}:", value, False, code, FABRICATOR, action)
+
+
 def _way(case: Case, sizes: dict[str, float], doors: list[float]) -> float | None:
     """How wide the way in is: the door, what a screen or one sliding panel leaves, at most the smallest width."""
     smallest = case.evidence.smallest(STATIONS)
@@ -94,10 +106,10 @@ def _way(case: Case, sizes: dict[str, float], doors: list[float]) -> float | Non
     if doors:
         return min(doors)
     if "sliding_panel_width" in sizes:
-        return smallest - case.door.value("side_allowance") - sizes["sliding_panel_width"]
+        return max(0.0, smallest - case.door.value("side_allowance") - sizes["sliding_panel_width"])
     if case.door.form == "screen":
         widest = max((value for name, value in sizes.items() if name.startswith("panel_width")), default=None)
-        return None if widest is None else smallest - case.door.value("gap_panel") - widest
+        return None if widest is None else max(0.0, smallest - case.door.value("gap_panel") - widest)
     if case.door.form == "kit" and case.door.has("header_less"):
         return smallest / 2
     return smallest

@@ -6,6 +6,7 @@ anything or corrects a number. Limits are common practice, no source; the hardwa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from vision.errors import CannotMeasure, Finding
@@ -18,6 +19,8 @@ from vision.units import length_text
 
 WIDTHS = ("width_top", "width_middle", "width_bottom")
 HEIGHTS = ("height_left", "height_right")
+LENGTHS = ("width", "height", "diagonal")
+"""how the names of readings begin that are lengths of the opening"""
 SCALE_CODES = frozenset({"scale-in-doubt", "unexplained"})
 """findings that speak for the readings they leave undecided"""
 
@@ -187,10 +190,23 @@ def _suspect(verdict: ReadingVerdict, action: str) -> Reason:
 def _blind(verdicts: Sequence[ReadingVerdict], advice: str) -> Reason:
     slips = [v.smallest_visible_slip_mm for v in verdicts if v.smallest_visible_slip_mm is not None]
     common = [v.smallest_visible_common_slip_mm for v in verdicts if v.smallest_visible_common_slip_mm is not None]
-    largest = max((*slips, *common), default=0.0)
     names = [verdict.name for verdict in verdicts]
-    text = f"the photo cannot vouch for the {plain_names(names)}: a mistake of up to {length_text(largest)} would not show"
+    hidden = _unseen(max(slips, default=0.0), max(common, default=0.0), verdicts)
+    text = f"the photo cannot vouch for the {plain_names(names)}: {hidden}"
     return Reason("no-second-witness", text, f"{advice.removesuffix('.')}. Or have a second person measure.")
+
+
+def _unseen(slip_mm: float, common_mm: float, verdicts: Sequence[ReadingVerdict]) -> str:
+    """Up to what size a mistake would not show: in words where that is more than the readings themselves are long."""
+    longest = max((v.tape_mm for v in verdicts if v.name.startswith(LENGTHS)), default=math.inf)
+    if max(slip_mm, common_mm) <= longest:
+        return f"a mistake of up to {length_text(max(slip_mm, common_mm))} would not show"
+    if slip_mm > longest:
+        return "no mistake would show, however large"
+    return (
+        "a mistake that they share, as a wrong unit, would not show, however large; one in a single reading of up to "
+        f"{length_text(slip_mm)} would not either"
+    )
 
 
 def _sentence(text: str) -> str:

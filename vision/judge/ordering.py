@@ -17,6 +17,7 @@ from vision.judge.figure import figure
 from vision.judge.forms import hinged, panel_and_door
 from vision.judge.forms_plain import fill, kit, screen, sliding
 from vision.judge.limits import curb_fall, limit_holds
+from vision.judge.makeable import unspoken_holds
 from vision.judge.rules import Case, Plan
 from vision.judge.verdicts import Order, Reason
 from vision.units import length_text
@@ -49,9 +50,11 @@ def order_door(door: Door, evidence: Evidence) -> Order:
     """
     case = Case(door, evidence, figure(evidence.lengths, evidence.walls, evidence.at_mm, evidence.height_over_curb()))
     plan = _FORMS[door.form](case)
-    holds = tuple(dict.fromkeys((*plan.holds, *limit_holds(case, plan))))
     replaced = REPLACED if door.plumb else NOT_PLUMB
     kept = [reason for reason in evidence.base.reasons if reason.code not in replaced]
+    crossed = (*plan.holds, *limit_holds(case, plan))
+    said = {reason.code for reason in kept} | {hold.code for hold in crossed}
+    holds = tuple(dict.fromkeys((*crossed, *unspoken_holds(plan.sizes, said))))
     reasons = tuple(dict.fromkeys((*kept, *(_reason(hold) for hold in holds))))
     made = DoorOrder(
         door=door,

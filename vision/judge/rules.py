@@ -13,6 +13,7 @@ from vision.judge.edges import FIT
 from vision.judge.evidence import HEIGHTS, Evidence
 from vision.judge.figure import Figure
 from vision.judge.glass import down
+from vision.judge.makeable import given
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,8 @@ def height_size(case: Case, name: str, keys: Sequence[str], *, under_head: Seque
         return None, size if doubts else OrderSize(size.name, size.words, None, ("readings-missing",), rule)
     off = sum(door.value(key) for key in taken)
     value = down(height - off, door)
+    if value <= 0:
+        return None, given(size, value)
     if door.has("panel_height") and name == "panel":
         value = min(value, down(door.value("panel_height"), door))
     read = [name for name in HEIGHTS if name in evidence.readings.names]
@@ -80,8 +83,10 @@ def header_and_track(case: Case) -> tuple[OrderSize, ...]:
             continue
         where = "top width, at the height of the header," if name == "header" else "bottom width, at the curb,"
         doubts = case.evidence.doubts((reading,))
-        value = None if doubts else down(case.evidence.lengths.value(reading) - case.door.value(key), case.door)
-        sizes.append(OrderSize(f"{name}_length", f"{name}, length", value, doubts, less(case.door, where, (key,))))
+        size = OrderSize(f"{name}_length", f"{name}, length", None, doubts, less(case.door, where, (key,)))
+        if not doubts:
+            size = given(size, down(case.evidence.lengths.value(reading) - case.door.value(key), case.door))
+        sizes.append(size)
     return tuple(sizes)
 
 

@@ -114,13 +114,14 @@ def _named(
     if not fits:
         return (_none(case, doubt),)
     reach = reach_of(case, tried, settings)
-    fits = [replace(fit, named=bool(_is_named(fit, reach))) for fit in fits]
-    fits.sort(key=lambda fit: (not fit.named, not _exact(fit), len(fit.parts), fit.left))
-    rivals = _rivals(fits, settings)
-    if rivals:
-        fits = [replace(fit, named=False) for fit in fits]
-    head = () if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)
-    return (*head, *tuple(_merged(fits))[:MOST])
+    fits = sorted((replace(fit, named=_is_named(fit, reach)) for fit in fits), key=_rank)
+    rivals, best = _rivals(fits, settings), fits[0]
+    fits = sorted((replace(f, named=f.named and not rivals and _is_one_kind(f, best)) for f in fits), key=_rank)
+    return (*(() if fits[0].named else (_alike(rivals) if rivals else _unsure(fits),)), *tuple(_merged(fits))[:MOST])
+
+
+def _rank(fit: _Fit) -> tuple[bool, bool, int, float]:
+    return (not fit.named, not _exact(fit), len(fit.parts), fit.left)
 
 
 def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, float], *, alone: bool) -> list[Candidate]:
@@ -133,9 +134,7 @@ def tried_on(case: Case, lengths: Mapping[str, Written], levels: Mapping[str, fl
 
 def _is_named(fit: _Fit, reach: Reach) -> bool:
     """Whether a random amount would seldom have fitted as well; see `vision/judge/naming.py`."""
-    if fit.parts:
-        return True
-    return fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges)
+    return bool(fit.parts or fit.off <= (reach.fixed if fit.candidate.span is None else reach.ranges))
 
 
 def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
@@ -157,6 +156,11 @@ def _rivals(fits: Sequence[_Fit], settings: JudgeSettings) -> list[_Fit]:
 def _differs(one: _Fit, other: _Fit) -> bool:
     """Whether they are slips of two kinds that do different things; of one kind on other readings the question is the same."""
     return one.candidate.slip.code != other.candidate.slip.code and _key(one) != _key(other)
+
+
+def _is_one_kind(one: _Fit, best: _Fit) -> bool:
+    """Whether they are one kind of slip, or do the same and stand in one entry: only one kind is ever named."""
+    return one.candidate.slip.code == best.candidate.slip.code or (_key(one), _exact(one)) == (_key(best), _exact(best))
 
 
 def _is_large(candidate: Candidate) -> bool:

@@ -90,7 +90,8 @@ def _pane(pane: Pane) -> dict[str, Any]:
 
 
 def _gap(gap: Gap) -> dict[str, Any]:
-    return {"edge": gap.edge, "ends": list(gap.ends), "first_mm": float(gap.first_mm), "second_mm": float(gap.second_mm)}
+    ends = {"edge": gap.edge, "ends": list(gap.ends), "first_mm": float(gap.first_mm), "second_mm": float(gap.second_mm)}
+    return ends if gap.middle_mm is None else ends | {"middle_mm": float(gap.middle_mm)}
 
 
 def _hold(hold: Hold) -> dict[str, Any]:

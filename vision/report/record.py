@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,6 +17,7 @@ from vision.judge.verdicts import Comparison, Explanation, Order, Question, Read
 from vision.photo.intake import Photo
 from vision.report.closure_record import closure_json
 from vision.report.door_record import door_json
+from vision.report.finite import refuse_non_finite
 from vision.tape.repeats import Repeated
 
 FORMAT = 1
@@ -30,6 +30,16 @@ SCALED = frozenset((*SIZES, "plumb_rectangle", "bow_left", "bow_right"))
 """Quantities in millimetres: none of them leaves the program where the photo's scale is refused."""
 
 
+NO_PHOTO = CannotMeasure(
+    "intake",
+    "no-second-witness",
+    found="no photo",
+    needed="a photo of the opening with a reference card in it",
+    remedy="take one, or have a second person measure",
+)
+"""why nothing is measured where the readings are checked alone"""
+
+
 @dataclass(frozen=True)
 class Report:
     """One check, complete: what the photos said, how each reading was judged, ready or hold."""
@@ -37,7 +47,7 @@ class Report:
     opening: Opening | None
     comparison: Comparison
     findings: tuple[Finding, ...]
-    """all of them: the opening's, the comparison's and those of single photos"""
+    """all of them, with the notes: the opening's, the comparison's and those of single photos"""
     order: Order
     cannot_measure: CannotMeasure | None
     photos: tuple[Photo, ...] = ()
@@ -68,6 +78,11 @@ class Report:
         return next((one for one in seen if one.number == self.number_of(photo_index)), None)
 
     @property
+    def notes(self) -> tuple[Finding, ...]:
+        """What is worth saying and holds nothing, each once."""
+        return tuple(dict.fromkeys(finding for finding in self.findings if finding.is_note))
+
+    @property
     def cards(self) -> tuple[CardSeen, ...]:
         """The cards that were seen, by number."""
         return self.opening.cards if self.opening else self.refused_cards
@@ -77,7 +92,9 @@ def to_json(report: Report) -> dict[str, Any]:
     """The report as plain data, format 1. Numbers are unrounded, never NaN.
 
     Every top-level key but `cannot_measure` is always there. A quantity is either given with its standard deviation or
-    listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole.
+    listed in `not_measured`; where nothing could be measured, each one is listed with the reason of the whole (that there is
+    no photo, where there is none). Where the scale is refused `photo_mm` of a reading stands with a standard deviation as large
+    as itself: the photo then testifies by shape, and gives no size.
     Raises ValueError where a number is not finite: that is a defect of the program, not of the photo.
     """
     known = outward(report.opening) or Gaussian((), np.zeros(0), {})
@@ -96,13 +113,14 @@ def to_json(report: Report) -> dict[str, Any]:
         "closure": closure_json(report.closure),
         "slips": [_slip(slip) for slip in report.slips],
         "questions": [{**vars(question), "readings": list(question.readings)} for question in report.questions],
-        "findings": [_coded(finding) for finding in report.findings],
+        "findings": [_coded(finding) for finding in report.findings if not finding.is_note],
+        "notes": [_coded(note) for note in report.notes],
         "unseen": list(report.opening.unseen) if report.opening else [],
         "order": _order(report.order),
     }
     if report.cannot_measure is not None:
         data["cannot_measure"] = report.cannot_measure.as_dict()
-    _refuse_non_finite(data, "report")
+    refuse_non_finite(data, "report")
     return data
 
 
@@ -207,7 +225,7 @@ def _not_measured(report: Report, known: Gaussian) -> dict[str, Any]:
     for name in QUANTITIES:
         if name in known.names:
             continue
-        reason = stated.get(name, report.cannot_measure)
+        reason = stated.get(name, report.cannot_measure or (NO_PHOTO if report.opening is None else None))
         if reason is not None:
             out[name] = reason.as_dict()
     return out
@@ -271,17 +289,3 @@ def _order(order: Order) -> dict[str, Any]:
 
 def _number(value: float | None) -> float | None:
     return None if value is None else float(value)
-
-
-def _refuse_non_finite(data: object, where: str) -> None:
-    if isinstance(data, float):
-        if not math.isfinite(data):
-            raise ValueError(f"{where} is {data}")
-        return
-    items: Iterable[tuple[object, object]] = ()
-    if isinstance(data, dict):
-        items = data.items()
-    elif isinstance(data, list):
-        items = enumerate(data)
-    for key, value in items:
-        _refuse_non_finite(value, f"{where}.{key}")

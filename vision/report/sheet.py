@@ -1,4 +1,4 @@
-"""What stands on the order sheet, once, for PDF and HTML alike: one page that a person can sign.
+"""What stands on the order sheet, once, for PDF and HTML alike: a page that a person can sign, more where the words need them.
 
 Made from the report alone: no clock, no chance, so the same check gives the same page byte for byte.
 """
@@ -17,7 +17,7 @@ from vision.report.record import Report
 from vision.report.sheet_opening import opening_drawing
 from vision.report.sheet_panes import panes_drawing
 from vision.report.sheet_photo import SheetPhoto, sheet_photo
-from vision.report.sheet_shapes import Drawing
+from vision.report.sheet_shapes import Drawing, Words
 from vision.report.sheet_walls import walls_drawing
 from vision.report.sheet_words import (
     CANNOT_TELL,
@@ -55,11 +55,10 @@ class Entry:
 
 @dataclass(frozen=True)
 class Section:
-    """A heading and its lines. One that is not `needed` may be cut short on paper, and says so, where the page is full."""
+    """A heading and its lines."""
 
     title: str
     entries: tuple[Entry, ...]
-    needed: bool = True
 
 
 @dataclass(frozen=True)
@@ -72,7 +71,7 @@ class Readings:
 
 @dataclass(frozen=True)
 class Sheet:
-    """The whole page."""
+    """The whole sheet."""
 
     status: str
     meaning: str
@@ -102,6 +101,19 @@ def order_sheet(report: Report) -> Sheet:
     )
 
 
+def words_on(sheet: Sheet) -> Iterator[str]:
+    """Every text of the sheet, drawings and photo with theirs."""
+    yield from (sheet.status, sheet.meaning, sheet.subject, *sheet.readings.head)
+    yield from (cell for _, cells in sheet.readings.rows for cell in cells)
+    for section in sheet.sections:
+        yield section.title
+        yield from (text for entry in section.entries for text in (entry.lead, entry.text))
+    for drawing in (sheet.opening, sheet.walls, sheet.panes):
+        if drawing is not None:
+            yield drawing.caption
+            yield from (item.text for item in drawing.items if isinstance(item, Words))
+
+
 def _title(report: Report) -> str:
     return "Sizes to order" if report.order.status == "ready" else "Sizes to order once every hold is cleared"
 
@@ -110,7 +122,8 @@ def _readings(report: Report) -> Readings:
     rows = []
     for name, one in report.comparison.readings.items():
         seen = one.photo_mm is not None and one.u_photo_mm is not None and one.u_photo_mm < NO_SCALE_MM
-        photo = plus_minus(one.photo_mm or 0.0, 2 * (one.u_photo_mm or 0.0), "") if seen else "not seen"
+        photo = "not seen" if one.photo_mm is None else "shape only"
+        photo = plus_minus(one.photo_mm or 0.0, 2 * (one.u_photo_mm or 0.0), "") if seen else photo
         words = SHORT_NAMES.get(name) or PLAIN_NAMES.get(name, name).split(" (")[0]
         level = name.startswith(LEVELS)
         inches = level_amount(name, one.tape_mm) if level else inches_text(one.tape_mm, denominator=32)
@@ -129,7 +142,9 @@ def _sections(report: Report) -> Iterator[Section]:
         for r, text in zip(order.reasons, told, strict=True)
     )
     yield Section("Holds", holds or (Entry("None."),))
-    yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips), needed=False)
+    seen = tuple(Entry(f"{plain_code(note.code).capitalize()}:", f"{note.text} {note.next}") for note in report.notes)
+    yield Section("Also seen (it holds nothing)", seen)
+    yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips))
     yield Section("Governing width, as the tape has it", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
     if door is not None:
@@ -140,7 +155,7 @@ def _sections(report: Report) -> Iterator[Section]:
             yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall."),))
     asked = tuple(Entry("", shortened(text, numbers)) for text in (door.questions if door is not None else ()))
     asked += tuple(Entry("", f"{question.text} {question.ask}") for question in report.questions)
-    yield Section("Open questions", asked, needed=False)
+    yield Section("Open questions", asked)
     yield Section(
         "What the photo cannot tell" if report.photos else "What readings alone cannot tell",
         tuple(Entry("", text) for text in (*(report.opening.unseen if report.opening else ()), *CANNOT_TELL)),
@@ -148,7 +163,7 @@ def _sections(report: Report) -> Iterator[Section]:
     yield Section("Cautions", tuple(Entry("", text) for text in CAUTIONS))
     if door is not None:
         reminders = tuple(Entry("", f"{r.text} ({r.source})") for r in door.door.reminders)
-        yield Section("Rules to remember", reminders, needed=False)
+        yield Section("Rules to remember", reminders)
         yield Section("Whose numbers", tuple(Entry("", text) for text in whose_numbers(numbers, door.door)))
 
 
@@ -214,8 +229,13 @@ def _pane(pane: Pane) -> Entry:
 
 
 def _gap(gap: Gap) -> Entry:
-    """One gap, its two ends only where they differ on paper."""
-    first, second = (f"{inches_text(v, denominator=32)} ({v:.1f} mm)" for v in (gap.first_mm, gap.second_mm))
-    if first == second:
-        return Entry("", f"{gap.edge}: {first}")
-    return Entry("", f"{gap.edge}: {gap.ends[0]} {first}, {gap.ends[1]} {second}")
+    """One gap, its two ends only where they differ on paper, and its middle where that is less than both."""
+    first, second = (_both_units(v) for v in (gap.first_mm, gap.second_mm))
+    words = first if first == second else f"{gap.ends[0]} {first}, {gap.ends[1]} {second}"
+    if gap.middle_mm is None or gap.least_mm < gap.middle_mm or _both_units(gap.middle_mm) in (first, second):
+        return Entry("", f"{gap.edge}: {words}")
+    return Entry("", f"{gap.edge}: {words}; in the middle {_both_units(gap.middle_mm)} if the belly is all on this wall")
+
+
+def _both_units(mm: float) -> str:
+    return f"{inches_text(mm, denominator=32)} ({mm:.1f} mm)"

@@ -1,27 +1,30 @@
-"""The words of the order sheet in two columns: the letters shrink until everything fits.
+"""The words of the order sheet in two columns: on the first page if letters of a readable size fit there, else on further pages.
 
-Readings, holds, sizes and cautions always stand on the page. Where even small letters do not fit, sections that are not needed
-on paper lose their last lines, and the page says where the rest is.
+Nothing is left out and nothing is set smaller than what is read without a glass.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from vision.report.sheet import Entry, Section, Sheet
+from vision.report.sheet import Entry, Sheet
 from vision.report.sheet_pen import BOLD, FONT, Pen, fitted
 from vision.report.sheet_shapes import Mark
 
-SIZES_PT = (8.0, 7.5, 7.0, 6.6, 6.2, 5.8, 5.4, 5.0)
-TINY_PT = (4.5, 4.0, 3.5, 3.0)
-"""pt; before a hold is left out, letters that need a glass"""
+LEAST_PT = 7.0
+"""pt; no smaller letters (by judgement: paper is read at arm's length on site)"""
+SIZES_PT = (8.0, 7.5, LEAST_PT)
+"""pt; for one page, the largest that fits; with more pages the first"""
 LEADING = 1.16
-REST = Entry("", "More of this is in the report.")
 COLUMN_SHARES = (0.0, 0.20, 0.385, 0.535, 0.635, 0.83)
 """where the cells of a reading begin, as shares of the column"""
+
+
+CELL_GAP_PT = 2.0
+"""pt between cells"""
 
 
 @dataclass(frozen=True)
@@ -49,52 +52,60 @@ class _Piece:
     """stays with the next line"""
 
 
-def flow(pen: Pen, sheet: Sheet, columns: Sequence[Column]) -> float:
-    """Set the sheet's words into these columns at the largest size (pt) at which they fit, and return it."""
-    sections: list[Section] | None = list(sheet.sections)
-    shorter = sections
-    while shorter is not None:
-        sections = shorter
-        size = _try(pen, sheet, sections, columns, SIZES_PT)
-        if size is not None:
-            return size
-        shorter = _shortened(sections)
-    size = _try(pen, sheet, sections or [], columns, TINY_PT)
-    if size is None:
-        raise ValueError("the words of the order sheet do not fit on a page")
-    return size
+@dataclass(frozen=True)
+class Page:
+    """The words of one page, each where it stands."""
+
+    placed: tuple[tuple[_Piece, Column, float], ...]
 
 
-def _try(pen: Pen, sheet: Sheet, sections: Sequence[Section], columns: Sequence[Column], sizes: Sequence[float]) -> float | None:
-    """Set the words at the first of these sizes at which they fit, and return it; None where none does."""
-    for size in sizes:
-        placed = _placed(list(_pieces(pen, sheet, sections, size, columns[0].width)), size, columns)
+def flow(pen: Pen, sheet: Sheet, first: Sequence[Column], further: Sequence[Column]) -> tuple[float, list[Page]]:
+    """The size of the letters (pt), and the pages: one with `first` columns at the largest size that fits, or as many as it takes
+    with `further` columns each."""
+    for size in SIZES_PT:
+        placed = _placed(list(_pieces(pen, sheet, size, first[0].width)), size, first)
         if placed is not None:
-            for piece, column, y in placed:
-                _set(pen, piece, column, y, size)
-            return size
-    return None
+            return size, [Page(tuple(placed))]
+    pieces, columns = list(_pieces(pen, sheet, SIZES_PT[0], first[0].width)), list(first)
+    placed = None
+    while placed is None:  # a page more takes at least one piece more, so this ends
+        columns += further
+        placed = _placed(pieces, SIZES_PT[0], columns)
+    ends = [columns[: len(first)]] + [columns[i : i + len(further)] for i in range(len(first), len(columns), len(further))]
+    return SIZES_PT[0], [Page(tuple(one for one in placed if any(one[1] is column for column in page))) for page in ends]
 
 
-def _shortened(sections: Sequence[Section]) -> list[Section] | None:
-    """One line less in the longest section that need not be whole; None where nothing is left to cut."""
-    can = [i for i, section in enumerate(sections) if not section.needed and len(section.entries) > 1]
-    if not can:
-        return None
-    longest = max(can, key=lambda i: len(sections[i].entries))
-    entries = tuple(entry for entry in sections[longest].entries if entry != REST)[:-1]
-    return [replace(s, entries=(*entries, REST)) if i == longest else s for i, s in enumerate(sections)]
+def set_page(pen: Pen, page: Page, size: float) -> None:
+    """Set the words of one page."""
+    for piece, column, y in page.placed:
+        _set(pen, piece, column, y, size)
 
 
-def _pieces(pen: Pen, sheet: Sheet, sections: Sequence[Section], size: float, width: float) -> Iterator[_Piece]:
+def _pieces(pen: Pen, sheet: Sheet, size: float, width: float) -> Iterator[_Piece]:
     if sheet.readings.rows:
         yield _Piece(cells=sheet.readings.head, bold=True, keep=True)
         for verdict, cells in sheet.readings.rows:
-            yield _Piece(cells=cells, verdict=verdict)
-    for section in sections:
+            yield from _row(pen, verdict, cells, size, width)
+    for section in sheet.sections:
         yield _Piece(parts=((section.title, BOLD),), space=0.55, keep=True)
         for entry in section.entries:
             yield from _entry(pen, entry, size, width)
+
+
+def _row(pen: Pen, verdict: str, cells: tuple[str, ...], size: float, width: float) -> Iterator[_Piece]:
+    """One reading, on as many lines as its longest cell needs; the mark stands on the first."""
+    ends = (*COLUMN_SHARES[1:], 1.0)
+    rooms = [(end - share) * width - CELL_GAP_PT for share, end in zip(COLUMN_SHARES, ends, strict=True)]
+    parts = [pen.wrapped(cell, FONT, _cell_size(size), room) for cell, room in zip(cells[:-1], rooms[:-1], strict=True)]
+    lines = max(1, *map(len, parts))
+    for number in range(lines):
+        last = cells[-1] if number == 0 else ""
+        line = (*(part[number] if number < len(part) else "" for part in parts), last)
+        yield _Piece(cells=line, verdict=verdict if number == 0 else None, keep=number + 1 < lines)
+
+
+def _cell_size(size: float) -> float:
+    return max(LEAST_PT, 0.92 * size)
 
 
 def _entry(pen: Pen, entry: Entry, size: float, width: float) -> Iterator[_Piece]:
@@ -154,11 +165,11 @@ def _set(pen: Pen, piece: _Piece, column: Column, y: float, size: float) -> None
 
 
 def _cells(pen: Pen, piece: _Piece, column: Column, y: float, size: float) -> None:
-    font, smaller = (BOLD if piece.bold else FONT), 0.92 * size
+    font, smaller = (BOLD if piece.bold else FONT), _cell_size(size)
     ends = (*COLUMN_SHARES[1:], 1.0)
     for share, end, cell in zip(COLUMN_SHARES, ends, piece.cells, strict=True):
         indent = 1.1 * size if cell == piece.cells[-1] and piece.verdict is not None else 0.0
-        room = (end - share) * column.width - indent - 2
+        room = (end - share) * column.width - indent - CELL_GAP_PT
         pen.words(column.x + share * column.width + indent, y, fitted(cell, font, smaller, room), smaller, font)
     if piece.verdict is not None:
         at = (column.x + COLUMN_SHARES[-1] * column.width + 0.4 * size, y + 0.3 * size)

@@ -1,4 +1,4 @@
-"""The order sheet as one HTML file: the same words and drawings, everything inside the file, printable on one page."""
+"""The order sheet as one HTML file: the same words and drawings, everything inside the file, to print as it is."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from vision.report.drawing import MARKS
 from vision.report.record import Report
 from vision.report.sheet import Entry, Readings, Section, Sheet, order_sheet
+from vision.report.sheet_columns import LEAST_PT
 from vision.report.sheet_pdf import type_size
 from vision.report.sheet_pen import BOLD, FONT, latin
 from vision.report.sheet_shapes import INK, Area, Drawing, Item, Line, Mark, Words
@@ -30,9 +31,10 @@ header .status { border: 1.2pt solid #14182a; padding: 0 8pt; font-size: 13pt; f
 .sign div { border-top: 0.5pt solid #14182a; margin-top: 16pt }
 .pictures { display: grid; grid-template-columns: 262pt 284pt; gap: 6pt } figure { margin: 0 }
 .upper { display: flex; gap: 6pt; align-items: flex-start } .upper img { display: block }
-svg { display: block } td svg { display: inline } figcaption { font-size: 5.5pt }
+svg { display: block } td svg { display: inline } figcaption { font-size: 7pt }
 .words { columns: 2; column-gap: 14pt; margin-top: 4pt }
-table { border-collapse: collapse; width: 100%%; font-size: 0.92em } td, th { text-align: left; padding: 0; white-space: nowrap }
+table { border-collapse: collapse; width: 100%%; font-size: max(7pt, 0.92em) }
+td, th { text-align: left; padding: 0; white-space: nowrap }
 ul { margin: 0.15em 0 0; padding-left: 1.4em } li { break-inside: avoid } @media screen { body { padding: 8pt 0 } }
 """
 NARROWER = 0.88
@@ -47,12 +49,13 @@ PAGE_NAMES = {"a4": "A4", "letter": "letter"}
 def sheet_html(report: Report, paper: str = "letter") -> str:
     """The whole file, the same text for the same report."""
     sheet = order_sheet(report)
+    style = {"page": PAGE_NAMES[paper], "size": max(LEAST_PT, NARROWER * type_size(sheet, paper))}
     return "\n".join(
         (
             '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>Order sheet: {escape(sheet.status.lower())}</title>",
-            f"<style>{STYLE % {'page': PAGE_NAMES[paper], 'size': NARROWER * type_size(sheet, paper)}}</style>\n</head>\n<body>",
+            f"<style>{STYLE % style}</style>\n</head>\n<body>",
             *_body(sheet),
             "</body>\n</html>\n",
         )

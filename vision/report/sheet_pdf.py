@@ -1,4 +1,4 @@
-"""The order sheet as one PDF page, A4 or Letter: drawings above, words in two columns that shrink until all of them fit."""
+"""The order sheet as PDF, A4 or Letter: drawings above, words in two columns, on a second page where they need one."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from vision.report.record import Report
-from vision.report.sheet import Sheet, order_sheet
-from vision.report.sheet_columns import Column, flow
-from vision.report.sheet_pen import BOLD, FONT, Pen, fitted, latin
+from vision.report.sheet import Sheet, order_sheet, words_on
+from vision.report.sheet_columns import Column, flow, set_page
+from vision.report.sheet_pen import BOLD, FONT, Pen, fitted, is_lossy, latin
 from vision.report.sheet_shapes import GREY, INK, Drawing
 from vision.report.sheet_words import TO_FILL, TO_SIGN
 
@@ -19,57 +19,74 @@ PAPERS: dict[str, tuple[float, float]] = {"a4": (595.276, 841.890), "letter": (6
 """pt; ISO 216 A4 and ANSI/ASME Y14.1 size A"""
 MARGIN, GUTTER = 26.0, 14.0
 HEAD_PT, SIGN_PT = 46.0, 46.0
+SMALL_PT = 7.0
+"""pt; captions and what stands under the lines to sign"""
 TITLE = "Order sheet"
+PLAINLY = "Letters that this page's type lacks stand without accents or as ?; the HTML sheet has them as typed."
 
 
 def sheet_pdf(report: Report, paper: str = "letter") -> bytes:
-    """The page, the same bytes for the same report."""
+    """The sheet, the same bytes for the same report."""
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=PAPERS[paper], invariant=1, pageCompression=1)
     canvas.setTitle(TITLE)
     canvas.setAuthor("Tapewitness")
     canvas.setProducer("Tapewitness")
     canvas.setCreator("Tapewitness")
-    _page(Pen(canvas), order_sheet(report), PAPERS[paper])
-    canvas.showPage()
+    _pages(Pen(canvas), order_sheet(report), PAPERS[paper])
     canvas.save()
     return out.getvalue()
 
 
 def type_size(sheet: Sheet, paper: str) -> float:
-    """The size of the letters (pt) at which this sheet fits on this paper."""
-    return _page(Pen(Canvas(io.BytesIO(), pagesize=PAPERS[paper])), sheet, PAPERS[paper])
+    """The size of the letters (pt) in which this sheet is set on this paper."""
+    return _pages(Pen(Canvas(io.BytesIO(), pagesize=PAPERS[paper])), sheet, PAPERS[paper])
 
 
-def _page(pen: Pen, sheet: Sheet, size: tuple[float, float]) -> float:
-    """Draw the page; returns the size of the letters in its columns."""
+def _pages(pen: Pen, sheet: Sheet, size: tuple[float, float]) -> float:
+    """Draw all pages; returns the size of the letters in their columns."""
     width, height = size
-    top = _head(pen, sheet, width, height - MARGIN)
-    top = _pictures(pen, sheet, width, top)
-    bottom = _signatures(pen, width)
-    column = (width - 2 * MARGIN - GUTTER) / 2
-    columns = (Column(MARGIN, top, column, top - bottom), Column(MARGIN + column + GUTTER, top, column, top - bottom))
-    return flow(pen, sheet, columns)
+    head = height - MARGIN - HEAD_PT
+    top = _pictures(pen, sheet, width, head)
+    first, further = _columns(width, top), _columns(width, head)
+    letters, pages = flow(pen, sheet, first, further)
+    for number, page in enumerate(pages, 1):
+        _head(pen, sheet, width, height - MARGIN, f"{TITLE}, page {number} of {len(pages)}" if len(pages) > 1 else TITLE)
+        set_page(pen, page, letters)
+        if number == len(pages):
+            _signatures(pen, width)
+        else:
+            pen.words(width - MARGIN, MARGIN + 4, f"Goes on, and is signed, on page {len(pages)}.", 7.5, BOLD, anchor="end")
+        if any(map(is_lossy, words_on(sheet))):
+            pen.words(MARGIN, MARGIN - 14, PLAINLY, 7, FONT)
+        pen.canvas.showPage()
+    return letters
 
 
-def _head(pen: Pen, sheet: Sheet, width: float, top: float) -> float:
-    """Title, status in a box (filled for a hold, open for ready), and lines to fill in; returns where it ends."""
+def _columns(width: float, top: float) -> tuple[Column, Column]:
+    """Both columns of a page below this height (pt)."""
+    bottom, column = MARGIN + SIGN_PT, (width - 2 * MARGIN - GUTTER) / 2
+    return Column(MARGIN, top, column, top - bottom), Column(MARGIN + column + GUTTER, top, column, top - bottom)
+
+
+def _head(pen: Pen, sheet: Sheet, width: float, top: float, title: str) -> None:
+    """Title, status in a box (filled for a hold, open for ready), and lines to fill in."""
     right = width - MARGIN
-    pen.words(MARGIN, top - 15, TITLE, 16, BOLD)
+    large = 16 if title == TITLE else 12
+    pen.words(MARGIN, top - 15, title, large, BOLD)
     box = stringWidth(sheet.status, BOLD, 13) + 16
     pen.box(right - box, top - 19, box, 19, filled=sheet.status == "HOLD")
     pen.words(
         right - box / 2, top - 14, sheet.status, 13, BOLD, anchor="middle", colour="#ffffff" if sheet.status == "HOLD" else INK
     )
     pen.words(right - box - 8, top - 8, sheet.meaning, 7.5, BOLD, anchor="end")
-    room = right - box - 8 - (MARGIN + 96)
+    room = right - box - 8 - (MARGIN + stringWidth(title, BOLD, large) + 8)
     pen.words(right - box - 8, top - 17, fitted(sheet.subject, FONT, 7.5, room), 7.5, FONT, anchor="end")
     y, share = top - 36, (width - 2 * MARGIN) / len(TO_FILL)
     for number, words in enumerate(TO_FILL):
         x = MARGIN + number * share
         pen.words(x, y, words, 7, FONT, colour=GREY)
         pen.rule(x + stringWidth(words, FONT, 7) + 4, y - 1, x + share - 10)
-    return top - HEAD_PT
 
 
 def _pictures(pen: Pen, sheet: Sheet, width: float, top: float) -> float:
@@ -97,27 +114,26 @@ def _photo(pen: Pen, sheet: Sheet, at: tuple[float, float], room: tuple[float, f
     k = min(room[0] / sheet.photo.width, room[1] / sheet.photo.height)
     w, h = sheet.photo.width * k, sheet.photo.height * k
     pen.canvas.drawImage(ImageReader(io.BytesIO(sheet.photo.jpeg)), at[0], at[1] - h, w, h)
-    lines = pen.wrapped(sheet.photo.caption, FONT, 5.5, max(w, 0.6 * room[0]))
+    lines = pen.wrapped(sheet.photo.caption, FONT, SMALL_PT, max(w, 0.6 * room[0]))
     for number, line in enumerate(lines):
-        pen.words(at[0], at[1] - h - 7 - 6.2 * number, line, 5.5, FONT)
-    return h + 3 + 6.2 * len(lines)
+        pen.words(at[0], at[1] - h - 8 - 8 * number, line, SMALL_PT, FONT)
+    return h + 3 + 8 * len(lines)
 
 
 def _drawing(pen: Pen, drawing: Drawing, x: float, top: float) -> float:
     """A drawing with its caption below; returns the height used."""
     pen.drawing(drawing, x, top - drawing.height)
-    lines = pen.wrapped(drawing.caption, FONT, 5.5, drawing.width)
+    lines = pen.wrapped(drawing.caption, FONT, SMALL_PT, drawing.width)
     for number, line in enumerate(lines):
-        pen.words(x, top - drawing.height - 6 - 6.2 * number, line, 5.5, FONT)
-    return drawing.height + 2 + 6.2 * len(lines)
+        pen.words(x, top - drawing.height - 7 - 8 * number, line, SMALL_PT, FONT)
+    return drawing.height + 2 + 8 * len(lines)
 
 
-def _signatures(pen: Pen, width: float) -> float:
-    """Lines to sign at the foot; returns where they begin."""
+def _signatures(pen: Pen, width: float) -> None:
+    """Lines to sign at the foot."""
     share = (width - 2 * MARGIN) / len(TO_SIGN)
     for number, words in enumerate(TO_SIGN):
         x = MARGIN + number * share
         pen.rule(x, MARGIN + 12, x + share - 12)
-        pen.words(x, MARGIN + 4, latin(words), 6.5, FONT)
-        pen.words(x, MARGIN - 4, "name, date, signature", 5.5, FONT, colour=GREY)
-    return MARGIN + SIGN_PT
+        pen.words(x, MARGIN + 4, latin(words), SMALL_PT, FONT)
+        pen.words(x, MARGIN - 4, "name, date, signature", SMALL_PT, FONT, colour=GREY)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 from reportlab.lib.colors import HexColor
@@ -18,14 +19,32 @@ _PLAIN = {"″": '"', "′": "'", "−": "-", "‑": "-", "≤": "<=", "≥": ">
 
 
 def latin(text: str) -> str:
-    """Text in the letters of the standard fonts: other fractions are written out, anything else becomes a question mark."""
+    """Text in the letters of the standard fonts: other fractions are written out, letters lose accents that the fonts lack, and
+    anything else becomes a question mark."""
+    return "".join(_set_as(c) for c in _spelt(text))
+
+
+def is_lossy(text: str) -> bool:
+    """Whether a letter of it is not printed as it was typed: without its accent, or as a question mark."""
+    return any(_set_as(c) != c for c in _spelt(text))
+
+
+def _spelt(text: str) -> str:
+    """Fractions and signs that the fonts lack, in those that they have."""
     for sign, (top, bottom) in VULGAR.items():
         if sign not in "¼½¾":
             text = text.replace(sign, f" {top}/{bottom}")
     for sign, plain in _PLAIN.items():
         text = text.replace(sign, plain)
-    kept = "".join(c if c.isprintable() else "?" for c in text)
-    return kept.encode("cp1252", "replace").decode("cp1252")
+    return text
+
+
+def _set_as(letter: str) -> str:
+    """One letter as it is set."""
+    for one in (letter, unicodedata.normalize("NFKD", letter)[:1]):
+        if one.isprintable() and one.encode("cp1252", "ignore"):
+            return one
+    return "?"
 
 
 def fitted(text: str, font: str, size: float, width: float) -> str:

@@ -191,7 +191,10 @@ class _Reader:
         if len(signs) > 1:
             self._refuse(at, "one decimal sign", "leave out signs between thousands")
         if at.text == "," and not self.decimal_comma:
-            remedy = f"write {token.text.replace(',', '.')}, or state decimal_comma = true"
+            whole, part = token.text.split(",")
+            remedy = f"write {whole}.{part}, or state decimal_comma = true"
+            if len(part) == 3:  # as large numbers are written
+                remedy = f"write {whole}{part} if the comma parts thousands; if it begins decimals, state decimal_comma = true"
             self._refuse(at, "a decimal point (the decimal comma is switched off)", remedy)
         whole, part = re.split("[.,]", token.text)
         if at.text == "." and self.decimal_comma and len(part) == 3:

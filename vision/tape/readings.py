@@ -144,6 +144,12 @@ def opening_height(facts: TapeFacts, text: str, settings: Settings) -> float:
     return height
 
 
+def _as_written(entry: Entry) -> str:
+    """The text, with the direction and length of a level reading where they were stated apart: '1/16 out over 72 in'."""
+    over = None if entry.over is None else f"over {entry.over}"
+    return " ".join(part for part in (entry.text, entry.way, over) if part)
+
+
 def _in_words(level: Level) -> str:
     """As written, with its direction where that was stated apart."""
     if any(word in level.text for word in ("low", "high", "level")) or not level.value_mm:
@@ -170,7 +176,7 @@ def _set(facts: TapeFacts, one: SecondSet, number: int, tape: TapeClass, setting
         readings.append(
             Reading(
                 entry.name,
-                entry.text,
+                _as_written(entry),
                 number=number,
                 tape=used,
                 tape_source=source,

@@ -6,7 +6,8 @@
     column       no names: one set in that order, one reading per line, a dash for one that was not taken
 
 Lines `unit, in` and the like (keys of the readings file) may stand before. Cells are separated by commas, semicolons or tabs;
-with a decimal comma not by commas. An empty cell, or a dash alone, is a reading not taken.
+with a decimal comma by commas only where the numbers are in quotes. An empty cell, or a dash alone, is a reading not taken; a
+line of empty cells is none.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from collections.abc import Sequence
 
 from vision.errors import BadInput, nearest
 from vision.tape.facts import ALL_NAMES, TapeFacts, facts_from_mapping
+from vision.tape.tokens import MARK_WORDS
 
 BARE_ORDER = (
     "width_bottom", "width_middle", "width_top", "height_left", "height_right", "diagonal_rising", "diagonal_falling",
@@ -45,17 +47,19 @@ Row = list[str]
 
 def facts_from_csv(text: str, *, where: str = "readings file") -> TapeFacts:
     """Facts from the text of a CSV file; BadInput naming the line that cannot be understood."""
-    rows = _rows(text)
+    rows = _rows(text, where)
     facts: dict[str, object] = {}
     while rows and rows[0][1] and _key(rows[0][1][0]) in SETTINGS and len([c for c in rows[0][1] if c]) <= 2:
         line, cells = rows.pop(0)
+        if _key(cells[0]) in facts:
+            raise BadInput(f"{where}, line {line}", f"{cells[0]!r} a second time", "each setting once", "leave one of them out")
         facts[_key(cells[0])] = _setting(cells, f"{where}, line {line}")
     if not rows:
         return facts_from_mapping(facts, where=where)
     head = [reading_name(cell) for cell in rows[0][1]]
     if sum(name is not None for name in head) >= 2:
         sets = _table(rows, where)
-    elif head[0] is not None or _is_title(rows[0][1]):
+    elif head[0] is not None or _is_title(rows[0][1]) or _begins_with_a_word(rows[0][1][0]):
         sets = _list(rows, where)
     elif len(rows) > 1 and all(len([c for c in cells if c]) == 1 for _, cells in rows):
         sets = [{"readings": _by_order(_column(rows, where), where)}]
@@ -83,20 +87,42 @@ def reading_name(cell: str) -> str | None:
     return single if single in ("curb_level", "curb_fall") else None
 
 
-def _rows(text: str) -> list[tuple[int, Row]]:
+def _rows(text: str, where: str) -> list[tuple[int, Row]]:
     """Numbered lines with their cells, without empty lines and remarks."""
-    lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
-    if not lines:
-        return []
-    body = "".join(line for line in lines if _delimiter_of_setting(line) is None)
-    delimiter = next((one for one in "\t;" if one in body), ";" if any(map(_says_decimal_comma, lines)) else ",")
+    lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip(" \t,;") and line.lstrip()[0] != "#"]
+    body = [(n, line) for n, line in lines if _delimiter_of_setting(line) is None]
+    commas = any(_says_decimal_comma(line) for _, line in lines)
+    delimiter = next((one for one in "\t;" if any(one in line for _, line in body)), "")
+    if not delimiter:
+        delimiter = ";" if commas and not any(map(_is_parted_by_commas, (line for _, line in body))) else ","
+        if delimiter == "," and commas:
+            _hold_quoted(body, where)
     rows = []
-    for number, line in enumerate(text.splitlines(), 1):
-        if line.strip() and not line.lstrip().startswith("#"):
-            own = _delimiter_of_setting(line) or delimiter
-            cells = next(csv.reader(io.StringIO(_keep_inches(line)), delimiter=own, skipinitialspace=True))
-            rows.append((number, [cell.replace(_INCH, '"').strip() for cell in cells]))
+    for number, line in lines:
+        own = _delimiter_of_setting(line) or delimiter
+        cells = next(csv.reader(io.StringIO(_keep_inches(line)), delimiter=own, skipinitialspace=True))
+        rows.append((number, [cell.replace(_INCH, '"').strip() for cell in cells]))
     return rows
+
+
+def _is_parted_by_commas(line: str) -> bool:
+    """Whether a line without semicolons and tabs can only be cells between commas: a cell in quotes, or a word before a comma."""
+    return bool(re.search(r'(^|,)\s*"', line)) or ("," in line and _begins_with_a_word(line))
+
+
+def _hold_quoted(body: Sequence[tuple[int, str]], where: str) -> None:
+    """BadInput for a name with a comma between digits behind it and no quotes: one number, or two, nobody can tell."""
+    for number, line in body:
+        if _begins_with_a_word(line) and '"' not in line and re.search(r"\d,\d", line):
+            found = f"{line.strip()!r}, in which a comma may stand in a number or between two"
+            needed = "semicolons between the cells, or numbers in quotes (the decimal comma is on)"
+            raise BadInput(f"{where}, line {number}", found, needed, 'write: width top; 1402,5 or: width top,"1402,5"')
+
+
+def _begins_with_a_word(cell: str) -> bool:
+    """Whether a cell begins with a word that no reading begins with: it is meant as a name."""
+    word = re.match(r"\s*([A-Za-z]+)", cell)
+    return word is not None and word[1].lower() not in MARK_WORDS and cell.strip().lower() not in NOT_TAKEN
 
 
 def _delimiter_of_setting(line: str) -> str | None:
