@@ -83,8 +83,8 @@ class Setting:
 @dataclass(frozen=True)
 class Sides:
     """Sides (s) of one card with the same bins (m,), their blocks (r) one after another: which side each block is of (r,), its
-    place along (r,), the levels' light (3, r, 1), and of each side: the foot (s, 1) px, whether its face is brighter (s, 1), light on
-    its flank (s, 1), what stands at full scale (s,), share of each bin in the wall's level (s, m). `soft` (m, m): sharpening's blur.
+    place along (r,), the levels' light (3, r, 1), and of each side: the foot (s, 1) px, whether its face is brighter (s, 1), its
+    flank's light (s, 1), what is clipped (s,), share of each bin in the wall's level (s, m). `soft` (m, m): sharpening's blur.
     """
 
     row: NDArray[np.intp]
