@@ -24,8 +24,6 @@ GOES_ON, THIN_GOES_ON = 0.25, 0.1
 """of the patch's own median step; a step, and a thin line, that are still so clear beyond a corner go on (by judgement)"""
 SURELY = 5.0
 """sd of its grain that it must have beside that"""
-TINY = 1e-9
-"""codes; keeps what is all of one colour from dividing by nothing"""
 MOST_GOING_ON, MOST_LINES = 3, 2
 """of the eight ways, and of the four lines: a card may stand in a corner of the room, or with two sides along joints"""
 
@@ -51,15 +49,7 @@ def going_on(
     pixels: NDArray[np.uint8], corners: Array, sides: Sequence[int] = (0, 1, 2, 3), *, cut: bool = False
 ) -> NDArray[np.bool_]:
     """For each of these sides, from corner k to k + 1, whether its line goes on before its first and beyond its second corner,
-    (n, 2). `cut`: as for `how_clear`.
-    """
-    return how_clear(pixels, corners, sides, cut=cut) > 1.0
-
-
-def how_clear(pixels: NDArray[np.uint8], corners: Array, sides: Sequence[int] = (0, 1, 2, 3), *, cut: bool = False) -> Array:
-    """How clearly each side's line goes on before its first and beyond its second corner, (n, 2); it does from 1 on.
-
-    `cut`: of a patch that runs out of the picture, where a way that leaves the picture tells nothing.
+    (n, 2). `cut`: of a patch that runs out of the picture, where a way that leaves the picture tells nothing.
     """
     before, after = corners[list(sides)], np.roll(corners, -1, axis=0)[list(sides)]
     length = np.linalg.norm(after - before, axis=1)
@@ -71,10 +61,8 @@ def how_clear(pixels: NDArray[np.uint8], corners: Array, sides: Sequence[int] = 
     border = np.array([pixels.shape[1], pixels.shape[0]]) - 1.0
     inside = np.all((ends >= 0) & (ends <= border), axis=(2, 3)) if cut else np.ones((len(sides), 2), dtype=bool)
     usual, sure = float(np.median(own)), SURELY * clear[..., 2]
-    step, thin = (
-        clear[..., k] / np.maximum(np.maximum(share * usual, sure), TINY) for k, share in ((0, GOES_ON), (1, THIN_GOES_ON))
-    )
-    return np.asarray(np.where(inside, np.maximum(step, thin), 0.0))
+    step, thin = clear[..., 0] > np.maximum(GOES_ON * usual, sure), clear[..., 1] > np.maximum(THIN_GOES_ON * usual, sure)
+    return np.asarray((step | thin) & inside)
 
 
 def _lines(pixels: NDArray[np.uint8], ends: Array) -> Array:

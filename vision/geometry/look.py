@@ -20,7 +20,7 @@ from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.cards import CardCandidate, CardSpec
 from vision.geometry.corner_order import ORDER, cut_by_border, require_order, require_round
 from vision.geometry.cut import BORDER_PX, CutCard, beyond, cut_off
-from vision.geometry.ends import how_clear, of_its_own
+from vision.geometry.ends import going_on, of_its_own
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.reach import corner_reach_px, usual_reach_px
@@ -50,8 +50,8 @@ class CardLook:
     """False where the lines of its sides go on beyond its corners, as those of tiles do"""
     by_scale: bool = False
     """True where it was chosen by the scale that other cards tell, and so tells none itself"""
-    along_lines: tuple[float, ...] = (0.0,) * 4
-    """of each side (bottom, right, top, left), 0 to 1: how surely it lies along a joint or a border that goes on beyond it"""
+    along_lines: tuple[bool, ...] = (False,) * 4
+    """True for each side (bottom, right, top, left) whose line goes on beyond a corner: it lies along a joint or a border"""
 
 
 @dataclass(frozen=True)
@@ -173,9 +173,9 @@ def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[Ca
 
 def _look_at_card(pixels: NDArray[np.uint8], card: CardCandidate, half: int) -> CardLook:
     strips = card_strips(pixels, card.corners_px, half + (4 if card.stated else 0) + _ring_px(card))
-    clear = how_clear(pixels, card.corners_px)
-    along_lines = tuple(float(side) for side in np.clip(2 * clear.max(axis=1) - 1, 0.0, 1.0))  # half as clear is nothing yet
-    return CardLook(card, strips, card.known or of_its_own(clear > 1.0), along_lines=along_lines)
+    on = going_on(pixels, card.corners_px)
+    along_lines = tuple(bool(side.any()) for side in on)
+    return CardLook(card, strips, card.known or of_its_own(on), along_lines=along_lines)
 
 
 def _ring_px(card: CardCandidate) -> int:
