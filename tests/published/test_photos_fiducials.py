@@ -23,6 +23,7 @@ from scipy.stats import chi2
 
 from tests.published.debian import installed
 from tests.published.fiducials import Read, adjusted, between, corner_order, demands, found, kind
+from vision.geometry.cards import CardSpec
 from vision.geometry.look import look
 from vision.geometry.measure import measure
 from vision.geometry.sizes import propagate, size_functions
@@ -88,7 +89,7 @@ def test_the_sheet_has_the_proportions_of_its_page() -> None:
 
 def test_a_whole_check_reads_such_small_fiducials_as_they_are_read_here() -> None:
     """Taken for cards they contradict nothing, and the sheet comes out alike to three sd of the difference."""
-    stated = [(kind(), corners) for corners in seen().values()]
+    stated = [(CardSpec(kind()), corners) for corners in seen().values()]
     looked = look(photo(), [kind()], SHEET_PX, stated, [], number=1, has_head=True, settings=Settings())
     opening = measure([looked], demands(), Settings()).opening
     at = {"width_top": 200.0, "width_middle": 100.0, "width_bottom": 0.0}
