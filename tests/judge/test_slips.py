@@ -117,6 +117,15 @@ def test_what_fits_nothing_ends_as_no_known_slip() -> None:
     assert found[0].text.startswith("No known slip fits")
 
 
+def test_an_inch_known_too_vaguely_is_not_said_to_fit_nothing() -> None:
+    """Without plumb readings a middle width is known to 8 mm: an inch would close the figure, so that is not denied."""
+    read = {"width_top": "55 13/16", "width_middle": "56 7/8", "width_bottom": "55 15/16", "height_left": "78 3/16"}
+    found = slips(read | {"height_right": "78 3/16", "diagonal_rising": "96 3/16", "diagonal_falling": "96 1/16"})
+    assert [(slip.code, slip.readings, slip.named) for slip in found] == [("none", ("width_middle",), False)]
+    assert "is known to 11/32 in (8.5 mm) either way at 95 %" in found[0].text
+    assert "What follows" not in found[0].text
+
+
 def test_an_inch_that_is_only_roughly_an_inch_is_possible_not_named() -> None:
     """Two sixteenths off an inch: a random error would have matched as well; the question is still there to be asked."""
     found = slips(GOOD | PLUMB | {"width_top": "48 5/16"})

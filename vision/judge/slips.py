@@ -112,7 +112,9 @@ def _named(
     if not fits and doubt.because and len(doubt.because[0].columns) == 2:
         fits = list(_pairs(case, doubt, tried, rest, settings))
     if not fits:
-        return (_none(case, doubt),)
+        none, loose = _none(case, doubt), replace(settings, slip_recognised=0.0)
+        vague = [fit for c in tried if {*c.touched} <= {*none.readings} and (fit := _fit(c, case, M, rest, loose))]
+        return (_unsure(vague, listed=False) if vague else none,)
     reach = reach_of(case, tried, settings)
     fits = sorted((replace(fit, named=_is_named(fit, reach)) for fit in fits), key=_rank)
     rivals, best = _rivals(fits, settings), fits[0]
@@ -186,13 +188,10 @@ def _fit(candidate: Candidate, case: Case, M: Array, rest: Rest, settings: Judge
         return None
     share, sd = float(added @ M @ case.d) / seen, 1.0 / np.sqrt(seen)
     first = case.names.index(candidate.touched[0])
-    sd_mm = float(sd * abs(added[first]))
-    off = abs(share - 1.0) / sd
+    sd_mm, off = float(sd * abs(added[first])), abs(share - 1.0) / sd
     if candidate.span is not None:
-        low, high = candidate.span
-        if not low - settings.slip_reach * sd <= share <= high + settings.slip_reach * sd:
-            return None
-        if abs(share) < settings.slip_recognised * sd:
+        (low, high), reach = candidate.span, settings.slip_reach * sd
+        if not low - reach <= share <= high + reach or abs(share) < settings.slip_recognised * sd:
             return None
         amount = float(np.clip(share, low, high))
         off = abs(share - amount) / sd
@@ -271,14 +270,14 @@ def _slip(group: list[_Fit]) -> Slip:
     )
 
 
-def _unsure(fits: Sequence[_Fit]) -> Slip:
-    """What is said first where slips fit, but none so well that it could be named for it."""
+def _unsure(fits: Sequence[_Fit], *, listed: bool = True) -> Slip:
+    """What is said first, or alone (not `listed`), where slips fit, but none so well that it could be named for it."""
     names = tuple(dict.fromkeys(name for fit in fits for name in fit.candidate.touched))
     known = 2 * min(fit.sd_mm for fit in fits)
     text = (
         f"No known slip fits well enough to be named from this: the amount in the {plain_names(names)} is known to "
         f"{inches_text(known, denominator=32)} ({known:.1f} mm) either way at 95 %, and an error of no meaning would match a "
-        "known one too easily. What follows is possible, no more."
+        "known one too easily." + " What follows is possible, no more." * listed
     )
     return Slip("none", names, exact=False, amount_mm=None, text=text, question=AGAIN, named=False)
 
