@@ -69,9 +69,17 @@ def test_a_sheet_that_contradicts_the_only_reference_is_heard(card: str, second:
         assert refused.value.code == "cards-disagree"
 
 
-def seen_as(demands: Demands) -> SeenPhoto:
+def test_a_dark_plate_does_not_contradict_a_sheet() -> None:
+    """Before the same wall it has less than half of the sheet's light: paper is white."""
+    seen = seen_as(DEMANDS, (120, 118, 112))
+    (sheet,) = seen.cards
+    assert sheet.used
+    assert sheet.corners_px[:, 0].min() > seen.corners_px[:, 0].max()
+
+
+def seen_as(demands: Demands, half_colour: tuple[int, int, int] = (246, 246, 243)) -> SeenPhoto:
     """One plain sheet that is found by its shape, and one of half the size that is found only round its print."""
-    half = Patch((-300.0, 1100.0), (LETTER_MM[0] / 2, LETTER_MM[1] / 2))
+    half = Patch((-300.0, 1100.0), (LETTER_MM[0] / 2, LETTER_MM[1] / 2), half_colour)
     of = picture(Wall(WIDTH, 1950.0, patches=(Patch((1660.0, 900.0), LETTER_MM), half)))
     photo = Photo("room9.jpg", "0", of.pixels, of.shot.focal_35mm)
     looked = look(

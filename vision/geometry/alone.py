@@ -9,16 +9,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
-from vision.geometry.card_seen import light_beside
-from vision.geometry.look import SIDE_CORNERS
+from vision.geometry.card_seen import RefinedCard, light_beside
+from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import is_sheet
 
+Array = NDArray[np.float64]
 BLACK = 0.2
 """of the wall's light beside it, under which a sheet's border is no paper (by judgement: paper printed all over reflects more,
 before a white wall too; of 295 sheets of painted and rendered rooms the darkest have 0.27)"""
+AS_LIGHT = 0.5
+"""of the light of a reference that nothing confirms; a patch that has less of it does not contradict it (by judgement: lamps
+light one side of an opening more than the other, by less than that)"""
 UNSTATED = "Nobody stated which references are in the photo."
 
 
@@ -49,11 +54,21 @@ def _too_dark(photos: Sequence[SeenPhoto]) -> list[tuple[SeenCard, float]]:
     return [(card, part) for card, part in parts if part < BLACK]
 
 
+def as_light(first: RefinedCard, others: Sequence[RefinedCard]) -> list[RefinedCard]:
+    """Those that may be paper as well as the first: before the same wall a dark plate is no sheet beside a light one."""
+    least = max(BLACK, AS_LIGHT * _light(first[0], first[1]))
+    return [o for o in others if _light(o[0], o[1]) >= least]
+
+
 def brightness(card: SeenCard) -> float:
     """Linear light along a card's border over that of the wall beside it, median of its sides; infinite where it is unseen."""
-    centre, parts = card.corners_px.mean(axis=0), []
-    for strip, (i, j) in zip(card.look.strips, SIDE_CORNERS, strict=True):
-        beside = light_beside(strip, card.corners_px[[i, j]], centre)
+    return _light(card.look, card.corners_px)
+
+
+def _light(look: CardLook, corners: Array) -> float:
+    centre, parts = corners.mean(axis=0), []
+    for strip, (i, j) in zip(look.strips, SIDE_CORNERS, strict=True):
+        beside = light_beside(strip, corners[[i, j]], centre)
         if beside is not None and beside[1][0] > 0:
             parts.append(float(beside[0][0] / beside[1][0]))
     return float(np.median(parts)) if parts else float("inf")

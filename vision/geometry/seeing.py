@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
 from vision.geometry.agreeing import agreeing_cards
+from vision.geometry.alone import as_light
 from vision.geometry.card_seen import RefinedCard, refine_card
 from vision.geometry.cut import beyond
 from vision.geometry.edges import EdgePoints
@@ -168,8 +169,8 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
     cards = [*cards, *further_cards(photo, cards, demands, settings)]
     others = [s for s in with_sheets([], sheets, photo) if not any(same_place(s[1], c[1]) for c in cards)] if cards else []
     every = _numbered([*cards, *others], photo, first_number, demands)
-    if others and _unconfirmed(every, cards):
-        return replace(photo, cards=tuple(every))
+    if _unconfirmed(every, cards) and (rivals := as_light(cards[0], others)):
+        return replace(photo, cards=tuple(_numbered([*cards, *rivals], photo, first_number, demands)))
     mine = {c.number for c in every if any(c.corners_px is corners for _, corners, _ in cards)}
     second = tuple(replace(c, used=False, why=NOT_HELD) if c.number in mine else c for c in every) if others else ()
     return replace(photo, cards=tuple(_numbered(cards, photo, first_number, demands)), second=second)
@@ -177,7 +178,7 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
 
 def _unconfirmed(every: Sequence[SeenCard], cards: Sequence[RefinedCard]) -> bool:
     """True where the only reference is neither marked nor a frame of ours nor measured: a mirror has a sheet's shape too, and a
-    sheet that contradicts it is as good a witness."""
+    sheet as light that contradicts it is as good a witness."""
     mine = [c for c in every if any(c.corners_px is corners for _, corners, _ in cards)]
     return len(mine) == 1 and not mine[0].look.candidate.known and mine[0].spec.size_mm is None
 
