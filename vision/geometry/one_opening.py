@@ -12,9 +12,9 @@ from scipy.stats import chi2
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.opening import SIZES, Opening
-from vision.geometry.same_place import same_place
 from vision.geometry.seen import SeenPhoto, opening_width_by
 from vision.geometry.shapes import mean_sides
+from vision.geometry.viewpoint import same_viewpoint
 from vision.photo.copies import ONCE
 
 COMPARED = {"width_middle": "middle width", "height_left": "left height", "height_right": "right height"}
@@ -28,7 +28,7 @@ ANOTHER = (
     "Check each opening by itself; if this is the same one, mark its corners there again and look at what was taken for a card."
 )
 
-SAME_PLACE = (
+SAME_VIEWPOINT = (
     "it was taken from the same place as {}, or is a copy of it: it sees the same shadows and borders and tells nothing more"
 )
 
@@ -53,9 +53,9 @@ def of_one_opening(
         if (other := _another(before, photo, first, has_head=has_head)) is not None:
             why = "its photo shows another opening"
             findings.append(Finding(other[0], f"{name} was left out: {other[1]}.", ANOTHER))
-        elif (twin := next((p for p in kept if same_place(p, photo)), None)) is not None:
+        elif (twin := next((p for p in kept if same_viewpoint(p, photo)), None)) is not None:
             why = f"its photo was taken from the same place as {twin.look.name}"
-            findings.append(Finding("no-second-witness", f"{name} was left out: {SAME_PLACE.format(twin.look.name)}.", ONCE))
+            findings.append(Finding("no-second-witness", f"{name} was left out: {SAME_VIEWPOINT.format(twin.look.name)}.", ONCE))
         else:
             kept.append(photo)
             continue

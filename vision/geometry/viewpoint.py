@@ -14,7 +14,7 @@ ALIKE_PX = 4.0
 """px at 12 MP; how well the corners of a copy of another size, or cut, lie on those of the original"""
 
 
-def same_place(a: SeenPhoto, b: SeenPhoto) -> bool:
+def same_viewpoint(a: SeenPhoto, b: SeenPhoto) -> bool:
     """True where the cameras of two photos stood together, or one is a copy of the other in another size."""
     here, there = _eye(a), _eye(b)
     if float(np.linalg.norm(here - there)) < NEAR * float(np.linalg.norm(here)):
