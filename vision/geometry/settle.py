@@ -8,7 +8,7 @@ that contradicts is averaged in without a word.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -36,6 +36,7 @@ REMEDY = {
     "card-plane": "press the card flat against the wall face all round and take the photo again",
     "card-bent": "press the card flat, or use a stiffer one, and take the photo again",
 }
+ONE_SIDE = "side of card {} (or the one opposite)"
 LEAST_SURE = 2
 """cards that are told by themselves, from which one that is told by its size alone is no witness against them"""
 Again = Callable[[Sequence[SeenPhoto]], Assembly]
@@ -116,7 +117,7 @@ def _loosen(now: Settled, side: int, shift_px: float, again: Again, settings: Do
         name = ("bottom", "right", "top", "left")[observation.edge[2]]
         card = _numbers(now.assembly, observation.edge[1])
         text = (
-            f"The {name} side of card {card} (or the one opposite) is {abs(shift_px):.1f} px "
+            f"The {name} {ONE_SIDE.format(card)} is {abs(shift_px):.1f} px "
             "from where the rest of the photo wants it: a shadow's border, a fold, or another shape; little rests on it."
         )
         far = off_px > settings.far_side_px
@@ -146,7 +147,9 @@ def _left_out(now: Settled, worst: CardDoubt, again: Again, *, holds: bool = Fal
     told = _told(now, worst, "It was left out.", holds=holds)
     why = f"it contradicts {_words(now, worst).partition(' contradicts ')[2]}"
     gone = {n: why for n, k in now.assembly.models.items() if k == worst.model}
-    return _solved([p.leaving_out(gone) for p in now.photos], again, told.findings)
+    side = ONE_SIDE.format(_numbers(now.assembly, worst.model))  # what is wrong with a card that is not used holds nothing
+    findings = tuple(replace(f, holds=False) if side in f.text else f for f in told.findings)
+    return _solved([p.leaving_out(gone) for p in now.photos], again, findings)
 
 
 def _told(now: Settled, doubt: CardDoubt, what: str, *, holds: bool = True) -> Settled:
