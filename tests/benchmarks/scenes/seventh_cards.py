@@ -42,7 +42,7 @@ class Hung:
 
 def draw_cards(layout: str, house: House, wall_rgb: RGB, rng: np.random.Generator) -> Hung:
     if layout in ("sheet", "letters"):
-        return _sheets(layout, house, rng)
+        return _sheets(layout, house, wall_rgb, rng)
     return _bank(layout, house, wall_rgb, rng)
 
 
@@ -100,7 +100,7 @@ def _bank(layout: str, house: House, wall_rgb: RGB, rng: np.random.Generator) ->
     return Hung(tuple(cards), ("--card", f"id-1@-{stated:g}+-{PLANE_SD_MM:g}"), tuple(tapes), tuple(styles))
 
 
-def _sheets(layout: str, house: House, rng: np.random.Generator) -> Hung:
+def _sheets(layout: str, house: House, wall_rgb: RGB, rng: np.random.Generator) -> Hung:
     kind = str(rng.choice(list(SHEETS_MM)))
     stated = round(float(rng.uniform(0.7, 1.0)), 1)
     spots = sorted(_spots(layout, rng))  # left first: so are the numbers
@@ -109,7 +109,7 @@ def _sheets(layout: str, house: House, rng: np.random.Generator) -> Hung:
     for number, spot in enumerate(spots, 1):
         size = tuple(side + float(rng.uniform(-1.5, 1.5)) for side in SHEETS_MM[kind])
         lengths = [round(side + float(rng.normal(0, 0.15)), 1) for side in size]
-        picture, style = _paper(rng)
+        picture, style = _paper(wall_rgb, rng)
         front = Surface({"type": "diffuse", "reflectance": bitmap(picture[::-1], "clamp")})
         off = _off(stated, SHEET_OFF_MM, rng)
         turn = float(np.clip(rng.normal(0, 0.9), -2.5, 2.5))
@@ -149,17 +149,27 @@ def hang(build: Builder, hung: Hung) -> None:
 
 
 # Printing: linear pictures, row 0 on top.
+LUMA = np.array([0.21, 0.72, 0.07])
 
 
 def _colours(wall: RGB, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
     """Ground and second colour; the ground is to be told from the wall."""
+    plain_to_see = rng.random() < 0.85
     while True:
         bright = rng.random()
         ground = rng.uniform(0.55, 0.82, 3) if bright < 0.4 else rng.uniform(0.03, 0.5, 3)
         if bright > 0.75:
             ground = np.full(3, rng.uniform(0.03, 0.09)) * rng.uniform(0.8, 1.2, 3)
-        if np.abs(np.sqrt(ground) - np.sqrt(np.array(wall))).max() > 0.14:
-            return ground, rng.uniform(0.04, 0.8, 3)
+        second = rng.uniform(0.04, 0.8, 3)
+        if _apart(ground, wall, 0.15, plain_to_see) and _apart(second, wall, 0.09, plain_to_see):
+            return ground, second
+
+
+def _apart(one: np.ndarray, wall: RGB, least: float, by_grey: bool) -> bool:
+    """Told from the wall by its grey, or by one channel at least."""
+    step = np.sqrt(one) - np.sqrt(np.array(wall))
+    grey = abs(float(np.sqrt(one @ LUMA) - np.sqrt(np.array(wall) @ LUMA)))
+    return grey > least if by_grey else float(np.abs(step).max()) > least
 
 
 def _print(wall: RGB, rng: np.random.Generator) -> tuple[np.ndarray, str]:
@@ -181,7 +191,7 @@ def _print(wall: RGB, rng: np.random.Generator) -> tuple[np.ndarray, str]:
     }
     if style == "rim":
         second = np.array([0.8, 0.8, 0.78])
-        if np.abs(np.sqrt(second) - np.sqrt(np.array(wall))).max() < 0.14:
+        if not _apart(second, wall, 0.12, True):
             second = np.array([0.1, 0.1, 0.12])
     if style == "chip":
         second = np.array([0.75, 0.75, 0.72]) if ground.mean() < 0.35 else np.array([0.1, 0.1, 0.12])
@@ -199,25 +209,29 @@ def _marks(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return (figures | ((np.abs(y - 0.85) < 0.02) & (x > 0.15) & (x < 0.75))).astype(float)
 
 
-def _paper(rng: np.random.Generator) -> tuple[np.ndarray, str]:
+TINTS = ((0.8, 0.74, 0.5), (0.55, 0.7, 0.78), (0.6, 0.78, 0.6), (0.8, 0.6, 0.6), (0.62, 0.66, 0.4))
+
+
+def _paper(wall: RGB, rng: np.random.Generator) -> tuple[np.ndarray, str]:
     h, w = 1188, 840
-    style = str(rng.choice(["blank", "blank", "print", "ruled", "drawing", "tinted"]))
+    style = str(rng.choice(["blank", "blank", "print", "ruled", "drawing"]))
     ground = np.array([0.83, 0.83, 0.82]) * rng.uniform(0.97, 1.02)
-    if style == "tinted":
-        ground = np.array([(0.8, 0.74, 0.5), (0.55, 0.7, 0.78), (0.6, 0.78, 0.6), (0.8, 0.6, 0.6)][rng.integers(4)])
+    while rng.random() < 0.15 or not (_apart(ground, wall, 0.06, True) or _apart(ground, wall, 0.13, False)):
+        ground = np.array(TINTS[rng.integers(len(TINTS))]) * rng.uniform(0.85, 1.05)
+        style = f"tinted {style.removeprefix('tinted ')}"
     picture = np.tile(ground.astype(np.float32), (h, w, 1))
     ink = [float(v) for v in rng.uniform(0.05, 0.25, 3)]
-    if style == "ruled":
+    if style.endswith("ruled"):
         for y in range(120, h - 60, 32):
             cv2.line(picture, (0, y), (w, y), (0.45, 0.55, 0.7), 1, cv2.LINE_AA)
-    elif style == "print":
+    elif style.endswith("print"):
         for y in range(110, h - 130, 26):
             x = 90
             while x < w - 110:
                 step = int(rng.integers(12, 60))
                 cv2.rectangle(picture, (x, y), (min(x + step, w - 90), y + 8), ink, -1)
                 x += step + 9
-    elif style == "drawing":
+    elif style.endswith("drawing"):
         for _ in range(9):
             a, b = (tuple(int(v) for v in rng.integers((120, 150), (w - 120, h - 150))) for _ in range(2))
             cv2.rectangle(picture, a, b, ink, 3, cv2.LINE_AA)

@@ -122,7 +122,9 @@ def _arris(kind: str, rng: np.random.Generator) -> Arris:
         return Arris(kind, radius_mm=round(float(rng.uniform(6, 10)), 2))
     if kind == "bead":
         tone = float(rng.choice([0.75, 0.6, 0.4, 0.15]))
-        return Arris(kind, radius_mm=round(float(rng.uniform(1.5, 3.5)), 2), surface=lacquer((tone, 0.99 * tone, 0.96 * tone), 0.35))
+        return Arris(
+            kind, radius_mm=round(float(rng.uniform(1.5, 3.5)), 2), surface=lacquer((tone, 0.99 * tone, 0.96 * tone), 0.35)
+        )
     if kind == "trim":
         made = lacquer((0.78, 0.78, 0.77), 0.2) if rng.random() < 0.5 else metal(roughness=float(rng.uniform(0.15, 0.35)))
         wide = round(float(rng.uniform(3, 12)), 2)
@@ -132,7 +134,14 @@ def _arris(kind: str, rng: np.random.Generator) -> Arris:
 
 def _house(hand: dict[str, str], face: Look, reveal: Look, rng: np.random.Generator) -> House:
     kind, opening = hand["kind"], _opening(hand, rng)
-    height = {"shower": (85, 150), "tub": (480, 570), "tray": (30, 60), "doorway": (12, 25), "window": (420, 560), "mirror": (300, 560)}
+    height = {
+        "shower": (85, 150),
+        "tub": (480, 570),
+        "tray": (30, 60),
+        "doorway": (12, 25),
+        "window": (420, 560),
+        "mirror": (300, 560),
+    }
     sill_height = float(rng.uniform(*height[kind]))
     wet = kind in ("shower", "tray", "tub")
     wider = float(rng.uniform(80, 350)) if (wet and rng.random() < 0.3) or kind == "doorway" else 0.0
@@ -143,6 +152,8 @@ def _house(hand: dict[str, str], face: Look, reveal: Look, rng: np.random.Genera
     stone = lacquer(colour(rng), float(rng.uniform(0.12, 0.3)))
     enamel = kind in ("tub", "tray")
     back: Surface = look(rng, colour(rng)).surface if rng.random() < 0.4 else reveal.shifted(110, 20).surface
+    if kind == "window":
+        back = white
     if kind == "mirror":
         back = metal((0.86, 0.87, 0.87), 0.02)
     inner = white if enamel else look(rng, colour(rng), "mosaic").surface if wet else stone
@@ -250,7 +261,11 @@ def _lamps(light: str, house: House, camera: Camera, rng: np.random.Generator) -
             replace(room, rgb=glow(3, WARM)),
         ]
     elif light == "downlights":
-        spots = [(middle - 420 + float(rng.normal(0, 60)), 480.0), (middle + 430 + float(rng.normal(0, 60)), 520.0), (middle, 1700.0)]
+        spots = [
+            (middle - 420 + float(rng.normal(0, 60)), 480.0),
+            (middle + 430 + float(rng.normal(0, 60)), 520.0),
+            (middle, 1700.0),
+        ]
         found += [Lamp((x, top, z), flat, (85, 85), glow(190, tint)) for x, z in spots]
     else:
         found.append(replace(room, rgb=glow(4, tint)))
@@ -263,7 +278,7 @@ def _behind(light: str, house: House, rng: np.random.Generator) -> list[Lamp]:
     strong = 3.0 if light == "behind" else 1.0
     if house.kind == "window":
         size = (opening.width_mm - 140, opening.height_mm - 150)
-        power = (1.6 if light != "dim" else 0.25) * (1.6 if strong > 1 else 1)
+        power = {"dim": 0.06, "behind": 1.2, "flash": 0.25}.get(light, 0.5)
         return [Lamp((middle, opening.height_mm / 2, -house.depth_mm + 6), (0, 0, 1), size, tuple(power * c for c in COOL))]
     if house.kind == "mirror":
         return []

@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 from studio.surfaces import RGB, Surface, lacquer  # noqa: E402
 
 GREYS: tuple[RGB, ...] = ((0.74, 0.74, 0.72), (0.62, 0.6, 0.57), (0.44, 0.44, 0.44), (0.27, 0.27, 0.28), (0.12, 0.12, 0.13))
+BEIGES: tuple[RGB, ...] = ((0.72, 0.69, 0.62), (0.66, 0.6, 0.52), (0.56, 0.5, 0.42))
 HUES: tuple[RGB, ...] = (
     (0.66, 0.58, 0.46),
     (0.5, 0.38, 0.28),
@@ -108,14 +109,14 @@ def tiled(plan: Tiling, rng: np.random.Generator) -> Surface:
 
 
 def plaster(rgb: RGB, rng: np.random.Generator, mottle: float) -> Surface:
-    uneven = 0.5 * noise(rng, (1024, 1024), 180) + 0.7 * noise(rng, (1024, 1024), 14)
+    uneven = 0.5 * noise(rng, (1024, 1024), 180) + 0.4 * noise(rng, (1024, 1024), 14)
     picture = np.clip(np.array(rgb) * (1 + mottle * uneven)[..., None], 0.01, 0.9)
     return Surface({"type": "diffuse", "reflectance": bitmap(picture)}, (1024.0, 1024.0))
 
 
 def colour(rng: np.random.Generator, light: bool | None = None) -> RGB:
     """A wall's colour, each a little different."""
-    pool = [*GREYS, *GREYS[:2], *HUES]
+    pool = [*GREYS, *GREYS[:3], *GREYS[:2], *BEIGES, *BEIGES, *HUES]
     if light is not None:
         pool = [c for c in pool if (sum(c) / 3 > 0.42) == light]
     base = np.array(pool[rng.integers(len(pool))]) * (1 + 0.06 * rng.standard_normal()) * (1 + 0.02 * rng.standard_normal(3))
@@ -126,7 +127,7 @@ def look(rng: np.random.Generator, rgb: RGB, kind: str | None = None) -> Look:
     """A finish of one kind in one colour."""
     kind = kind or str(rng.choice(KINDS))
     if kind == "plaster":
-        return Look(plaster(rgb, rng, float(rng.uniform(0.006, 0.025))), rgb, "painted plaster")
+        return Look(plaster(rgb, rng, float(rng.uniform(0.006, 0.02))), rgb, "painted plaster")
     if kind == "panel":
         return Look(lacquer(rgb, float(rng.uniform(0.15, 0.3))), rgb, "panel")
     light_grout = rng.random() < 0.6

@@ -44,9 +44,9 @@ def expose_and_tone(linear: np.ndarray, light: str, rng: np.random.Generator) ->
     """Lens, white balance, exposure, shading, grain, the phone's smoothing, tone curve and sharpening; 8 bit."""
     picture = cv2.GaussianBlur(linear, (0, 0), float(rng.uniform(0.6, 1.0)))
     mean = picture.reshape(-1, 3).mean(axis=0)
-    cast = (mean.mean() / np.maximum(mean, 1e-9)) ** 0.75 * rng.uniform(0.97, 1.03, 3)
+    cast = (mean.mean() / np.maximum(mean, 1e-9)) ** 0.55 * rng.uniform(0.97, 1.03, 3)
     picture *= cast.astype(np.float32)
-    picture *= np.float32(develop.exposure_factor(picture) * 2.0 ** (rng.normal(0, 0.15) - (1.1 if light == "dim" else 0.0)))
+    picture *= np.float32(_exposure(picture) * 2.0 ** (rng.normal(0, 0.15) - (1.1 if light == "dim" else 0.0)))
     y, x = (np.linspace(-1, 1, n, dtype=np.float32) for n in picture.shape[:2])
     picture *= (1 - np.float32(rng.uniform(0.05, 0.2)) * (0.4 * x[None, :] ** 2 + 0.6 * y[:, None] ** 2))[..., None]
     level = float(rng.uniform(0.015, 0.03)) * (2.2 if light == "dim" else 1.0)
@@ -55,11 +55,22 @@ def expose_and_tone(linear: np.ndarray, light: str, rng: np.random.Generator) ->
     picture += grain * (level * 0.18 * np.sqrt(0.12 + 4.8 * np.maximum(picture, 0)))
     encoded = _curve(picture)
     luma = cv2.cvtColor(encoded, cv2.COLOR_RGB2YCrCb)
-    light_part = cv2.bilateralFilter(np.ascontiguousarray(luma[..., 0]), 5, 0.05 if light == "dim" else 0.03, 1.5)
-    light_part += float(rng.uniform(0.25, 0.7)) * (light_part - cv2.GaussianBlur(light_part, (0, 0), float(rng.uniform(0.9, 1.5))))
+    light_part = np.ascontiguousarray(luma[..., 0])
+    rough = 1.48 * float(np.median(np.abs(light_part[::3, ::3] - cv2.GaussianBlur(light_part, (0, 0), 1.5)[::3, ::3])))
+    light_part = cv2.bilateralFilter(light_part, 5, float(np.clip(2.5 * rough, 0.02, 0.1)), 1.6)
+    light_part += float(rng.uniform(0.25, 0.7)) * (
+        light_part - cv2.GaussianBlur(light_part, (0, 0), float(rng.uniform(0.9, 1.5)))
+    )
     luma[..., 0] = light_part
     luma[..., 1:] = cv2.GaussianBlur(luma[..., 1:], (0, 0), 1.3)
     return np.clip(cv2.cvtColor(luma, cv2.COLOR_YCrCb2RGB) * 255 + 0.5, 0, 255).astype(np.uint8)
+
+
+def _exposure(picture: np.ndarray) -> float:
+    """A quarter for the geometric mean; an eighth of the picture, a window or a lamp, may burn out."""
+    small = cv2.resize(picture, (300, 300), interpolation=cv2.INTER_AREA).mean(axis=2)
+    mean = float(np.exp(np.mean(np.log(np.maximum(small, 1e-4 * small.max())))))
+    return min(0.26 / mean, 0.95 / float(np.percentile(small, 88)))
 
 
 def _curve(picture: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ from .seventh_looks import colour, plaster
 from .seventh_walls import Builder, House
 
 from studio import things  # noqa: E402 isort: skip
-from studio.surfaces import lacquer, metal, plain  # noqa: E402 isort: skip
+from studio.surfaces import Surface, lacquer, metal, plain  # noqa: E402 isort: skip
 
 WHITE = (0.78, 0.78, 0.76)
 
@@ -106,14 +106,17 @@ def _on_the_wall(build: Builder, house: House, rng: np.random.Generator) -> None
                 things.towel(build, x, base + 1250, (wide, 560), plaster_of(rng), float(rng.uniform(2.5, 5)))
 
 
-def plaster_of(rng: np.random.Generator):  # noqa: ANN201
+def plaster_of(rng: np.random.Generator) -> Surface:
+    """Cloth, or a picture's colour."""
     return plaster(colour(rng), rng, 0.05)
 
 
 def _on_the_floor(build: Builder, house: House, rng: np.random.Generator, cover: str) -> None:
     floor, width = -house.sill_height_mm, house.opening.width_mm
     if rng.random() < 0.5:
-        things.mat(build, width / 2 + float(rng.normal(0, 100)), floor, float(rng.uniform(420, 620)), (680, 430), plain(colour(rng)))
+        things.mat(
+            build, width / 2 + float(rng.normal(0, 100)), floor, float(rng.uniform(420, 620)), (680, 430), plain(colour(rng))
+        )
     if rng.random() < 0.45:
         x = -house.beyond_mm[0] + 130 if rng.random() < 0.5 else width + house.beyond_mm[1] - 130
         things.bin_(build, x, floor, 170, lacquer(colour(rng), 0.3))
@@ -124,13 +127,15 @@ def _on_the_floor(build: Builder, house: House, rng: np.random.Generator, cover:
         _hanging(build, (x, y + 6), (150.0, float(rng.uniform(220, 340))), plaster_of(rng))
     elif cover == "curb":
         x = float(rng.uniform(0.2, 0.8)) * width
-        if house.sill_height_mm < 200:
+        if house.sill_height_mm < 200 and width < 1150:
+            things.bottle(build, x, floor, 240, colour(rng), house.sill_height_mm + 180)
+        elif house.sill_height_mm < 200:
             things.bin_(build, x, floor, 260, lacquer(colour(rng), 0.3))
         else:
             things.bottle(build, x, 0.0, -35.0, colour(rng), 180)
 
 
-def _hanging(build: Builder, top: tuple[float, float], size: tuple[float, float], surface) -> None:  # noqa: ANN001
+def _hanging(build: Builder, top: tuple[float, float], size: tuple[float, float], surface: Surface) -> None:
     """A small towel from a hook: narrow above, folded below."""
     t, across = np.linspace(0, 1, 25), np.linspace(-0.5, 0.5, 61)
     lines = []

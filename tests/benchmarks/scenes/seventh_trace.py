@@ -143,7 +143,12 @@ def proof(scene: mi.Scene, plan: Plan) -> Proof:
 def _edges(plan: Plan) -> list[tuple[str, np.ndarray, np.ndarray]]:
     opening, house = plan.house.opening, plan.house
     line, found = Outline(opening), []
-    ends = {"left": house.arris.radius_mm, "right": house.arris.radius_mm, "head": house.arris.radius_mm, "curb": house.sill_radius_mm}
+    ends = {
+        "left": house.arris.radius_mm,
+        "right": house.arris.radius_mm,
+        "head": house.arris.radius_mm,
+        "curb": house.sill_radius_mm,
+    }
     for name, points in opening.edges(120).items():
         kept = points[5:-5]
         outside, inside = kept.copy(), kept.copy()

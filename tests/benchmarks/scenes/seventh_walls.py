@@ -130,8 +130,9 @@ def _face(build: Builder, house: House, line: Outline, floor: float, ceiling: fl
         build.strip(at(far, 0), at(edge, 0), far, edge, house.parts.face)
     if house.opening.head:
         low = _head(line, out)
-        up = np.column_stack([np.linspace(*(line.x(s, np.array(ceiling), out) for s in ("left", "right")), STEPS),
-                              np.full(STEPS, ceiling)])
+        up = np.column_stack(
+            [np.linspace(*(line.x(s, np.array(ceiling), out) for s in ("left", "right")), STEPS), np.full(STEPS, ceiling)]
+        )
         build.strip(at(low, 0), at(up, 0), low, up, house.parts.face)
 
 
