@@ -11,9 +11,10 @@ import numpy as np
 from .seventh_looks import RGB, Surface, bitmap, noise
 from .seventh_walls import Builder, House  # puts the studio on the path
 
-from studio.shapes import placed, rounded_rectangle  # noqa: E402 isort: skip
-from studio.surfaces import plain  # noqa: E402 isort: skip
-from studio.things import Card  # noqa: E402 isort: skip
+# isort: split
+from studio.shapes import placed, rounded_rectangle
+from studio.surfaces import plain
+from studio.things import Card
 
 BANK_MM = (85.60, 53.98)
 BANK_SD_MM, BANK_CUT_MM = 0.04, (0.12, 0.05)

@@ -7,14 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .seventh_cards import Hung, draw_cards
-from .seventh_looks import EQUAL_GREY, GREYS, Look, colour, look
+from .seventh_looks import EQUAL_GREY, Look, colour, look
 from .seventh_walls import Arris, House, Outline, Parts
 
-from studio.camera import Camera, aimed, focal_px  # noqa: E402 isort: skip
-from studio.opening import Opening  # noqa: E402 isort: skip
-from studio.room import Lamp  # noqa: E402 isort: skip
-from studio.surfaces import RGB, Surface, lacquer, metal, plain  # noqa: E402 isort: skip
-from studio.things import PlumbLine  # noqa: E402 isort: skip
+# isort: split
+from studio.camera import Camera, aimed, focal_px
+from studio.opening import Opening
+from studio.room import Lamp
+from studio.surfaces import RGB, Surface, lacquer, metal, plain
+from studio.things import PlumbLine
 
 SEED = 709231
 LAYOUTS = {"sheet": 6, "opposite": 8, "four": 8, "letters": 6, "oneside": 2, "one": 2}
@@ -282,10 +283,7 @@ def _behind(light: str, house: House, rng: np.random.Generator) -> list[Lamp]:
         return [Lamp((middle, opening.height_mm / 2, -house.depth_mm + 6), (0, 0, 1), size, tuple(power * c for c in COOL))]
     if house.kind == "mirror":
         return []
-    if house.wider_mm or not opening.head:
-        y = house.ceiling_mm - 6
-    else:
-        y = float(Outline(opening).tl[1]) - 6
+    y = house.ceiling_mm - 6 if house.wider_mm or not opening.head else float(Outline(opening).tl[1]) - 6
     power = (6.0 if light != "flash" else 2.0) * strong
     z = -max(0.55 * house.depth_mm, house.reveal_mm + 150 if house.wider_mm else 0)
     return [Lamp((middle, y, z), (0, -1, 0), (260, 260), tuple(power * c for c in (DAY, WARM)[rng.integers(2)]))]

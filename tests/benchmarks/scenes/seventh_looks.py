@@ -13,7 +13,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio.surfaces import RGB, Surface, lacquer  # noqa: E402
+from studio.surfaces import RGB, Surface, lacquer
 
 GREYS: tuple[RGB, ...] = ((0.74, 0.74, 0.72), (0.62, 0.6, 0.57), (0.44, 0.44, 0.44), (0.27, 0.27, 0.28), (0.12, 0.12, 0.13))
 BEIGES: tuple[RGB, ...] = ((0.72, 0.69, 0.62), (0.66, 0.6, 0.52), (0.56, 0.5, 0.42))

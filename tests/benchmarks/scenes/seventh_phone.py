@@ -13,10 +13,11 @@ from PIL import Image
 
 from .seventh_draws import Plan
 
-from studio import develop, record  # noqa: E402 isort: skip
-from studio.camera import Camera  # noqa: E402 isort: skip
-from studio.room import Finish, Room  # noqa: E402 isort: skip
-from studio.shot import Expected, Shot  # noqa: E402 isort: skip
+# isort: split
+from studio import develop, record
+from studio.camera import Camera
+from studio.room import Finish, Room
+from studio.shot import Expected, Shot
 
 LARGEST_BYTES = 1_680_000
 WIDTHS = ("width_top", "width_middle", "width_bottom")
@@ -50,9 +51,11 @@ def expose_and_tone(linear: np.ndarray, light: str, rng: np.random.Generator) ->
     y, x = (np.linspace(-1, 1, n, dtype=np.float32) for n in picture.shape[:2])
     picture *= (1 - np.float32(rng.uniform(0.05, 0.2)) * (0.4 * x[None, :] ** 2 + 0.6 * y[:, None] ** 2))[..., None]
     level = float(rng.uniform(0.015, 0.03)) * (2.2 if light == "dim" else 1.0)
-    grain = rng.standard_normal(picture.shape, dtype=np.float32)
-    grain = 0.6 * grain + 1.6 * cv2.GaussianBlur(grain, (0, 0), 1.2)
-    picture += grain * (level * 0.18 * np.sqrt(0.12 + 4.8 * np.maximum(picture, 0)))
+    size = picture.shape[1::-1]
+    fine = rng.standard_normal(picture.shape[:2], dtype=np.float32)
+    coarse = rng.standard_normal((picture.shape[0] // 2 + 1, picture.shape[1] // 2 + 1, 3), dtype=np.float32)
+    grain = cv2.resize(cv2.GaussianBlur(coarse, (0, 0), 0.8), size) + 0.9 * fine[..., None]
+    picture += grain * (np.float32(level * 0.18) * np.sqrt(0.12 + 4.8 * np.maximum(picture.mean(axis=2), 0)))[..., None]
     encoded = _curve(picture)
     luma = cv2.cvtColor(encoded, cv2.COLOR_RGB2YCrCb)
     light_part = np.ascontiguousarray(luma[..., 0])
@@ -75,10 +78,10 @@ def _exposure(picture: np.ndarray) -> float:
 
 def _curve(picture: np.ndarray) -> np.ndarray:
     """sRGB with a shoulder that lets highlights end softly, by a table."""
-    steps = np.linspace(0, 2, 8192)
+    steps = np.linspace(0, 2, 4096)
     soft = np.where(steps < 0.7, steps, 0.7 + 0.3 * np.tanh((steps - 0.7) / 0.3 * 0.9))
     table = np.asarray(develop.to_srgb(soft), np.float32)
-    return table[np.clip(picture * (8191 / 2), 0, 8191).astype(np.int32)]
+    return table.take((np.clip(picture, 0, 1.999) * np.float32(4095 / 2)).astype(np.uint16))
 
 
 def encode(upright: np.ndarray, plan: Plan, rng: np.random.Generator) -> tuple[bytes, int]:

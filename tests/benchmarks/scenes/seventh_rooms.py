@@ -6,6 +6,7 @@ python -m tests.benchmarks.scenes.seventh_rooms --out FOLDER/seventh --variant c
 from __future__ import annotations
 
 import argparse
+import gc
 import time
 import traceback
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -76,6 +77,8 @@ def _room(layout: str, number: int, options: argparse.Namespace) -> tuple[Any, .
     note = f"attempt {attempt}, {proof.text}"
     print(f"{plan.name}: built in {built - started:.0f} s, traced in {time.monotonic() - built:.0f} s; {note}", flush=True)
     made = {"attempt": attempt, "dropped": dropped, "samples": options.samples, "scale": options.scale, "rays": proof.text}
+    del scene
+    gc.collect()
     return seventh_phone.finish, plan, camera, linear, made, options.out
 
 

@@ -7,8 +7,9 @@ import numpy as np
 from .seventh_looks import colour, plaster
 from .seventh_walls import Builder, House
 
-from studio import things  # noqa: E402 isort: skip
-from studio.surfaces import Surface, lacquer, metal, plain  # noqa: E402 isort: skip
+# isort: split
+from studio import things
+from studio.surfaces import Surface, lacquer, metal, plain
 
 WHITE = (0.78, 0.78, 0.76)
 

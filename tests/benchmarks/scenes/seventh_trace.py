@@ -13,8 +13,9 @@ from .seventh_draws import Plan
 from .seventh_things import furnish
 from .seventh_walls import Builder, Outline, build_house
 
-from studio.camera import Camera, undistorted_scale  # noqa: E402 isort: skip
-from studio.things import hang_plumb_line  # noqa: E402 isort: skip
+# isort: split
+from studio.camera import Camera, undistorted_scale
+from studio.things import hang_plumb_line
 
 DEPTH = 6
 BESIDE_MM = 0.25

@@ -11,9 +11,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio.opening import Opening  # noqa: E402
-from studio.shapes import Builder  # noqa: E402
-from studio.surfaces import Surface  # noqa: E402
+from studio.opening import Opening
+from studio.shapes import Builder
+from studio.surfaces import Surface
 
 STEPS = 97
 
