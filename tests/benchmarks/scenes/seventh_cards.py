@@ -162,7 +162,7 @@ def _colours(wall: RGB, rng: np.random.Generator) -> tuple[np.ndarray, np.ndarra
         if bright > 0.75:
             ground = np.full(3, rng.uniform(0.03, 0.09)) * rng.uniform(0.8, 1.2, 3)
         second = rng.uniform(0.04, 0.8, 3)
-        if _apart(ground, wall, 0.15, plain_to_see) and _apart(second, wall, 0.09, plain_to_see):
+        if _apart(ground, wall, 0.19, plain_to_see) and _apart(second, wall, 0.09, plain_to_see):
             return ground, second
 
 

@@ -26,7 +26,7 @@ ORIGIN = "rendered for this project with Mitsuba 3 by seventh_rooms.py in tests/
 
 def finish(plan: Plan, camera: Camera, linear: np.ndarray, made: dict[str, Any], out: Path) -> None:
     rng = np.random.default_rng([*plan.seed, 7])
-    upright = expose_and_tone(linear, plan.light, rng)
+    upright = expose_and_tone(linear, plan.light, _tint(plan), rng)
     photo, quality = encode(upright, plan, rng)
     shot = _shot(plan)
     facts = _facts(plan, shot, camera, made | {"quality": quality})
@@ -41,11 +41,11 @@ def write(out: Path, name: str, photo: bytes, facts: dict[str, Any], tape: str) 
     (out / f"{name}.readings.toml").write_text(tape)
 
 
-def expose_and_tone(linear: np.ndarray, light: str, rng: np.random.Generator) -> np.ndarray:
+def expose_and_tone(linear: np.ndarray, light: str, tint: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     """Lens, white balance, exposure, shading, grain, the phone's smoothing, tone curve and sharpening; 8 bit."""
     picture = cv2.GaussianBlur(linear, (0, 0), float(rng.uniform(0.6, 1.0)))
-    mean = picture.reshape(-1, 3).mean(axis=0)
-    cast = (mean.mean() / np.maximum(mean, 1e-9)) ** 0.55 * rng.uniform(0.97, 1.03, 3)
+    mean = picture[::8, ::8].reshape(-1, 3).mean(axis=0)
+    cast = (tint.mean() / tint) ** 0.75 * (mean.mean() / np.maximum(mean, 1e-9)) ** 0.2 * rng.uniform(0.97, 1.03, 3)
     picture *= cast.astype(np.float32)
     picture *= np.float32(_exposure(picture) * 2.0 ** (rng.normal(0, 0.15) - (1.1 if light == "dim" else 0.0)))
     y, x = (np.linspace(-1, 1, n, dtype=np.float32) for n in picture.shape[:2])
@@ -67,6 +67,12 @@ def expose_and_tone(linear: np.ndarray, light: str, rng: np.random.Generator) ->
     luma[..., 0] = light_part
     luma[..., 1:] = cv2.GaussianBlur(luma[..., 1:], (0, 0), 1.3)
     return np.clip(cv2.cvtColor(luma, cv2.COLOR_YCrCb2RGB) * 255 + 0.5, 0, 255).astype(np.uint8)
+
+
+def _tint(plan: Plan) -> np.ndarray:
+    """The colour of all lamps together, as a phone guesses it."""
+    powers = np.array([np.array(lamp.rgb) * lamp.size_mm[0] * lamp.size_mm[1] for lamp in plan.lamps])
+    return np.asarray(powers.sum(axis=0) / powers.sum())
 
 
 def _exposure(picture: np.ndarray) -> float:
