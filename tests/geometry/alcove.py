@@ -25,7 +25,8 @@ DEEP_MM, CURB_MM, FLOOR_MM = 900.0, 110.0, -120.0
 @dataclass(frozen=True)
 class Alcove:
     """What is painted. `tub`: the room's floor lies 500 mm under the edge; `frame`, `rod` and `cap`
-    (the upper part of the curb's front, as light as its top in its own shade) are thicknesses in mm (0: none)."""
+    (the upper part of the curb's front, as light as its top in its own shade) are thicknesses in mm (0: none).
+    `eye`: where the camera stands, 0 at the left wall and 1 at the right one."""
 
     width_mm: float = 900.0
     height_mm: float = 1950.0
@@ -41,6 +42,8 @@ class Alcove:
     frame_mm: float = 0.0
     rod_mm: float = 0.0
     cap_mm: float = 0.0
+    deep_mm: float = DEEP_MM
+    eye: float = 0.45
     turn_deg: tuple[float, float, float] = (7.0, -4.0, 0.6)
     noise: float = 2.0
 
@@ -54,7 +57,7 @@ def camera_of(alcove: Alcove) -> Camera:
         @ rotation(np.array([0, 0, roll]))
         @ np.diag([1.0, -1.0, -1.0])
     )
-    centre = np.array([0.45 * alcove.width_mm, 1150.0, 2600.0])
+    centre = np.array([alcove.eye * alcove.width_mm, 1150.0, 2600.0])
     return Camera(R, -R @ centre, FOCAL_PX, (SIZE[0] - 1) / 2, (SIZE[1] - 1) / 2, 0.0, 0.0)
 
 
@@ -79,7 +82,7 @@ def photo_of(alcove: Alcove, seed: int = 1) -> Photo:
 
 def _surfaces(a: Alcove) -> list[tuple[list[tuple[float, float, float]], Colour]]:
     """Everything but the wall face, the farthest first."""
-    w, h, d = a.width_mm, a.height_mm if a.head else 2600.0, DEEP_MM
+    w, h, d = a.width_mm, a.height_mm if a.head else 2600.0, a.deep_mm
     under = -500.0 if a.tub else FLOOR_MM
     inside = under + 60.0
     out: list[tuple[list[tuple[float, float, float]], Colour]] = [

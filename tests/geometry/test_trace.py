@@ -71,6 +71,20 @@ def test_an_old_frame_is_not_measured_as_the_opening() -> None:
     assert "frame" in outline.doubt
 
 
+def test_an_old_frame_seen_from_beside_is_no_pair_of_side_walls() -> None:
+    """A frame is as wide on both sides wherever the camera stands."""
+    outline, _ = traced(Alcove(frame_mm=30.0, eye=0.38))
+    assert outline.corners_px is None
+    assert "frame" in outline.doubt
+
+
+@pytest.mark.parametrize("deep", [180.0, 226.0])
+def test_shallow_side_walls_are_no_old_frame(deep: float) -> None:
+    """Two side walls of one colour, each seen as wide as the camera is beside it, are not called a frame."""
+    outline, _ = traced(Alcove(deep_mm=deep, eye=0.43))
+    assert "frame" not in outline.doubt
+
+
 def test_what_is_not_in_the_picture_is_asked_for() -> None:
     """A bare wall and an alcove of one colour end as needs-corners, never as an outline."""
     grey = (160, 160, 160)

@@ -120,7 +120,16 @@ def _frame(view: View, quad: Quad) -> float | None:
         return None
     (a, colour_a), (b, colour_b) = left, right
     same = abs(a - b) <= 0.25 * max(a, b) + 0.5 and float(saturated(colour_a - colour_b)) < 0.8
-    return (a + b) / 2 if same else None
+    return (a + b) / 2 if same and not _reveals(view, quad, a, b) else None
+
+
+def _reveals(view: View, quad: Quad, a: float, b: float) -> bool:
+    """Whether strips of widths `a` and `b` (px) are rather two side walls of one depth, each seen as wide as the eye is beside it,
+    than the two equal profiles of a frame."""
+    middle = (quad.left.at + quad.right.at) / 2
+    eye = float(np.clip((view.square.depth[0] - middle) / (quad.right.at - quad.left.at), -0.5, 0.5))
+    off_equal, off_walls = abs(a - b) / 2, abs((a - b) / 2 - eye * (a + b))
+    return off_walls < min(off_equal, SAME_PX / 2) and abs(eye) * (a + b) > SAME_PX / 2
 
 
 def _profile(view: View, quad: Quad, line: Line, side: int) -> tuple[float, Array] | None:
