@@ -123,9 +123,16 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
     count = len(request.photos)
     if not count and not request.tape.entries:
         raise BadInput("photo", "no photo and no readings", "at least one of the two", "add a photo, readings, or both")
+    if request.corners and not count:
+        raise BadInput(
+            "corners", "corners but no photo", "the photo that they were marked in", "add the photo, or leave them out"
+        )
     if len(request.corners) > count:
         raise BadInput(
-            "corners", f"{len(request.corners)} sets", f"at most one per photo ({count})", "give them in the order of the photos"
+            "corners",
+            f"{len(request.corners)} sets of corners",
+            f"at most one per photo ({count})",
+            "give them in the order of the photos",
         )
     within, (least, most) = request.corners_within_px, CORNERS_WITHIN_PX
     if within is not None and not least <= within <= most:

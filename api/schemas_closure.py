@@ -25,8 +25,10 @@ class ClosedReadingOut(TypedDict):
     value_mm: float
     u_mm: Sd
     redundancy: Annotated[float, Field(ge=0, le=1, description="share of a slip that shows in this reading's residual")]
-    w: Annotated[float | None, Field(description="standardised residual (Baarda); null where nothing checks the reading")]
-    smallest_slip_mm: Annotated[float | None, Field(ge=0, description="smallest slip that the readings alone would show")]
+    w: NotRequired[Annotated[float, Field(description="standardised residual (Baarda); absent where nothing checks the reading")]]
+    smallest_slip_mm: NotRequired[
+        Annotated[float, Field(ge=0, description="smallest slip that the readings alone would show; absent where none would")]
+    ]
     adjusted_mm: float
     u_adjusted_mm: Sd
     alike: Annotated[list[ReadingName], Field(description="readings whose slips cannot be told from this one's")]

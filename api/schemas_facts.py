@@ -10,9 +10,9 @@ from api.schemas import Corners, Point
 
 
 class In(BaseModel):
-    """Base of what comes in: frozen, and a key that is not known is an error rather than ignored."""
+    """Base of what comes in: frozen; an unknown key or another JSON type is an error, not guessed at."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=True)
 
 
 class ReadingIn(In):

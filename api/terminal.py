@@ -132,9 +132,10 @@ def _status(data: Data) -> Iterator[Text]:
         yield Text(plain(f"  What to do: {failed['remedy']}"))
     width = order.get("governing_width_mm")
     if width is not None:
-        yield Text(
-            plain(f"Governing width, as the tape has it: {inches_text(width, denominator=32)} ({width:.1f} mm){governs(data)}")
-        )
+        open_ = any(f["code"] == "readings-do-not-close" for f in data["findings"])
+        doubt = ", in doubt until the readings close" if open_ else ""
+        amount = f"{inches_text(width, denominator=32)} ({width:.1f} mm)"
+        yield Text(plain(f"Governing width, as the tape has it{doubt}: {amount}{governs(data)}"))
 
 
 def _readings(data: Data) -> Table:

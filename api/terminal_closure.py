@@ -24,7 +24,7 @@ def closure_lines(data: Data) -> Iterator[str]:
 
 
 def _reading(name: str, one: Data) -> str:
-    if one["smallest_slip_mm"] is None:
+    if "smallest_slip_mm" not in one:
         return f"{name}: nothing checks it"
     slip = f"a slip from {inches_text(one['smallest_slip_mm'])} ({one['smallest_slip_mm']:.1f} mm) would show"
     return f"{name}: {slip}; w {one['w']:+.1f}, redundancy {one['redundancy']:.2f}"

@@ -37,8 +37,13 @@ class CardKind:
     source: str
     target: PrintedTarget | None = None
     control_mm: tuple[float, float] | None = None
+    own_size_share: float = 0.0
+    """of the variance of an unmeasured side; so much each piece has of its own, the rest all pieces of the kind share"""
 
 
+PAPER_OWN = 0.5
+"""own_size_share of sheets: of one pack they are nearly alike, of two packs as unlike as the standard lets them be, and nobody
+says which two hang on a wall (one time in two of two packs: by judgement)"""
 PRINT_SCALE_SD = 0.01 / 3**0.5
 """relative, either direction for itself: within 1 % taken as uniform. Printers feed and scan with separate errors of up to a
 percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 %, which the check bars are for"""
@@ -47,7 +52,15 @@ percent or so (copiers measured at 99 to 102 %); "fit to page" is off by 3 to 6 
 CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
     {
         "a4": CardKind(
-            "a4", 210.0, 297.0, 4 / 12**0.5, 4 / 12**0.5, 0.1, 0.0, "ISO 216: +-2 mm from 150 to 600 mm, taken as uniform"
+            "a4",
+            210.0,
+            297.0,
+            4 / 12**0.5,
+            4 / 12**0.5,
+            0.1,
+            0.0,
+            "ISO 216: +-2 mm from 150 to 600 mm, taken as uniform",
+            own_size_share=PAPER_OWN,
         ),
         "letter": CardKind(
             "letter",
@@ -58,6 +71,7 @@ CARD_KINDS: Mapping[str, CardKind] = MappingProxyType(
             0.1,
             0.0,
             "ANSI/ASME Y14.1 size A; trimming +-1/16 in taken as uniform (from memory)",
+            own_size_share=PAPER_OWN,
         ),
         "id-1": CardKind(
             "id-1",

@@ -111,6 +111,9 @@ def _draw_cards(places: tuple[Place, ...], opening: TrueOpening, rng: Draws) -> 
         nominal = np.array([kind.width_mm, kind.height_mm])
         together = not place.measured or place.kind in printed
         excess = shared[kind.name] if together else rng.standard_normal(2)
+        if not place.measured and kind.own_size_share:
+            own = kind.own_size_share
+            excess = np.sqrt(1 - own) * excess + np.sqrt(own) * rng.standard_normal(2)
         size = nominal + excess * [kind.width_sd_mm, kind.height_sd_mm]
         spec = CardSpec(kind, number)
         if place.measured:

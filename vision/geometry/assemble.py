@@ -18,7 +18,7 @@ from vision.geometry.model import H0, NUISANCES, W0, CardModel, G, Layout, Nomin
 from vision.geometry.priors import EdgeObservation, Prior, camera_priors, nuisance_priors, opening_priors
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by, squared_to_curb
 from vision.geometry.verticals import kinds_of_vertical, vertical_priors
-from vision.settings import CardSettings, Settings
+from vision.settings import CardKind, CardSettings, Settings
 
 Array = NDArray[np.float64]
 SAME_CARD_MM = 40.0
@@ -113,7 +113,8 @@ class _Model:
             if model.kind.name == card.spec.kind.name and math.hypot(row[0] - centre[0], row[1] - centre[1]) < SAME_CARD_MM:
                 self.of_number[card.number] = k
                 return
-        size = self.sizes.setdefault((card.spec.kind.name, card.number if card.alone else 0), len(self.sizes))
+        own = card.alone or _has_own_size(card)
+        size = self.sizes.setdefault((card.spec.kind.name, card.number if own else 0), len(self.sizes))
         sd = card.offset_sd_mm(self.settings)
         stated = (photo, card.spec.offset_mm, sd)
         offset = self.offsets.setdefault(stated, len(self.offsets))
@@ -194,14 +195,35 @@ def _card_priors(
     out = [Prior((layout.tape,), (1.0,), 0.0, 1.0, "tape")]
     out += [Prior((s.start + 3,), (1.0,), 0.0, settings.offset_own_sd_mm, "card plane") for s in layout.cards]
     done: set[tuple[str, int]] = set()
+    alike: dict[CardKind, list[int]] = {}
     for card, place in used:
         model = cards[place]
         if ("offset", model.offset_group) not in done:
             out.append(Prior((layout.offsets[model.offset_group],), (1.0,), 0.0, model.offset_common_sd_mm, "card plane"))
-        if ("size", model.size_group) not in done:
-            out += _size_priors(layout.sizes[model.size_group].start, layout.tape, card, demands.control_scale_sd)
+        at = layout.sizes[model.size_group].start
+        if ("size", model.size_group) not in done and _has_own_size(card):
+            alike.setdefault(card.spec.kind, []).append(at)
+        elif ("size", model.size_group) not in done:
+            out += _size_priors(at, layout.tape, card, demands.control_scale_sd)
         done |= {("offset", model.offset_group), ("size", model.size_group)}
-    return out
+    return out + [prior for kind, places in alike.items() for prior in _alike_priors(places, kind)]
+
+
+def _has_own_size(card: SeenCard) -> bool:
+    """Whether this unmeasured card has a part of its size error of its own, beside what its kind shares."""
+    return card.spec.size_mm is None and card.spec.kind.own_size_share > 0
+
+
+def _alike_priors(places: Sequence[int], kind: CardKind) -> list[Prior]:
+    """The standard's tolerance on both sides of unmeasured cards of one kind: a part common to them, the rest each one's own."""
+    n, own = len(places), kind.own_size_share
+    correlation = own * np.eye(n) + (1 - own) * np.ones((n, n))
+    whitening = np.linalg.inv(np.linalg.cholesky(correlation))
+    return [
+        Prior(tuple(at + k for at in places), tuple(float(w) / sd for w in row), 0.0, 1.0, "card size")
+        for k, sd in enumerate((kind.width_sd_mm, kind.height_sd_mm))
+        for row in whitening
+    ]
 
 
 def _size_priors(at: int, tape: int, card: SeenCard, control_scale_sd: float) -> list[Prior]:

@@ -124,8 +124,8 @@ def _frame(view: View, quad: Quad) -> float | None:
 
 
 def _reveals(view: View, quad: Quad, a: float, b: float) -> bool:
-    """Whether strips of widths `a` and `b` (px) are rather two side walls of one depth, each seen as wide as the eye is beside it,
-    than the two equal profiles of a frame."""
+    """Whether strips of widths `a` and `b` (px) are rather two side walls of one depth, each seen as wide as the eye is
+    beside it, than the two equal profiles of a frame."""
     middle = (quad.left.at + quad.right.at) / 2
     eye = float(np.clip((view.square.depth[0] - middle) / (quad.right.at - quad.left.at), -0.5, 0.5))
     off_equal, off_walls = abs(a - b) / 2, abs((a - b) / 2 - eye * (a + b))

@@ -66,7 +66,7 @@ def decide_order(
         if photo_taken or not settings.tape_alone_may_order:
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
-        reasons.extend(wall_reasons(walls, shown, settings, asked=asked))
+        reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken))
         reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
     governing = _governing_width(comparison, readings, smallest_mm or {})

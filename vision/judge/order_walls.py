@@ -18,7 +18,9 @@ _LEVEL = "Level both walls: hold a level of 48 in or more against each and write
 _PLUMB = "Hang a plumb line in the plane of the opening and take the photo again."
 
 
-def wall_reasons(walls: Gaussian | None, shown: Shown, settings: OrderSettings, *, asked: bool) -> Iterator[Reason]:
+def wall_reasons(
+    walls: Gaussian | None, shown: Shown, settings: OrderSettings, *, asked: bool, photo_taken: bool
+) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u.
 
     `shown` is what the photo has already; `asked` where another photo is asked for anyway.
@@ -27,9 +29,9 @@ def wall_reasons(walls: Gaussian | None, shown: Shown, settings: OrderSettings, 
     unknown = not {"lean_left", "lean_right", "taper"} <= set(known)
     photo = _next_photo(shown, asked=asked)
     if unknown:
-        text = (
-            "how far the walls lean is not known: nothing in the photo tells it well enough, and no plumb readings that close do"
-        )
+        by_photo = "nothing in the photo tells it well enough, and no plumb readings that close do"
+        witness = by_photo if photo_taken else "there is no photo, and there are no plumb readings that close"
+        text = f"how far the walls lean is not known: {witness}"
         yield Reason("level-both-walls", text, f"{_LEVEL}{photo}")
     names = [name for name in ("taper", "lean_left", "lean_right") if walls is not None and name in known]
     unsure = [name for name in names if walls is not None and _is_unsure(walls, name, settings)]
@@ -95,6 +97,14 @@ def rectangle_reasons(
 ) -> Iterator[Reason]:
     """The plumb rectangle against the photo's smallest width; silent where the leans are unknown and said so already."""
     if walls is None or not {"lean_left", "lean_right"} <= set(walls.names):
+        return
+    if smallest_mm is None and "plumb_rectangle" in walls.names:
+        text = (
+            "what the walls' lean takes from the smallest width is not known: at what heights the widths were taken is not stated"
+        )
+        yield Reason(
+            "rectangle-too-narrow", text, "State the height of the opening, or at what height each width was taken (at)."
+        )
         return
     if smallest_mm is None or "plumb_rectangle" in not_measured or "plumb_rectangle" not in walls.names:
         text = "the widest plumb rectangle between the walls is not known"

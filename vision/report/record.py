@@ -144,7 +144,7 @@ def _card(card: CardSeen) -> dict[str, Any]:
         "photo": card.photo,
         "kind": card.kind,
         "corners_px": [[float(x), float(y)] for x, y in card.corners_px],
-        "offset_mm": float(card.offset_mm),
+        "offset_mm": float(card.offset_mm) + 0.0,  # no -0.0
         "u_offset_mm": float(card.u_offset_mm),
         "used": bool(card.used),
     }

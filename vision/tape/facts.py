@@ -77,8 +77,8 @@ def facts_from_mapping(data: Mapping[str, object], *, where: str = "facts") -> T
     decimal_comma = data.get("decimal_comma", False)
     if not isinstance(decimal_comma, bool):
         raise BadInput(where, f"decimal_comma = {decimal_comma!r}", "true or false", "correct decimal_comma")
-    tape = _text(data, "tape", where) or "us"
-    control_tape = _text(data, "control_tape", where) or "same"
+    tape, control_tape = _text(data, "tape", where), _text(data, "control_tape", where)
+    tape, control_tape = "us" if tape is None else tape, "same" if control_tape is None else control_tape
     if control_tape not in ("same", "other"):
         raise BadInput(where, f"control_tape = {control_tape!r}", '"same" or "other"', "say which tape measured the card")
     return TapeFacts(
@@ -138,7 +138,8 @@ def _second(value: object, where: str) -> tuple[SecondSet, ...]:
     for number, one in enumerate(value, 2):
         here = f"{where}, set {number}"
         _hold_keys(one, SET_KEYS, here)
-        tape = _text(one, "tape", here) or "same"
+        tape = _text(one, "tape", here)
+        tape = "same" if tape is None else tape
         if tape != "same":
             tape_class(tape, where=f"{here}, tape")
         sets.append(SecondSet(_entries(one.get("readings"), here), _text(one, "by", here), tape))
