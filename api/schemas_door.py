@@ -122,4 +122,7 @@ class DoorOut(TypedDict):
     reminders: list[ReminderOut]
     numbers: list[NumberOut]
     hinge_wall: NotRequired[Side]
+    either_wall: NotRequired[
+        Annotated[bool, Field(description="neither wall is shown to be better for the hinges: hinge_wall is only worked out for")]
+    ]
     hardware: NotRequired[str]

@@ -15,8 +15,7 @@ def door_lines(order: dict[str, Any]) -> tuple[str, list[str]]:
     lines = [_size(size) for size in door["sizes"]]
     lines += [_pane(pane) for pane in door["panes"]]
     if "hinge_wall" in door:
-        free = any(question.startswith("Neither wall") for question in door["questions"])
-        choice = " (a choice, see below; worked out for this one)" if free else ""
+        choice = " (a choice; the sizes are worked out for this one)" if door["either_wall"] else ""
         lines.append(f"hinges or fixing on the {door['hinge_wall']} wall, seen from outside{choice}")
     if "hardware" in door:
         lines.append(f"numbers overruled by: {door['hardware']}")

@@ -21,6 +21,7 @@ from vision.photo.intake import Photo
 from vision.report.message import MessageFacts, message_text
 from vision.screening import Screening, Traced, _answer, _as_proposed, _Seen
 from vision.screening_reasons import SAYS, Reason, judged_facts
+from vision.screening_record import message_facts
 from vision.screening_sight import Band, Sight
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
@@ -263,6 +264,17 @@ def test_a_photo_without_a_size_is_never_called_good() -> None:
     done = _answer("photo.jpg", "", _Seen({}), Settings())
     assert done.verdict == ROUGH
     assert [r.code for r in done.reasons] == ["uncertain"]
+
+
+@pytest.mark.parametrize(("u_mm", "told"), [(100.0, True), (160.0, False)])
+def test_a_width_that_helps_nobody_is_not_told_to_the_customer(u_mm: float, told: bool) -> None:
+    """One that may be off by more than a fifth stays in the office's row and out of the message."""
+    done = _answer(
+        "a.jpg", "0", _Seen({"not-consistent": 1.0}, "proposed", band=Band(1060.0, u_mm, None, None, "estimated")), Settings()
+    )
+    assert done.band is not None
+    assert (message_facts(done, Settings()).width_mm is not None) == told
+    assert ("1060 mm" in screening_json(done)["message"]) == told
 
 
 @pytest.mark.parametrize(

@@ -41,15 +41,16 @@ def screening_json(done: Screening, settings: Settings = Settings(), language: s
 def message_facts(done: Screening, settings: Settings) -> MessageFacts:
     """What the message needs of a screening."""
     k, band = settings.screen.band_sds, done.band
+    told = band if band is not None and k * band.u_width_mm <= settings.screen.told_share * band.width_mm else None
     only_unmarked = {r.code for r in done.reasons} == {"needs-corners"}  # ours to do, nothing to ask the customer for
     return MessageFacts(
         SHORT[GOOD if only_unmarked else done.verdict],
         band is not None and band.how == "measured",
         tuple(r.code for r in done.reasons),
-        None if band is None else band.width_mm,
-        None if band is None else k * band.u_width_mm,
+        None if told is None else told.width_mm,
+        None if told is None else k * told.u_width_mm,
         None if done.better_u_mm is None else k * done.better_u_mm,
-        None if band is None else band.assumes,
+        None if told is None else told.assumes,
     )
 
 

@@ -120,6 +120,8 @@ class ScreenSettings:
     """things a message asks for; more are not read (common practice, no source)"""
     band_sds: float = 2.0
     """standard deviations either side of a size band"""
+    told_share: float = 0.2
+    """of the width; one that may be off by more either way is no help for a quote, and no customer is told it (by judgement)"""
     opening_width_mm: tuple[float, float] = (400.0, 2500.0)
     opening_height_mm: tuple[float, float] = (400.0, 2750.0)
     """mm; what openings of showers, tubs, doors and windows measure (common practice, no source). A rough size beyond it is not

@@ -169,6 +169,8 @@ def test_file_names_of_clients_are_not_used(client: TestClient, here: HereAndNow
         {"plumb_lines": [{"photo": 2, "line": [[1, 2], [3, 4]]}]}, {"plumb_lines": [{"photo": 1, "line": [[1, 2]]}]},
         {"hardware": {"gap_strike": 5}}, {"corners_within_px": 0}, {"corners_within_px": 41}, {"corners_within_px": "few"},
         {"level_cards": [0]}, {"level_cards": [-1]}, {"levels": [{"line": [[1, 2], [3, 4]], "offset": -501}]},
+        {"head": "false"}, {"card_offset": "5"}, {"level_cards": ["1"]}, {"corners": [[[True, False]] * 4]}, {"tape": ""},
+        {"plumb_lines": [{"photo": "1", "line": [[1, 2], [3, 4]]}]},
         {"corners": [[[1, 2], [3, 2], [3, 1], [1e300, 1]]]}, {"plumb_lines": [{"line": [[1, 2], [1, 1e9]]}]},
     ],
     ids=str,

@@ -132,6 +132,39 @@ def test_http_takes_readings_without_a_photo() -> None:
     assert data["order"]["governing_width_mm"] == pytest.approx(47.4375 * 25.4)
 
 
+def test_corners_without_their_photo_are_named() -> None:
+    """Who forgets the photo is told so, not how many sets of corners none may have."""
+    client = TestClient(create_app(ApiSettings(), workers=HereAndNow()))
+    facts = {"unit": "in", "readings": GOOD, "corners": [[[0, 9], [9, 9], [9, 0], [0, 0]]]}
+    answer = client.post("/checks", files=[("facts", (None, json.dumps(facts)))])
+    assert answer.status_code == 422
+    assert "no photo" in answer.json()["found"]
+
+
+def test_what_nothing_checks_has_no_residual(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """A reading by itself: the keys are absent rather than null, and the terminal says that nothing checks it."""
+    (tmp_path / "r.toml").write_text(toml({"width_top": "56"}))
+    out = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", "--json", "-")[1]
+    data = json.loads(out)
+    jsonschema.Draft202012Validator(report_schema()).validate(data)
+    assert {"w", "smallest_slip_mm"}.isdisjoint(data["closure"]["readings"]["width_top"])
+    assert "nothing checks it" in run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml")[1]
+
+
+@pytest.mark.parametrize(("width", "doubt"), [("48 7/16", True), (GOOD["width_top"], False)])
+def test_a_governing_width_of_readings_that_do_not_close_is_in_doubt(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, width: str, doubt: bool
+) -> None:
+    """The line that people copy says it, in the report and on the order sheet."""
+    (tmp_path / "r.toml").write_text(toml(GOOD | PLUMB | {"width_top": width}))
+    sheet = tmp_path / "sheet.html"
+    out = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", "--order-sheet", sheet)[1]
+    assert ("in doubt until the readings close" in " ".join(out.split())) == doubt
+    assert ("in doubt until the readings close" in sheet.read_text()) == doubt
+
+
 def test_a_setting_waives_the_second_witness() -> None:
     """With it, readings that close and walls within the limits are ready; without it they are not."""
     readings = {

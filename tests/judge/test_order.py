@@ -51,6 +51,7 @@ def order(
     seen: Gaussian | None = None,
     *,
     has_head: bool = True,
+    photo_taken: bool = True,
     smallest: float | None = 1428.0,
     findings: tuple[Finding, ...] = (),
     not_measured: tuple[str, ...] = (),
@@ -61,6 +62,7 @@ def order(
         taped() if readings is None else readings,
         walls() if seen is None else seen,
         has_head=has_head,
+        photo_taken=photo_taken,
         smallest_width_photo_mm=smallest,
         findings=findings,
         not_measured=not_measured,
@@ -286,6 +288,23 @@ def test_another_photo_is_asked_for_once() -> None:
     assert codes(decided) == ["no-second-witness", "level-both-walls"]
     assert sum("he photo again" in step for step in decided.next) == 1
     assert "plumb line in the plane of the opening for the next photo" in decided.next[1]
+
+
+def test_without_a_photo_none_is_spoken_of() -> None:
+    """What the walls' lean is not known from: no photo, instead of a photo that tells it badly."""
+    unknown = walls(lean_left=None, lean_right=None, plumb_rectangle=None)
+    for taken in (True, False):
+        text = next(r.text for r in order(seen=unknown, photo_taken=taken).reasons if r.code == "level-both-walls")
+        assert ("there is no photo" in text) != taken
+        assert ("nothing in the photo" in text) == taken
+
+
+def test_without_the_heights_of_the_widths_these_are_asked_for() -> None:
+    """The plumb rectangle is known and the photo's widths are not: no further plumb line helps."""
+    (reason,) = order(smallest=None).reasons
+    assert reason.code == "rectangle-too-narrow"
+    assert "height" in reason.next
+    assert "plumb line" not in reason.next
 
 
 def test_a_photo_that_a_finding_asks_for_is_only_improved_upon() -> None:

@@ -70,6 +70,19 @@ def test_a_ready_order_s_sizes_stand_under_no_condition() -> None:
         assert ("once every hold is cleared" in out.getvalue()) == said
 
 
+@pytest.mark.parametrize("free", [True, False])
+def test_a_hinge_wall_that_is_a_choice_is_called_one(free: bool) -> None:
+    """Where neither wall is shown to be better, JSON and table say so beside the wall that was worked out."""
+    taped = tape(PLUMB)
+    sheet = {"name": "sheet A"} | ({} if free else {"hinge_wall": "left"})
+    one = ordered("panel-and-door", taped, photo(taped), walls(0.0, 0.0), hardware=sheet)
+    data = to_json(replace(made.ready(), order=one))
+    assert data["order"]["door"]["either_wall"] == free
+    out = io.StringIO()
+    show(data, out, width=200)
+    assert ("(a choice;" in out.getvalue()) == free
+
+
 def test_the_table_tells_sizes_weight_and_what_to_ask() -> None:
     """On the terminal: sizes in inches and mm, withheld ones with their reason, and no line wider than 80."""
     shown = []

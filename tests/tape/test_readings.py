@@ -118,6 +118,8 @@ def test_a_value_of_none_is_as_good_as_absent() -> None:
         ('units = "in"', "'units'"),
         ('decimal_comma = "yes"', "decimal_comma"),
         ('tape = "class-9"', "class-9"),
+        ('tape = ""', "''"),
+        ('control_tape = ""', "''"),
         ("tape = 2", "tape = 2"),
         ('control_tape = "maybe"', "maybe"),
         ("height = 80", "height = 80"),

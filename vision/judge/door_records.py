@@ -114,5 +114,7 @@ class DoorOrder:
     holds: tuple[Hold, ...]
     questions: tuple[str, ...]
     hinge_wall: Side | None = None
+    either_wall: bool = False
+    """neither wall is shown to be better for the hinges: `hinge_wall` is only the one that the sizes were worked out for"""
     used: tuple[Number, ...] = ()
     """every number that entered, in the order of the data"""

@@ -64,6 +64,7 @@ def order_door(door: Door, evidence: Evidence) -> Order:
         holds=holds,
         questions=tuple(dict.fromkeys((*door.questions, *_questions(case, plan)))),
         hinge_wall=plan.hinge_wall,
+        either_wall=_either_wall(case, plan),
         used=_used(door),
     )
     return replace(
@@ -83,6 +84,14 @@ def _used(door: Door) -> tuple[Number, ...]:
     return tuple(door.numbers[key] for key in NUMBERS if key in door.numbers)
 
 
+def _either_wall(case: Case, plan: Plan) -> bool:
+    """Whether the hinges' wall is a choice: nobody named it, and neither wall is shown to lean less."""
+    if plan.hinge_wall is None or case.door.hinge_wall is not None or case.figure is None:
+        return False
+    left, right = case.figure.left, case.figure.right
+    return bool(abs(abs(left.value) - abs(right.value)) <= case.evidence.coverage * max(left.u, right.u))
+
+
 def _questions(case: Case, plan: Plan) -> Iterator[str]:
     """What is worth asking although no limit is crossed."""
     door, evidence = case.door, case.evidence
@@ -90,8 +99,7 @@ def _questions(case: Case, plan: Plan) -> Iterator[str]:
     if fall is not None and door.has("curb_level_note") and door.value("curb_level_note") < fall:
         yield f"The curb is out of level by {length_text(fall)}: does the seal under the glass bridge that?"
     if plan.hinge_wall is not None and door.hinge_wall is None and case.figure is not None:
-        left, right = case.figure.left, case.figure.right
-        if abs(abs(left.value) - abs(right.value)) <= evidence.coverage * max(left.u, right.u):
+        if _either_wall(case, plan):
             yield "Neither wall is shown to be the better one: which one gets the hinges is a choice. Is there backing behind it?"
         else:
             yield f"The {plan.hinge_wall} wall leans less: is there backing behind it?"

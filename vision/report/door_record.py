@@ -24,6 +24,7 @@ def door_json(made: DoorOrder) -> dict[str, Any]:
     }
     if made.hinge_wall is not None:
         data["hinge_wall"] = made.hinge_wall
+        data["either_wall"] = made.either_wall
     if made.door.hardware is not None:
         data["hardware"] = made.door.hardware
     return data

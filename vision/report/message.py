@@ -54,8 +54,6 @@ SAME = (
     {"burnt-out", "glare", "card-burnt"},
 )
 """reasons that one and the same thing puts right: only the first of each is asked for"""
-TOLD_SHARE = 0.2
-"""of the width; one that may be off by more either way is no help for a quote and is not told (by judgement)"""
 WIDE, HIGH = 640, 460
 NOTE_LETTERS, LINE_PX = 23, 20
 """letters in a line beside the drawing: as many as fit in bold in a wide typeface; and px from line to line"""
@@ -100,8 +98,7 @@ def message_text(facts: MessageFacts, most: int, language: str = "en") -> str:
     words = _templates(language)
     state = "good_unmarked" if facts.verdict == "good" and not facts.measured else facts.verdict
     lines = [words["greeting"], words[state]]
-    known = facts.width_mm is not None and facts.spread_mm is not None and facts.spread_mm <= TOLD_SHARE * facts.width_mm
-    if known and facts.width_mm is not None and facts.spread_mm is not None and facts.verdict != "good":
+    if facts.width_mm is not None and facts.spread_mm is not None and facts.verdict != "good":
         lines.append(words["band"].format(width=_length(facts.width_mm), u=_spread(facts.spread_mm)))
         if facts.assumes is not None:
             lines.append(words["assumes"].format(kind=words["kinds"].get(facts.assumes, facts.assumes)))

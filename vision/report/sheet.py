@@ -145,14 +145,16 @@ def _sections(report: Report) -> Iterator[Section]:
     seen = tuple(Entry(f"{plain_code(note.code).capitalize()}:", f"{note.text} {note.next}") for note in report.notes)
     yield Section("Also seen (it holds nothing)", seen)
     yield Section("Which slip, and what to ask", tuple(_slip(slip) for slip in report.slips))
-    yield Section("Governing width, as the tape has it", tuple(_governing(report)))
+    doubt = ", in doubt until the readings close" if any(f.code == "readings-do-not-close" for f in report.findings) else ""
+    yield Section(f"Governing width, as the tape has it{doubt}", tuple(_governing(report)))
     yield Section("Read more than once", tuple(_again(name, one) for name, one in report.repeats.items()))
     if door is not None:
         yield Section(_title(report), tuple(_size(size, door) for size in door.sizes))
         yield Section("Glass", tuple(_pane(pane) for pane in door.panes))
         yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
         if door.hinge_wall is not None:
-            yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall."),))
+            choice = " (a choice; the sizes are worked out for this one)" if door.either_wall else ""
+            yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall{choice}."),))
     asked = tuple(Entry("", shortened(text, numbers)) for text in (door.questions if door is not None else ()))
     asked += tuple(Entry("", f"{question.text} {question.ask}") for question in report.questions)
     yield Section("Open questions", asked)
