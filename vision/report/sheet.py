@@ -153,8 +153,8 @@ def _sections(report: Report) -> Iterator[Section]:
         yield Section("Glass", tuple(_pane(pane) for pane in door.panes))
         yield Section("Gaps left", tuple(_gap(gap) for gap in door.gaps))
         if door.hinge_wall is not None:
-            choice = " (a choice; the sizes are worked out for this one)" if door.either_wall else ""
-            yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall{choice}."),))
+            choice = "This is a choice; the sizes are worked out for this one." if door.either_wall else ""
+            yield Section("Seen from outside", (Entry(f"Hinges or fixing on the {door.hinge_wall} wall.", choice),))
     asked = tuple(Entry("", shortened(text, numbers)) for text in (door.questions if door is not None else ()))
     asked += tuple(Entry("", f"{question.text} {question.ask}") for question in report.questions)
     yield Section("Open questions", asked)
