@@ -28,7 +28,7 @@ from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judge.words import plain_names
-from vision.judging import explained, judged, misplaced, ordering_walls, shown_by, taped_of
+from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
@@ -134,25 +134,17 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
     comparison = judgement.comparison
     seen = (*sight.findings, *(opening.findings if opening else ()))
-    findings = (*seen, *taped.findings, *closure.findings, *changed, *comparison.findings)
     slips, questions = explained(judgement, closure, taped, settings)
+    only = only_slip(slips)
+    findings = (*seen, *taped.findings, *closing(closure, only), *changed, *comparison.findings)
     walls = ordering_walls(opening, closure)
     order = decide_order(
-        comparison,
-        taped.gaussian,
-        walls.known,
-        has_head=request.head,
-        smallest_width_photo_mm=walls.smallest_width_mm,
-        findings=findings,
-        not_measured=tuple(opening.not_measured) if opening else (),
-        misplaced=misplaced(opening),
-        cannot_measure=problem,
-        advice=advise(measured, comparison, demands, settings) if measured else None,
-        smallest_mm=taped.smallest_mm,
-        photo_taken=bool(request.photos),
-        shown=shown_by(opening),
-        settings=settings.order,
-    )
+        comparison, taped.gaussian, walls.known, has_head=request.head, smallest_width_photo_mm=walls.smallest_width_mm,
+        findings=findings, not_measured=tuple(opening.not_measured) if opening else (), misplaced=misplaced(opening),
+        cannot_measure=problem, advice=advise(measured, comparison, demands, settings) if measured else None,
+        smallest_mm=taped.smallest_mm, photo_taken=bool(request.photos), shown=shown_by(opening), slip=only,
+        square=walls.square, settings=settings.order,
+    )  # fmt: skip
     if door is not None:
         known = (comparison, taped.gaussian, walls.known, taped.at_mm, request.head, None if request.head else demands.height_mm)
         evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, shown=shown_by(opening))

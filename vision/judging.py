@@ -5,6 +5,7 @@ Nothing is computed here that the judge does not compute; this only picks record
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from vision.errors import Finding
@@ -22,7 +23,7 @@ from vision.judge.stated_height import height_findings
 from vision.judge.verdicts import Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
-from vision.judge.words import Shown
+from vision.judge.words import Shown, first_the_slip, plain_names
 from vision.report.record import outward
 from vision.settings import Settings
 from vision.tape.readings import Taped, TapeFacts, opening_height, read_tape
@@ -91,12 +92,33 @@ def explained(
     return slips, ask(as_written, signed, taped.over_mm, spreads, settings.questions)
 
 
+def only_slip(slips: Sequence[Slip]) -> Slip | None:
+    """The known slip that is named, where it is the only one."""
+    named = [slip for slip in slips if slip.named]
+    return named[0] if len(named) == 1 else None
+
+
+def closing(closure: Closure, only: Slip | None) -> tuple[Finding, ...]:
+    """The tape's findings about itself; where it cannot tell a reading, but one known slip fits, that is what is asked first."""
+    adjusted = closure.adjusted
+    if only is None or adjusted is None or adjusted.doubt.kind != "together":
+        return closure.findings
+    said = f"one known slip alone explains it, in the {plain_names(only.readings)}"
+    return tuple(
+        Finding(f.code, f"{f.text}; {said}", first_the_slip(only.readings, only.question, f.next)) for f in closure.findings
+    )
+
+
 @dataclass(frozen=True)
 class OrderingWalls:
-    """What is known of the walls, by whom it is known best, and the smallest width (mm) by the same witness."""
+    """What is known of the walls, by whom it is known best, and the smallest width (mm) by the same witness.
+
+    `square` holds the rack, mm/m, of the photo, else of readings that close: no vertical is needed for it.
+    """
 
     known: Gaussian | None
     smallest_width_mm: float | None
+    square: Gaussian | None = None
 
 
 def _trusted(photo: Gaussian | None, opening: Opening | None) -> Gaussian | None:
@@ -110,9 +132,12 @@ def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
     """The photo's walls, or the tape's where the photo has no vertical worth a verdict and the plumb readings close."""
     photo = _trusted(outward(opening), opening)
     known = known_walls(photo, closure)
+    witnesses = (photo, None if closure.findings else closure.figure)
+    square = next((one.select(["rack"]) for one in witnesses if one is not None and "rack" in one.names), None)
     if known is not None and from_tape(photo, closure):
-        return OrderingWalls(known, min((known.value(n) for n in known.names if n.startswith("width")), default=None))
-    return OrderingWalls(known, opening.smallest_width_mm if opening else None)
+        smallest = min((known.value(n) for n in known.names if n.startswith("width")), default=None)
+        return OrderingWalls(known, smallest, square)
+    return OrderingWalls(known, opening.smallest_width_mm if opening else None, square)
 
 
 def taped_of(facts: TapeFacts, height: str | None, settings: Settings, *, has_head: bool) -> Taped:

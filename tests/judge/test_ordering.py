@@ -95,6 +95,34 @@ def test_the_chosen_hinge_wall_must_bear_hinges() -> None:
     assert "hinge-wall" in codes(order)
 
 
+@pytest.mark.parametrize(
+    ("right", "says"), [(1 / 32, "on the right wall, which leans less"), (3 / 4, "the right wall leans too much as well")]
+)
+def test_the_other_wall_is_advised_for_the_hinges_only_if_it_bears_them(right: float, says: str) -> None:
+    """Hinges chosen for the left wall, which leans 3/4 in over 72 in: beyond what hinges take."""
+    order = good("panel-and-door", leans=walls(3 / 4, right), hinge_wall="left")
+    assert says in next(reason.next for reason in order.reasons if reason.code == "hinge-wall")
+
+
+WIDE = {"Wb": "37", "Wm": "37", "Wt": "37", "Hl": "80", "Hr": "80"}
+
+
+def test_what_the_door_would_weigh_is_said_while_its_size_is_withheld() -> None:
+    """Widths of 37 in and leans not known: wider and heavier than the usual hinges take, and that need not wait."""
+    order = ordered("hinged-door", tape(WIDE), photo(tape(WIDE)), None)
+    said = {reason.code: reason.text for reason in order.reasons}
+    assert sizes_in(order)["door_width"] is None
+    assert {"level-both-walls", "door-width", "hinge-load"} <= set(said)
+    assert said["door-width"].startswith("if the readings hold and the walls are plumb, the door is 36-5/8 in")
+
+
+def test_nothing_is_said_ahead_of_a_width_in_question() -> None:
+    """The photo sees 27 in where 37 in is written: what a door of 37 in would weigh is no matter."""
+    order = ordered("hinged-door", tape(WIDE), photo(tape(WIDE), {"Wb": 27}), None)
+    assert order.governing_width_mm is None
+    assert not {"door-width", "hinge-load"} & set(codes(order))
+
+
 def test_a_lean_that_cannot_be_shown_to_be_small_withholds_the_glass() -> None:
     """Plumb by eye, uncertain by measurement: level it, and no width until then."""
     order = good("hinged-door", tape({**PLUMB, "Wb": "28", "Wm": "28", "Wt": "28"}), walls(0.0, 0.0, sd=2.0))

@@ -151,7 +151,9 @@ def test_case_6_equal_widths_racked_walls_ask_for_the_level() -> None:
     figure = report.closure.figure
     assert figure is not None
     assert figure.value("rack") * 76 / 1000 == pytest.approx(0.37, abs=0.005)
-    assert "level-both-walls" in {reason.code for reason in report.order.reasons}
+    leans = next(reason for reason in report.order.reasons if reason.code == "level-both-walls")
+    assert "out of square to the curb by 11/32 in over 72 in" in leans.text
+    assert leans.text.endswith("on average lean to the right")
     assert "identical-readings" in {question.code for question in report.questions}
 
 
@@ -159,6 +161,10 @@ def test_case_7_a_transposed_height_is_named_by_the_tape_alone() -> None:
     """Nine inches with the same fraction; both diagonals and the other height speak against it."""
     report = alone(sheet(("59 7/8",) * 3, ("76 1/4", "67 1/4"), ("96 15/16", "96 15/16")))
     assert fits(report.slips) == [("transposed", {"height_right"})]
+    first = report.order.next[0]
+    assert first.startswith("First ask about the right height, where one known slip fits: Would you look at the sheet")
+    assert "If it was not that: ask whoever measured" in first
+    assert report.order.reasons[0].text.endswith("one known slip alone explains it, in the right height")
 
 
 def test_case_8_a_metric_transposition_is_named() -> None:

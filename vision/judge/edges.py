@@ -46,7 +46,12 @@ def hinge_edge(door: Door, evidence: Evidence, figure: Figure, side: Side) -> Ed
     if state == "unsure":
         return _unsure(door, side, wall, "lean_hinge", evidence)
     text = f"the {side} wall would get the hinges and {_leans(wall)}; hinges without shims go up to {door.said('lean_hinge')}"
-    action = f"Put the hinges on the {OTHER[side]} wall if it is better, use pivot hinges or shims, or correct the {side} wall."
+    rest = f"pivot hinges or shims, or the {side} wall corrected first"
+    action = {
+        "within": f"Someone must decide: the hinges on the {OTHER[side]} wall, which leans less than that, {rest}.",
+        "unsure": f"Someone must decide: {rest}; the {OTHER[side]} wall is not shown to be better.",
+        "over": f"Someone must decide: {rest}; the {OTHER[side]} wall leans too much as well.",
+    }[evidence.state(figure.wall(OTHER[side]), limit.value / 1000)]
     hold = Hold("hinge-wall", text, action, FIT, limit)
     if evidence.state(wall, door.value("lean_taper") / 1000) == "within":
         return Edge(holds=(hold,))

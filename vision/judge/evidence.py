@@ -57,6 +57,8 @@ class Evidence:
     """standard deviations added before a value is held against a limit (95 %)"""
     shown: Shown = field(default_factory=Shown)
     """what the photo has already"""
+    trusting: bool = False
+    """doubt no reading that is there: what would follow if all of them held"""
 
     @property
     def lengths(self) -> Gaussian:
@@ -70,6 +72,8 @@ class Evidence:
 
         A level reading that contradicts puts the leans in doubt, whoever they are from.
         """
+        if self.trusting:
+            return ("readings-missing",) if set(names) - set(self.readings.names) else ()
         codes = [reason.code for reason in self.base.reasons if reason.code not in WALL_CODES | READING_CODES]
         if any(self._contradicts(name) for name in self.comparison.readings):  # found where: the readings' own verdicts say it
             codes = [code for code in codes if code != NOT_CLOSED]

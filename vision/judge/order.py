@@ -12,8 +12,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
-from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason
-from vision.judge.words import ALL_AGAIN, PLAIN_NAMES, Shown, measure_again, plain_names
+from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
+from vision.judge.words import ALL_AGAIN, PLAIN_NAMES, Shown, first_the_slip, measure_again, plain_names
 from vision.settings import OrderSettings
 from vision.units import length_text
 
@@ -40,6 +40,8 @@ def decide_order(
     smallest_mm: Mapping[str, float] | None = None,
     photo_taken: bool = True,
     shown: Shown = Shown(),  # noqa: B008 (frozen)
+    slip: Slip | None = None,
+    square: Gaussian | None = None,
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
@@ -48,25 +50,27 @@ def decide_order(
     (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
     the photo could not give, `misplaced` those of widths at a height where it shows no walls; `advice` what to change in the
     photo so that it can vouch for more; `smallest_mm` the smallest reading of each length that was read more than once;
-    `shown` what the photo has already. Ready only if no condition fails.
+    `shown` what the photo has already; `slip` the one known slip that would explain everything; `square` holds
+    the rack (mm/m) where photo or tape tell it. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     doubted = _doubted(comparison)
+    again = _again(doubted, slip)
     if cannot_measure is not None:
         text = f"the photo cannot be measured: found {cannot_measure.found}; needed {cannot_measure.needed}"
         reasons.append(Reason(cannot_measure.code, text, _sentence(cannot_measure.remedy)))
     for finding in dict.fromkeys((*findings, *comparison.findings)):
         if finding.holds:
-            reasons.append(Reason(finding.code, finding.text, _next(finding, doubted, comparison)))
+            reasons.append(Reason(finding.code, finding.text, _next(finding, again, comparison)))
     reasons.extend(_readings_given(readings, has_head))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
-        reasons.extend(_verdicts(comparison, codes, advice or _better_photo(shown, asked=asked)))
+        reasons.extend(_verdicts(comparison, codes, again, advice or _better_photo(shown, asked=asked)))
         if photo_taken or not settings.tape_alone_may_order:
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
-        reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken))
+        reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken, square=square))
         reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, not_measured, settings))
     unique = tuple(dict.fromkeys(reasons))
     governing = _governing_width(comparison, readings, smallest_mm or {})
@@ -102,18 +106,20 @@ def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
 # --- the verdicts
 
 
-def _verdicts(comparison: Comparison, codes: Collection[str], advice: str) -> Iterator[Reason]:
+def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None, advice: str) -> Iterator[Reason]:
     """One reason for each suspect reading; the undecided ones together, by why they are undecided."""
     undecided = [v for v in comparison.readings.values() if v.verdict == "cannot tell" and v.photo_mm is not None]
     for verdict in comparison.readings.values():
         if verdict.verdict == "suspect":
-            yield _suspect(verdict, measure_again(_doubted(comparison)))
+            assert again is not None
+            yield _suspect(verdict, again)
     if SCALE_CODES & set(codes):
         return
     together = [verdict.name for verdict in undecided if verdict.explanations]
     blind = [verdict for verdict in undecided if not verdict.explanations]
     if together:
-        yield _together(together, measure_again(_doubted(comparison)))
+        assert again is not None
+        yield _together(together, again)
     if blind:
         yield _blind(blind, advice)
 
@@ -148,13 +154,23 @@ def _doubted(comparison: Comparison) -> list[str]:
     return [v.name for v in judged if v.verdict == "suspect" or (v.verdict == "cannot tell" and v.explanations)]
 
 
-def _next(finding: Finding, doubted: Sequence[str], comparison: Comparison) -> str:
+def _again(doubted: Sequence[str], slip: Slip | None) -> str | None:
+    """Measure the doubted readings again; first ask about a known slip that only some of them would have."""
+    if not doubted:
+        return None
+    again = measure_again(doubted)
+    return (
+        first_the_slip(slip.readings, slip.question, again) if slip is not None and set(slip.readings) < set(doubted) else again
+    )
+
+
+def _next(finding: Finding, again: str | None, comparison: Comparison) -> str:
     """What the readings alone would have measured again is what photo and tape together name, where they do."""
     if finding.code != "readings-do-not-close":
         return finding.next
     if any(other.next == ALL_AGAIN for other in comparison.findings):
         return ALL_AGAIN
-    return measure_again(doubted) if doubted else finding.next
+    return again or finding.next
 
 
 def _asks_for_a_photo(reason: Reason) -> bool:

@@ -19,11 +19,18 @@ _PLUMB = "Hang a plumb line in the plane of the opening and take the photo again
 
 
 def wall_reasons(
-    walls: Gaussian | None, shown: Shown, settings: OrderSettings, *, asked: bool, photo_taken: bool
+    walls: Gaussian | None,
+    shown: Shown,
+    settings: OrderSettings,
+    *,
+    asked: bool,
+    photo_taken: bool,
+    square: Gaussian | None = None,
 ) -> Iterator[Reason]:
     """Taper and each wall's lean, known and shown to be within the limit: |value| + 2u.
 
-    `shown` is what the photo has already; `asked` where another photo is asked for anyway.
+    `shown` is what the photo has already; `asked` where another photo is asked for anyway; `square` holds the rack (mm/m), by
+    photo or diagonals, where it is known: it needs no vertical, and without one it is all that speaks of walls that lean alike.
     """
     known = () if walls is None else walls.names
     unknown = not {"lean_left", "lean_right", "taper"} <= set(known)
@@ -31,13 +38,27 @@ def wall_reasons(
     if unknown:
         by_photo = "nothing in the photo tells it well enough, and no plumb readings that close do"
         witness = by_photo if photo_taken else "there is no photo, and there are no plumb readings that close"
-        text = f"how far the walls lean is not known: {witness}"
+        text = f"how far the walls lean is not known: {witness}{_out_of_square(square, settings)}"
         yield Reason("level-both-walls", text, f"{_LEVEL}{photo}")
     names = [name for name in ("taper", "lean_left", "lean_right") if walls is not None and name in known]
     unsure = [name for name in names if walls is not None and _is_unsure(walls, name, settings)]
     for name in names:
         assert walls is not None
         yield from _within(name, walls, f"{_LEVEL}{photo}" if unknown else f"Level {_which(unsure)} by hand.{photo}", settings)
+
+
+def _out_of_square(square: Gaussian | None, settings: OrderSettings) -> str:
+    """What the rack says of walls whose leans are not known: nothing where it is not shown, or too small to name."""
+    if square is None or "rack" not in square.names:
+        return ""
+    rack, reach = square.value("rack"), settings.lean_coverage * square.u("rack")
+    if abs(rack) <= reach or _over_six_feet(rack) == "0 in":
+        return ""
+    size = f"{_over_six_feet(abs(rack))} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
+    return (
+        f"; but together they are out of square to the curb by {size}: were the curb level, they would on average lean to the "
+        f"{'right' if rack > 0 else 'left'}"
+    )
 
 
 def _reach(walls: Gaussian, name: str, settings: OrderSettings) -> tuple[float, float]:

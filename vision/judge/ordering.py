@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from vision.judge.ahead import as_they_stand, said_ahead
 from vision.judge.door_keys import NUMBERS, Form
 from vision.judge.door_records import DoorOrder, Hold
 from vision.judge.doors import Door, Number
@@ -48,11 +49,14 @@ def order_door(door: Door, evidence: Evidence) -> Order:
 
     Ready only if neither holds anything. Sizes are withheld while what they are made from is in doubt.
     """
-    case = Case(door, evidence, figure(evidence.lengths, evidence.walls, evidence.at_mm, evidence.height_over_curb()))
-    plan = _FORMS[door.form](case)
+    case, plan = _planned(door, evidence)
     replaced = REPLACED if door.plumb else NOT_PLUMB
     kept = [reason for reason in evidence.base.reasons if reason.code not in replaced]
-    crossed = (*plan.holds, *limit_holds(case, plan))
+    crossed: tuple[Hold, ...] = (*plan.holds, *limit_holds(case, plan))
+    supposed = as_they_stand(evidence, plan.sizes)
+    if supposed is not None:
+        codes = {hold.code for hold in crossed}
+        crossed = (*crossed, *said_ahead(limit_holds(*_planned(door, supposed[0])), codes, supposed[1]))
     said = {reason.code for reason in kept} | {hold.code for hold in crossed}
     holds = tuple(dict.fromkeys((*crossed, *unspoken_holds(plan.sizes, said))))
     reasons = tuple(dict.fromkeys((*kept, *(_reason(hold) for hold in holds))))
@@ -74,6 +78,11 @@ def order_door(door: Door, evidence: Evidence) -> Order:
         next=tuple(dict.fromkeys(reason.next for reason in reasons)),
         door=made,
     )
+
+
+def _planned(door: Door, evidence: Evidence) -> tuple[Case, Plan]:
+    case = Case(door, evidence, figure(evidence.lengths, evidence.walls, evidence.at_mm, evidence.height_over_curb()))
+    return case, _FORMS[door.form](case)
 
 
 def _reason(hold: Hold) -> Reason:

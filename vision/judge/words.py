@@ -55,6 +55,12 @@ def measure_again(names: Sequence[str]) -> str:
     return f"Ask whoever measured to measure again, {how}: the {plain_names(names)}."
 
 
+def first_the_slip(names: Sequence[str], ask: str, otherwise: str) -> str:
+    """The one known slip that fits is asked about before anything is measured again: that costs a look at the sheet or a call."""
+    rest = f"{otherwise[:1].lower()}{otherwise[1:]}"
+    return f"First ask about the {plain_names(names)}, where one known slip fits: {ask} If it was not that: {rest}"
+
+
 ALL_AGAIN = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
 
 
