@@ -27,8 +27,8 @@ from vision.judge.evidence import Evidence
 from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
-from vision.judge.words import plain_names
 from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
+from vision.names import plain_names
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png

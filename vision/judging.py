@@ -23,7 +23,8 @@ from vision.judge.stated_height import height_findings
 from vision.judge.verdicts import Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
-from vision.judge.words import Shown, first_the_slip, plain_names
+from vision.judge.words import Shown, first_the_slip
+from vision.names import plain_names
 from vision.report.record import outward
 from vision.settings import Settings
 from vision.tape.readings import Taped, TapeFacts, opening_height, read_tape

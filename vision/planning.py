@@ -21,7 +21,7 @@ from vision.geometry.plan_tilts import both_tilts
 from vision.geometry.seen import Demands
 from vision.judge.compare import compare
 from vision.judge.verdicts import Comparison, ReadingVerdict
-from vision.judge.words import plain_names
+from vision.names import plain_names
 from vision.report.plan_drawing import draw_plan
 from vision.settings import CARD_KINDS, Settings
 from vision.tape.instrument import control_scale_sd, tape_class

@@ -37,6 +37,12 @@ def inches_text(value_mm: float, *, denominator: int = 16, down: bool = False) -
     return f"{sign}{head}{fraction.numerator}/{fraction.denominator} in"
 
 
+def lean_text(value_mm: float, *, denominator: int = 32) -> str:
+    """How much something is off, without its sign; what is less than half a tick is said so, not as nothing: 'under 1/32 in'."""
+    size = inches_text(abs(value_mm), denominator=denominator)
+    return f"under 1/{denominator} in" if size == "0 in" and value_mm else size
+
+
 def length_text(value_mm: float) -> str:
     """Both ways of saying a length: '56-1/4 in (1428.8 mm)'."""
     return f"{inches_text(value_mm)} ({value_mm:.1f} mm)"

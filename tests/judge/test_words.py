@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from vision.judge.words import Shown, factor_explanation, length_explanation, plain_names, way_of
+from vision.judge.words import Shown, factor_explanation, length_explanation, way_of
+from vision.names import plain_names
 
 
 def test_long_and_short_are_said_in_words() -> None:

@@ -16,7 +16,8 @@ from vision.judge.adjust import BENT, FREE, Adjusted, adjust
 from vision.judge.algebra import whiten
 from vision.judge.case import Case, amounts_of
 from vision.judge.plane_figure import Places, linear, readings_of, start
-from vision.judge.words import length_explanation, measure_again, plain_names
+from vision.judge.words import length_explanation, measure_again
+from vision.names import plain_names
 from vision.settings import Settings
 from vision.settings_tape import INCH
 

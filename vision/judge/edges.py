@@ -11,7 +11,7 @@ from vision.judge.door_records import Hold, Side
 from vision.judge.doors import Door
 from vision.judge.evidence import Evidence
 from vision.judge.figure import Figure, Wall
-from vision.units import inches_text
+from vision.units import inches_text, lean_text
 
 FIT = "whoever answers for the fit"
 OWNER = "the owner and whoever answers for the fit"
@@ -108,7 +108,7 @@ def plain_limit(door: Door, evidence: Evidence, figure: Figure, side: Side) -> t
 
 
 def _unsure(door: Door, side: Side, wall: Wall, key: str, evidence: Evidence) -> Edge:
-    reach = inches_text(evidence.coverage * wall.u * SIX_FEET_MM, denominator=32)
+    reach = lean_text(evidence.coverage * wall.u * SIX_FEET_MM)
     text = f"the {side} wall cannot be shown to lean less than {door.said(key)}: it {_leans(wall)}, give or take {reach} at 95 %"
     action = f"Level the {side} wall by hand. Or {evidence.shown.again(plumb=True).lower()}."
     return Edge(withheld=("lean-over-limit",), holds=(Hold("lean-over-limit", text, action, FIT, door.numbers[key]),))
@@ -116,4 +116,4 @@ def _unsure(door: Door, side: Side, wall: Wall, key: str, evidence: Evidence) ->
 
 def _leans(wall: Wall) -> str:
     way = "into" if wall.value > 0 else "out of"
-    return f"leans {way} the opening at the top by {inches_text(abs(wall.value) * SIX_FEET_MM, denominator=32)} over 72 in"
+    return f"leans {way} the opening at the top by {lean_text(wall.value * SIX_FEET_MM)} over 72 in"

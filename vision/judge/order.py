@@ -13,7 +13,8 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
-from vision.judge.words import ALL_AGAIN, PLAIN_NAMES, Shown, first_the_slip, measure_again, plain_names
+from vision.judge.words import ALL_AGAIN, Shown, first_the_slip, measure_again
+from vision.names import PLAIN_NAMES, plain_names
 from vision.settings import OrderSettings
 from vision.units import length_text
 

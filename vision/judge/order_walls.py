@@ -11,10 +11,12 @@ from vision.gaussian import Gaussian
 from vision.judge.verdicts import Reason
 from vision.judge.words import Shown
 from vision.settings import OrderSettings
-from vision.units import inches_text, length_text
+from vision.units import lean_text, length_text
 
 _NAMES = {"lean_left": "left wall", "lean_right": "right wall"}
 _LEVEL = "Level both walls: hold a level of 48 in or more against each and write down amount and direction."
+NAMED_MM_PER_M = 0.4
+"""1/32 in over 72 in; a rack of less is not worth a word"""
 _PLUMB = "Hang a plumb line in the plane of the opening and take the photo again."
 
 
@@ -52,9 +54,9 @@ def _out_of_square(square: Gaussian | None, settings: OrderSettings) -> str:
     if square is None or "rack" not in square.names:
         return ""
     rack, reach = square.value("rack"), settings.lean_coverage * square.u("rack")
-    if abs(rack) <= reach or _over_six_feet(rack) == "0 in":
+    if abs(rack) <= reach or abs(rack) < NAMED_MM_PER_M:
         return ""
-    size = f"{_over_six_feet(abs(rack))} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
+    size = f"{_over_six_feet(rack)} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
     return (
         f"; but together they are out of square to the curb by {size}: were the curb level, they would on average lean to the "
         f"{'right' if rack > 0 else 'left'}"
@@ -110,7 +112,7 @@ def _next_photo(shown: Shown, *, asked: bool) -> str:
 
 
 def _over_six_feet(mm_per_m: float) -> str:
-    return inches_text(mm_per_m * 72 * 25.4 / 1000.0, denominator=32)
+    return lean_text(mm_per_m * 72 * 25.4 / 1000.0)
 
 
 def rectangle_reasons(

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from vision.judge.signatures import Written, sixteenths_meant
 from vision.judge.verdicts import Question
-from vision.judge.words import plain_names
+from vision.names import plain_names
 from vision.settings_tape import QuestionSettings
 from vision.units import MM_PER, inches_text
 

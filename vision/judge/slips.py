@@ -26,7 +26,8 @@ from vision.judge.compare import Judgement
 from vision.judge.naming import Reach, reach_of
 from vision.judge.signatures import Written
 from vision.judge.verdicts import Slip
-from vision.judge.words import plain_names, way_of
+from vision.judge.words import way_of
+from vision.names import plain_names
 from vision.settings import JudgeSettings, Settings
 from vision.units import inches_text
 

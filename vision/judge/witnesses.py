@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from vision.errors import Finding
 from vision.judge.verdicts import Comparison
-from vision.judge.words import plain_names
+from vision.names import plain_names
 
 
 def overruled(before: Comparison, after: Comparison) -> tuple[Finding, ...]:

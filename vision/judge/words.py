@@ -8,24 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from vision.names import plain_names
 from vision.units import inches_text
-
-PLAIN_NAMES = {
-    "width_top": "top width",
-    "width_middle": "middle width",
-    "width_bottom": "bottom width",
-    "height_left": "left height",
-    "height_middle": "middle height",
-    "height_right": "right height",
-    "diagonal_rising": "rising diagonal (bottom left to top right)",
-    "diagonal_falling": "falling diagonal (top left to bottom right)",
-    "plumb_left": "plumb of the left wall",
-    "plumb_right": "plumb of the right wall",
-    "curb_level": "level of the curb",
-    "curb_fall": "fall of the curb",
-    "bow_left": "bow of the left wall",
-    "bow_right": "bow of the right wall",
-}
 
 
 @dataclass(frozen=True)
@@ -41,12 +25,6 @@ class Shown:
         wanted += [] if self.cards_all_round else ["a reference card near each corner of the opening"]
         how = f"with {' and '.join(wanted)}" if wanted else "from nearer, straight on and in even light"
         return f"Take the photo again {how}"
-
-
-def plain_names(names: Sequence[str], *, last: str = "and") -> str:
-    """'top width', 'top width and left height', 'top width, middle width and left height'; `last` is the last joining word."""
-    words = [PLAIN_NAMES.get(name, name.replace("_", " ")) for name in names]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def measure_again(names: Sequence[str]) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from vision.judge.door_records import DoorOrder, Gap, OrderSize, Pane, Room
 from vision.judge.quantities import KG_PER
 from vision.judge.verdicts import Slip
-from vision.judge.words import PLAIN_NAMES
+from vision.names import PLAIN_NAMES
 from vision.report.record import Report
 from vision.report.sheet_opening import opening_drawing
 from vision.report.sheet_panes import panes_drawing

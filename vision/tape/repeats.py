@@ -15,6 +15,7 @@ import numpy as np
 
 from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
+from vision.names import plain_names
 from vision.settings import Settings
 from vision.tape.facts import ALL_NAMES
 from vision.tape.instrument import TapeClass, tape_sd_mm
@@ -179,7 +180,7 @@ def _repeated(name: str, rows: Sequence[Reading]) -> Repeated:
 
 
 def _differ(name: str, one: Repeated) -> Finding:
-    words = name.replace("_", " ")
+    words = plain_names([name])
     texts = ", ".join(repr(text) for text in one.texts)
     fact = f"the readings of the {words} differ: {texts}, {inches_text(one.spread_mm)} ({one.spread_mm:.1f} mm) apart"
     return Finding("readings-differ", fact, f"Measure the {words} again with both tapes side by side, and read it out twice.")
