@@ -26,6 +26,11 @@ RIVAL_SHARE, RIVAL_PX = 0.55, 6.0
 """share of the best course's score, and px at 12 MP of distance, from which another course is told as a rival"""
 
 
+ONE_PAIR = 0.25
+"""share of a course's score that its steps earn only by pointing the same way all along: a course that changes from one border of
+a trim to the other has a step everywhere, but not of one pair of surfaces (0.1 to 0.3 do the same)"""
+
+
 FAINTEST = 0.1
 """score under which nothing stands out"""
 
@@ -260,8 +265,12 @@ def _followed(difference: Array, shift: Array) -> tuple[Array, Array]:
     groups = max(min(blocks // 4, 12), 1)
     bounds = (np.arange(groups + 1) * blocks) // groups
     sums = np.stack([table.take(index[i:j], axis=0).sum(axis=0) for i, j in pairwise(bounds)], axis=1)
-    size = np.sqrt(np.sum(sums[..., :3] ** 2, axis=2)) / np.maximum(sums[..., 3], 1)
-    return np.asarray(size / (size + CLEAR_STEP)), np.asarray(sums[..., 3].sum(axis=1) / blocks)
+    step = sums[..., :3] / np.maximum(sums[..., 3:], 1)
+    size = np.sqrt(np.sum(step**2, axis=2, keepdims=True))
+    clear = step / (size + CLEAR_STEP)  # one pair of surfaces all along: the steps point the same way
+    alone = np.asarray(size / (size + CLEAR_STEP))[..., 0]
+    together = np.sqrt(np.sum(clear.mean(axis=1) ** 2, axis=1)) / np.maximum(alone.mean(axis=1), 1e-9)
+    return alone * (1 - ONE_PAIR + ONE_PAIR * together)[:, None], np.asarray(sums[..., 3].sum(axis=1) / blocks)
 
 
 def _plausible(shift: Array, reach: float) -> Array:
