@@ -183,7 +183,7 @@ def hang(build: Builder, ref: Ref) -> None:
     build.slab(outline, THICK[ref.kind], placed(*ref.centre_mm, ref.back_z_mm, ref.turn_deg), ref.surface, white)
     if ref.tape is None:
         return
-    strip = rounded_rectangle(18.0, 44.0, 0.0)
+    strip = rounded_rectangle(15.0, 44.0, 0.0)
     for across in (-0.32, 0.34):
         shift = placed(0, 0, 0, ref.turn_deg)[:3, :3] @ np.array([across * width, 0.5 * height, 0.0])
         where = (ref.centre_mm[0] + float(shift[0]), ref.centre_mm[1] + float(shift[1]), ref.front_z_mm)

@@ -12,9 +12,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio.surfaces import Surface  # noqa: E402
+from studio.surfaces import Surface
 
-PX = 1.6
+PX = 1.5
 """texels a millimetre"""
 RGB = tuple[float, float, float]
 SIZES: tuple[tuple[float, float], ...] = (
@@ -68,11 +68,12 @@ class Look:
 
 def field(rng: np.random.Generator, shape: tuple[int, int], sigma: tuple[float, float]) -> np.ndarray:
     """Periodic smooth noise of unit deviation; sigma in texels, down and across."""
-    fy, fx = np.fft.fftfreq(shape[0])[:, None], np.fft.fftfreq(shape[1])[None, :]
-    low = np.exp(-2 * np.pi**2 * ((fy * sigma[0]) ** 2 + (fx * sigma[1]) ** 2))
+    fy, fx = np.fft.fftfreq(shape[0])[:, None], np.fft.rfftfreq(shape[1])[None, :]
+    low = np.exp(-2 * np.pi**2 * (fy * sigma[0]) ** 2) * np.exp(-2 * np.pi**2 * (fx * sigma[1]) ** 2)
     low[0, 0] = 0
-    out = np.fft.ifft2(np.fft.fft2(rng.standard_normal(shape)) * low).real
-    return out / out.std()
+    white = rng.standard_normal(shape, dtype=np.float32)
+    out = np.fft.irfft2(np.fft.rfft2(white) * low.astype(np.float32), s=shape)
+    return (out / out.std()).astype(np.float32)
 
 
 def bitmap(picture: np.ndarray, wrap: str = "repeat") -> dict[str, Any]:
@@ -102,10 +103,14 @@ def tiles(rng: np.random.Generator, size: tuple[float, float] | None = None, rgb
     half = bool(rng.random() < (0.6 if width > 1.5 * height else 0.1))
     gloss = float(np.exp(rng.uniform(np.log(0.04), np.log(0.35))))
     pitch = (width + joint, height + joint)
-    count = tuple(max(2, 2 * round(560 / p)) for p in pitch)
+    count = tuple(max(2, 2 * round(430 / p)) for p in pitch)
     repeat = (count[0] * pitch[0], count[1] * pitch[1])
     nx, ny = (round(side * PX) for side in repeat)
-    x, y = np.meshgrid((np.arange(nx) + 0.5) / nx * repeat[0], (np.arange(ny) + 0.5) / ny * repeat[1])
+    across, down = (
+        (np.arange(nx, dtype=np.float32) + 0.5) / nx * repeat[0],
+        (np.arange(ny, dtype=np.float32) + 0.5) / ny * repeat[1],
+    )
+    x, y = np.meshgrid(across.astype(np.float32), down.astype(np.float32))
     row = (y // pitch[1]).astype(int) % count[1]
     shifted = x + half * (row % 2) * pitch[0] / 2
     column = (shifted // pitch[0]).astype(int) % count[0]
@@ -113,10 +118,10 @@ def tiles(rng: np.random.Generator, size: tuple[float, float] | None = None, rgb
     off_x, off_y = np.minimum(inside_x, pitch[0] - inside_x), np.minimum(inside_y, pitch[1] - inside_y)
     mask = np.clip((joint / 2 - np.minimum(off_x, off_y)) * PX + 0.5, 0, 1)
     picture = _glaze(rng, body, (ny, nx), (row, column), min(width, height))
-    sand = 1 + 0.06 * rng.standard_normal((ny, nx, 1))
-    picture = np.clip(picture * (1 - mask[..., None]) + np.array(grout) * sand * mask[..., None], 0.01, 0.9)
+    sand = 1 + 0.06 * rng.standard_normal((ny, nx, 1), dtype=np.float32)
+    picture = np.clip(picture * (1 - mask[..., None]) + np.array(grout, np.float32) * sand * mask[..., None], 0.01, 0.9)
     tilt = 0.0016 if min(width, height) > 120 else 0.004
-    sides = [rng.normal(0, tilt, (count[1], count[0]))[row, column] for _ in range(2)]
+    sides = [rng.normal(0, tilt, (count[1], count[0])).astype(np.float32)[row, column] for _ in range(2)]
     for axis, (inside, off) in enumerate(((inside_x, off_x), (inside_y, off_y))):
         fall = np.clip(1 - (off - joint / 2) / 1.6, 0, 1) * (off > joint / 2)
         sides[axis] = (sides[axis] - 0.25 * fall * np.where(inside > pitch[axis] / 2, 1, -1)) * (1 - mask)
@@ -135,7 +140,7 @@ def _glaze(rng: np.random.Generator, body: RGB, shape: tuple[int, int], cell: tu
     """Colour of every texel: even, clouded, veined or speckled, from tile to tile a little different."""
     apart = float(rng.uniform(0.005, 0.05))
     tone = 1 + apart * rng.standard_normal((64, 64, 1)) + 0.3 * apart * rng.standard_normal((64, 64, 3))
-    colour = np.array(body) * tone[cell[0] % 64, cell[1] % 64]
+    colour = (np.array(body) * tone).astype(np.float32)[cell[0] % 64, cell[1] % 64]
     style = rng.choice(["even", "cloud", "vein", "speck"], p=[0.4, 0.25, 0.2, 0.15] if least > 90 else [0.75, 0.25, 0, 0])
     if style == "cloud":
         colour = colour * (1 + 0.06 * field(rng, shape, (50, 50)) + 0.03 * field(rng, shape, (8, 8)))[..., None]
@@ -173,7 +178,7 @@ def timber(rng: np.random.Generator, rgb: RGB | None = None, board_mm: float = 0
     shape = (1600, round(width * PX))
     strength = 0.02 if is_painted else 0.16
     streak = 0.6 * field(rng, shape, (220, 3)) + 0.4 * field(rng, shape, (60, 1.0)) + 0.3 * field(rng, shape, (400, 20))
-    picture = np.array(body) * (1 + strength * streak)[..., None]
+    picture = np.array(body, np.float32) * (1 + strength * streak)[..., None]
     slope = 0.02 * field(rng, shape, (100, 1.5))
     if board_mm:
         x = (np.arange(shape[1]) + 0.5) / PX

@@ -51,8 +51,7 @@ def draw_phone(light: str, equivalent_mm: int, rng: np.random.Generator) -> Phon
 def develop(linear: np.ndarray, phone: Phone, centre: tuple[float, float], rng: np.random.Generator) -> bytes:
     """The photo as a file."""
     light = np.nan_to_num(linear.astype(np.float32), nan=0.0, posinf=3.0, neginf=0.0)
-    scale = light.shape[1] / (3024 if light.shape[1] < light.shape[0] else 4032)
-    light = _lens(light, phone, centre, scale)
+    light = _lens(light, phone, centre)
     light *= _balance(light)
     light *= _exposure(light) * 2.0**phone.stops
     colour = _denoise(demosaic(_sensor(light, phone, rng)), phone)
@@ -63,9 +62,9 @@ def develop(linear: np.ndarray, phone: Phone, centre: tuple[float, float], rng: 
     return _jpeg(np.clip(np.round(shown * 255), 0, 255).astype(np.uint8), phone)
 
 
-def _lens(light: np.ndarray, phone: Phone, centre: tuple[float, float], scale: float) -> np.ndarray:
+def _lens(light: np.ndarray, phone: Phone, centre: tuple[float, float]) -> np.ndarray:
     """Blur, darker corners, red and blue of a slightly different size."""
-    out = cv2.GaussianBlur(light, (0, 0), max(0.3, phone.blur_px * max(scale, 0.5)))
+    out = cv2.GaussianBlur(light, (0, 0), phone.blur_px)
     height, width = out.shape[:2]
     for channel, grow in ((0, phone.shift[0]), (2, phone.shift[1])):
         m = np.array([[1 + grow, 0, -grow * centre[0]], [0, 1 + grow, -grow * centre[1]]])

@@ -22,7 +22,7 @@ EDGES = {
     "mirror": ("wood", "square"),
     "recess": ("square", "eased", "sharp"),
 }
-NO_HEAD = (("four", 4), ("sheet", 3))
+NO_HEAD = (("four", 5), ("sheet", 2))
 """rooms that are open to the ceiling, when they are showers"""
 NO_HEAD_INCHES = 76
 MARGIN = 0.018

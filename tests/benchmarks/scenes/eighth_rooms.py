@@ -22,11 +22,11 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio import record  # noqa: E402
-from studio.camera import Camera  # noqa: E402
-from studio.shapes import Builder  # noqa: E402
-from studio.shot import Expected, smaller  # noqa: E402
-from studio.things import PlumbLine, hang_plumb_line  # noqa: E402
+from studio import record
+from studio.camera import Camera
+from studio.shapes import Builder
+from studio.shot import Expected, smaller
+from studio.things import PlumbLine, hang_plumb_line
 
 ATTEMPTS = 30
 READ = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
@@ -51,7 +51,7 @@ class Room:
 
 
 def hang_line(house: Any, rng: np.random.Generator) -> PlumbLine:
-    """In front of the opening, from a nail above its head, or where there is none from the ceiling."""
+    """In front of the opening, from a nail above its head."""
     from studio.surfaces import plain
 
     opening = house.opening
@@ -125,7 +125,7 @@ def truth(room: Room, camera: Camera, phone: Any, options: argparse.Namespace) -
         options=tuple(words),
     )
     facts = record.truth(shot, camera)  # type: ignore[arg-type]
-    flat = {name: house.profile.flat_ends_mm for name in ("left", "right")} | {"curb": house.sill.radius_mm}
+    flat = dict.fromkeys(("left", "right"), house.profile.flat_ends_mm) | {"curb": house.sill.radius_mm}
     if opening.head:
         flat["head"] = house.profile.flat_ends_mm
     facts["origin"] = "rendered for this project with Mitsuba 3 by eighth_rooms.py in tests/benchmarks/scenes; no real place"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.benchmarks.scenes.eighth_light import COOL, glow
+from tests.benchmarks.scenes.eighth_light import COOL, glow, pane
 from tests.benchmarks.scenes.eighth_looks import RGB, coated, plain_matt, shiny, timber
 from tests.benchmarks.scenes.eighth_walls import House
 
 from studio.shapes import Builder  # isort: skip  # on the path since eighth_looks
+import itertools
 
 CLOTH: tuple[RGB, ...] = ((0.6, 0.58, 0.52), (0.12, 0.2, 0.36), (0.45, 0.14, 0.12), (0.2, 0.3, 0.22), (0.68, 0.55, 0.3))
 CHROME = (0.78, 0.79, 0.8)
@@ -26,7 +27,7 @@ def cloth(build: Builder, centre: tuple[float, float, float], size: tuple[float,
         depth = z + 16 + 14 * (0.3 + drop) * np.sin(2 * np.pi * folds * u + phase + 0.8 * drop)
         sag = 22 * (1 - drop) * (2 * u) ** 2
         lines.append(np.column_stack([x + spread * u, top - drop * length - sag, depth]))
-    for a, b in zip(lines[:-1], lines[1:], strict=True):
+    for a, b in itertools.pairwise(lines):
         build.strip(a, b, a[:, :2], b[:, :2], skin)
     build.capped_rod((x, top + 4, z - 4), (x, top + 4, z + 40), 6, shiny(CHROME, 0.15))
 
@@ -88,6 +89,13 @@ def clutter(build: Builder, house: House, taken: list[float], rng: np.random.Gen
     return named
 
 
+def _pane(build: Builder, centre: tuple[float, float, float], size: tuple[float, float], bright: float) -> None:
+    """A frosted window in the wall behind."""
+    lit = pane(centre, (0.0, 0.0, 1.0), size, glow(COOL, bright))
+    lit["emitter"]["sampling_weight"] = 0.6
+    build.add(lit)
+
+
 def _stool(build: Builder, x: float, floor: float, z: float, rng: np.random.Generator) -> None:
     wood = timber(rng, None, 0.0, False).surface
     build.box((x - 150, floor + 430, z - 130), (x + 150, floor + 455, z + 130), wood)
@@ -138,7 +146,7 @@ def _bath(build: Builder, house: House, rng: np.random.Generator) -> list[str]:
     aside = 0.16 * width if x > width / 2 else 0.84 * width
     if more == "window":
         build.box((aside - 190, 1150, deep), (aside + 190, 1150 + 480, deep + 14), coated((0.78, 0.78, 0.77), 0.2))
-        build.lamp((aside, 1390, deep + 16), (0, 0, 1), (300, 400), glow(COOL, float(rng.uniform(0.8, 2.0))))
+        _pane(build, (aside, 1390, deep + 16), (300, 400), float(rng.uniform(0.8, 2.0)))
     elif more == "robe":
         cloth(build, (aside, 0.8 * opening.height_mm, deep + 6), (300, 0.42 * opening.height_mm), rng)
     else:
@@ -161,7 +169,7 @@ def _next_room(build: Builder, house: House, rng: np.random.Generator) -> list[s
     at = float(rng.uniform(0.2, 0.8)) * width
     if rng.random() < 0.5:
         build.box((at - 330, floor + 1150, z), (at + 330, floor + 1950, z + 30), coated((0.78, 0.78, 0.77), 0.2))
-        build.lamp((at, floor + 1550, z + 33), (0, 0, 1), (560, 700), glow(COOL, float(rng.uniform(1.0, 3.0))))
+        _pane(build, (at, floor + 1550, z + 33), (560, 700), float(rng.uniform(1.0, 3.0)))
         return ["cabinet", "window"]
     cloth(build, (at, floor + 1800, z + 8), (340, 950), rng)
     return ["cabinet", "robe"]

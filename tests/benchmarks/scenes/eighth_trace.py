@@ -12,6 +12,7 @@ from tests.benchmarks.scenes.eighth_cards import Ref
 from tests.benchmarks.scenes.eighth_walls import House
 
 from studio.camera import Camera  # isort: skip  # on the path since eighth_looks
+from studio.shot import smaller  # isort: skip
 
 ASIDE_MM = 0.3
 WRONG_MM = 0.05
@@ -53,7 +54,7 @@ def edge_lines(house: House, count: int = 61) -> dict[str, tuple[np.ndarray, np.
 def prove(scene: mi.Scene, camera: Camera, house: House, refs: list[Ref], plumb_x: float | None) -> Proof:
     """Rays beside every edge and card side must meet what the truth says."""
     proof = Proof()
-    flat = {name: house.profile.flat_ends_mm for name in ("left", "right", "head")} | {"curb": house.sill.radius_mm}
+    flat = dict.fromkeys(("left", "right", "head"), house.profile.flat_ends_mm) | {"curb": house.sill.radius_mm}
     for name, (points, way) in edge_lines(house).items():
         inner = points[1:-1]
         beyond = _deep(inner + way * (flat[name] + ASIDE_MM), 0.0)
@@ -135,12 +136,19 @@ def _prove_ref(scene: mi.Scene, camera: Camera, ref: Ref, proof: Proof, name: st
 
 
 def expose(scene: mi.Scene, camera: Camera, samples: int, per_pass: int, seed: int) -> np.ndarray:
-    """Mean radiance over each pixel's square; (height, width, 3)."""
+    """Mean radiance over each pixel's square, (height, width, 3); a path adds at most some multiples of the middle grey."""
+    small = smaller(camera, 160 / max(camera.width, camera.height))
+    glance = _passes(scene, small, (2, 8), seed + 1, 4.0).mean(axis=2)
+    grey = float(np.exp(np.mean(np.log(glance + 1e-3 * glance.max()))))
+    return _passes(scene, camera, (max(1, samples // per_pass), per_pass), seed, 12.0 * grey)
+
+
+def _passes(scene: mi.Scene, camera: Camera, work: tuple[int, int], seed: int, brightest: float) -> np.ndarray:
     tracer = mi.load_dict({"type": "path", "max_depth": 9, "rr_depth": 6})
+    passes, per_pass = work
     count = camera.width * camera.height * per_pass
     total = [dr.zeros(mi.Float, camera.width * camera.height) for _ in range(3)]
-    passes = max(1, samples // per_pass)
-    origin = mi.Point3f(*(float(p) for p in camera.position_mm))
+    origin, most = mi.Point3f(*(float(p) for p in camera.position_mm)), dr.opaque(mi.Float, brightest)
     for number in range(passes):
         sampler = mi.load_dict({"type": "independent", "sample_count": per_pass})
         sampler.seed(dr.opaque(mi.UInt32, (seed + 7919 * number) & 0x7FFFFFFF), count)
@@ -151,8 +159,7 @@ def expose(scene: mi.Scene, camera: Camera, samples: int, per_pass: int, seed: i
         rays = mi.RayDifferential3f(origin, dr.normalize(mi.Vector3f(*camera.directions(u, v))))
         colour, _, _ = tracer.sample(scene, sampler, rays)
         for channel, value in enumerate((colour.x, colour.y, colour.z)):
-            safe = dr.select(dr.isfinite(value), dr.minimum(value, 4.0), 0.0)
-            total[channel] += dr.block_sum(safe, per_pass)
+            total[channel] += dr.block_sum(dr.select(dr.isfinite(value), dr.minimum(value, most), 0.0), per_pass)
         dr.eval(*total)
     picture = np.stack([np.array(t) for t in total], axis=1) / (passes * per_pass)
     return picture.reshape(camera.height, camera.width, 3).astype(np.float32)

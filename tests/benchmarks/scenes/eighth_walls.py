@@ -1,4 +1,4 @@
-"""Walls of the eighth rooms: the face with its opening, the profile of its edges, sill, space behind, the room about the camera."""
+"""Walls of the eighth rooms: the face with its opening, the profile of its edges, sill, space behind, the room."""
 
 from __future__ import annotations
 
