@@ -12,7 +12,6 @@ from tests.benchmarks.scenes.eighth_cards import Ref
 from tests.benchmarks.scenes.eighth_walls import House
 
 from studio.camera import Camera  # isort: skip  # on the path since eighth_looks
-from studio.shot import smaller  # isort: skip
 
 ASIDE_MM = 0.3
 WRONG_MM = 0.05
@@ -137,29 +136,33 @@ def _prove_ref(scene: mi.Scene, camera: Camera, ref: Ref, proof: Proof, name: st
 
 def expose(scene: mi.Scene, camera: Camera, samples: int, per_pass: int, seed: int) -> np.ndarray:
     """Mean radiance over each pixel's square, (height, width, 3); a path adds at most some multiples of the middle grey."""
-    small = smaller(camera, 160 / max(camera.width, camera.height))
-    glance = _passes(scene, small, (2, 8), seed + 1, 4.0).mean(axis=2)
-    grey = float(np.exp(np.mean(np.log(glance + 1e-3 * glance.max()))))
-    return _passes(scene, camera, (max(1, samples // per_pass), per_pass), seed, 12.0 * grey)
-
-
-def _passes(scene: mi.Scene, camera: Camera, work: tuple[int, int], seed: int, brightest: float) -> np.ndarray:
     tracer = mi.load_dict({"type": "path", "max_depth": 9, "rr_depth": 6})
-    passes, per_pass = work
-    count = camera.width * camera.height * per_pass
+    passes = max(1, samples // per_pass)
+    glance = np.mean([np.array(c) for c in _one_pass(scene, tracer, camera, (per_pass, seed - 1), 4.0)], axis=0) / per_pass
+    grey = float(np.exp(np.mean(np.log(glance + 1e-3 * glance.mean()))))
     total = [dr.zeros(mi.Float, camera.width * camera.height) for _ in range(3)]
-    origin, most = mi.Point3f(*(float(p) for p in camera.position_mm)), dr.opaque(mi.Float, brightest)
     for number in range(passes):
-        sampler = mi.load_dict({"type": "independent", "sample_count": per_pass})
-        sampler.seed(dr.opaque(mi.UInt32, (seed + 7919 * number) & 0x7FFFFFFF), count)
-        pixel = dr.arange(mi.UInt32, count) // per_pass
-        jitter = sampler.next_2d()
-        u = mi.Float(pixel % camera.width) + jitter.x - 0.5
-        v = mi.Float(pixel // camera.width) + jitter.y - 0.5
-        rays = mi.RayDifferential3f(origin, dr.normalize(mi.Vector3f(*camera.directions(u, v))))
-        colour, _, _ = tracer.sample(scene, sampler, rays)
-        for channel, value in enumerate((colour.x, colour.y, colour.z)):
-            total[channel] += dr.block_sum(dr.select(dr.isfinite(value), dr.minimum(value, most), 0.0), per_pass)
+        for channel, value in enumerate(_one_pass(scene, tracer, camera, (per_pass, seed + 7919 * number), 14.0 * grey)):
+            total[channel] += value
         dr.eval(*total)
     picture = np.stack([np.array(t) for t in total], axis=1) / (passes * per_pass)
     return picture.reshape(camera.height, camera.width, 3).astype(np.float32)
+
+
+def _one_pass(scene: mi.Scene, tracer: mi.Integrator, camera: Camera, work: tuple[int, int], brightest: float) -> list[mi.Float]:
+    """Sums over each pixel's samples of one pass."""
+    per_pass, seed = work
+    count = camera.width * camera.height * per_pass
+    origin, most = mi.Point3f(*(float(p) for p in camera.position_mm)), dr.opaque(mi.Float, brightest)
+    sampler = mi.load_dict({"type": "independent", "sample_count": per_pass})
+    sampler.seed(dr.opaque(mi.UInt32, seed & 0x7FFFFFFF), count)
+    pixel = dr.arange(mi.UInt32, count) // per_pass
+    jitter = sampler.next_2d()
+    u = mi.Float(pixel % camera.width) + jitter.x - 0.5
+    v = mi.Float(pixel // camera.width) + jitter.y - 0.5
+    rays = mi.RayDifferential3f(origin, dr.normalize(mi.Vector3f(*camera.directions(u, v))))
+    colour, _, _ = tracer.sample(scene, sampler, rays)
+    values = (colour.x, colour.y, colour.z)
+    out = [dr.block_sum(dr.select(dr.isfinite(value), dr.minimum(value, most), 0.0), per_pass) for value in values]
+    dr.eval(*out)
+    return out
