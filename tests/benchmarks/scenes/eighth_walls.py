@@ -295,7 +295,6 @@ def _shell(build: Builder, house: House) -> None:
         build.quad(corners, looks["walls"], corners[:, [2, 1]])
     if house.kind == "doorway" or "skirting" not in looks:
         return
-    out = house.profile.outside_mm + 30
-    left, right = float(house.opening.left(np.array(low))) - out, float(house.opening.right(np.array(low))) + out
-    for x0, x1 in ((house.far[0], left), (right, house.far[1])):
+    out, foot = house.profile.outside_mm + 30, np.array(low)
+    for x0, x1 in ((house.far[0], float(house.opening.left(foot)) - out), (float(house.opening.right(foot)) + out, house.far[1])):
         build.box((x0, low, 0.0), (x1, low + 70, 12.0), looks["skirting"])
