@@ -84,7 +84,7 @@ def _balance(light: np.ndarray) -> np.ndarray:
 
 
 def _exposure(light: np.ndarray) -> float:
-    """Brings the mean to a fifth; the brightest fiftieth stays below white unless the room would be too dark: then it burns out."""
+    """Brings the mean to a fifth; the brightest fiftieth stays below white unless the room would be too dark."""
     small = cv2.resize(light, (300, 300), interpolation=cv2.INTER_AREA).mean(axis=2)
     mean = float(np.exp(np.mean(np.log(small + 1e-3 * small.max()))))
     return min(0.22 / mean, max(0.14 / mean, 0.95 / float(np.percentile(small, 98))))
