@@ -114,3 +114,14 @@ def test_what_a_photo_hardly_tells_is_not_told() -> None:
     for doubt in card_doubts(made.solution, made.assembly):
         assert doubt.sd <= MOST_SD[doubt.what] or (doubt.score, doubt.amount) == (0.0, 0.0)
     assert any(not np.isfinite(d.sd) for d in card_doubts(made.solution, made.assembly))
+
+
+@pytest.mark.parametrize(("step", "seed"), [(1.5, 2), (2.0, 1)])
+def test_a_card_that_contradicts_and_is_used_brings_a_doubt_as_large(step: float, seed: int) -> None:
+    """Between 3.5 and 4.5 sd it is said and used; the sizes' sd grow so that what it moves them by is within two of them."""
+    lying, honest = with_lie(FOUR, "scale", step, seed).opening, with_lie(FOUR, "nothing", 0.0, seed).opening
+    assert any("It was used all the same, with a doubt as large as that." in f.text for f in lying.findings)
+    for name in ("width_top", "width_bottom", "height_left", "height_right"):
+        moved = abs(lying.quantities.value(name) - honest.quantities.value(name))
+        assert lying.quantities.u(name) > 1.3 * honest.quantities.u(name)
+        assert moved < 2 * lying.quantities.u(name)

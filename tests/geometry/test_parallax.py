@@ -38,9 +38,13 @@ class Line:
 
 
 def told(
-    at: tuple[float, float], lines: dict[str, tuple[Line, Line]], colours: dict[str, tuple[int, int, int]]
+    at: tuple[float, float],
+    lines: dict[str, tuple[Line, Line]],
+    colours: dict[str, tuple[int, int, int]],
+    shares: dict[str, float] | None = None,
 ) -> dict[str, Told]:
-    """What is told by a camera at (x, y) mm, 2.4 m before the face; of each edge's lines the first is followed."""
+    """What is told by a camera at (x, y) mm, 2.4 m before the face; of each edge's lines the first is followed, and the
+    other has as large a share of its score (1 where none is given)."""
     prior = camera_prior(*SIZE_PX, 26.0, SETTINGS.camera)
     R = np.diag([1.0, -1.0, -1.0])
     camera = Camera(R, -R @ np.array([*at, 2400.0]), prior.f, prior.cx, prior.cy, 0.0, 0.0)
@@ -52,7 +56,8 @@ def told(
         strip, ends = strips[name], CORNERS[list(OUTLINE_CORNERS[name])]
         strip.pixels[:] = colours.get(name, TILE)
         followed, other = (strip.of_polyline(camera.project(ends + line.beside(name))) for line in pair)
-        courses[name] = (Course(followed, None, (other - followed,)), strip.extent(*camera.project(ends)))
+        share = (shares or {}).get(name, 1.0)
+        courses[name] = (Course(followed, None, (other - followed,), (share,)), strip.extent(*camera.project(ends)))
     return told_by_parallax(courses, strips, view_of_rectangle(corners, prior, has_head=True), SCALE)
 
 
@@ -114,3 +119,12 @@ def test_a_head_with_a_strip_of_another_width_is_left_alone() -> None:
     both = dict.fromkeys(("left", "right"), (OUTER_BORDER, EDGE))
     answer = told(ASIDE, both | {"head": (EDGE, Line(inside_mm=21.0))}, dict.fromkeys(("left", "right"), PROFILE))
     assert set(answer) == {"left", "right"}
+
+
+def test_a_faint_line_is_not_taken_for_the_edge_by_a_width_that_happens_to_match() -> None:
+    """Beside the right edge runs a line with half its score, a trim's width further in: the lining's side, not a trim."""
+    left, right = (OUTER_BORDER, EDGE), (EDGE, Line(inside_mm=10.0))
+    hues = dict.fromkeys(("left", "right"), PROFILE)
+    clear = told(ASIDE, {"left": left, "right": right}, hues)
+    assert set(clear) == {"left", "right"}
+    assert told(ASIDE, {"left": left, "right": right}, hues, shares={"right": 0.5}) == {}

@@ -193,7 +193,9 @@ def _card_priors(
 ) -> list[Prior]:
     """Offsets and sizes of the cards, and the tape variable that measured control lengths share."""
     out = [Prior((layout.tape,), (1.0,), 0.0, 1.0, "tape")]
-    out += [Prior((s.start + 3,), (1.0,), 0.0, settings.offset_own_sd_mm, "card plane") for s in layout.cards]
+    doubted = [max((c.doubted_mm for c, at in used if at == k), default=0.0) for k in range(len(layout.cards))]
+    own = [math.hypot(settings.offset_own_sd_mm, mm) for mm in doubted]
+    out += [Prior((s.start + 3,), (1.0,), 0.0, sd, "card plane") for s, sd in zip(layout.cards, own, strict=True)]
     done: set[tuple[str, int]] = set()
     alike: dict[CardKind, list[int]] = {}
     for card, place in used:

@@ -12,6 +12,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, crossings, observe_card
 from vision.geometry.profiles import features
+from vision.geometry.rim import rim_of
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind
 from vision.geometry.side_views import Around
@@ -50,9 +51,27 @@ def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Se
         reach = max(search * max(photo.look.scale, 0.5), search / 2)
         reach = reach if candidate.target is None else 0.0  # its target and black ring have led to the edge already
         refined = _refined(card, photo, demands, settings, reach=reach)
-        if refined is not None or candidate.known:
+        if candidate.known:
             return refined
+        if refined is not None:
+            return _by_its_rim(refined, photo, demands, settings) or refined
     return None
+
+
+def _by_its_rim(refined: RefinedCard, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
+    """The card where what was followed is a frame printed near its border: its sides moved out to the rim's, with the doubt of
+    that; None where there is no rim, or what it goes round is of no kind."""
+    card, corners, sides = refined
+    rim = rim_of(card.strips, corners)
+    if rim is None:
+        return None
+    out = rim.corners_px
+    slack = (REFINED_PX + rim.sd_px) / float(np.linalg.norm(np.roll(out, -1, axis=0) - out, axis=1).min())
+    match = match_kind(photo.view.on_plane(out), demands.cards.kinds, settings.cards.aspect_tolerance, slack)
+    if match is None:
+        return None
+    moved = tuple(None if s is None else rim.moved(s, k) for k, s in enumerate(sides))
+    return replace(card, by_rim=True, candidate=replace(card.candidate, kind=match[0], turned=match[1])), out, moved
 
 
 def _refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings, *, reach: float) -> RefinedCard | None:

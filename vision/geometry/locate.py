@@ -57,11 +57,12 @@ class Rival:
 @dataclass(frozen=True)
 class Course:
     """Where an edge runs: one position per scan line; its clearest rival, None where there is none; and where all other courses
-    that were followed run beside it (px per scan line), the clearest first."""
+    that were followed run beside it (px per scan line), the clearest first, with the shares they have of its score."""
 
     curve: Array
     rival: Rival | None = None
     others: tuple[Array, ...] = ()
+    shares: tuple[float, ...] = ()
 
 
 def band_profiles(strip: Strip, curve: Array, lines: tuple[int, int], blocks: int, reach: int) -> tuple[Array, Array]:
@@ -146,8 +147,9 @@ def locate_course(
     t = np.asarray(2 * (np.arange(strip.lines) - a) / (b - a) - 1, dtype=np.float64)
     curve = _along(guess, t)
     rival = None if other is None else Rival(_along(other[1], t) - curve, other[0] / chances[best])
-    others = sorted((one for one in found if one is not guess), key=lambda one: -one[3])
-    return Course(rough + curve, rival, tuple(_along(one, t) - curve for one in others))
+    rest = [(one, c / chances[best]) for one, c in zip(found, chances, strict=True) if one is not guess]
+    others = sorted(rest, key=lambda one: -one[0][3])
+    return Course(rough + curve, rival, tuple(_along(one, t) - curve for one, _ in others), tuple(share for _, share in others))
 
 
 def _along(course: Guess, t: Array) -> Array:

@@ -50,6 +50,8 @@ class CardLook:
     """False where the lines of its sides go on beyond its corners, as those of tiles do"""
     by_scale: bool = False
     """True where it was chosen by the scale that other cards tell, and so tells none itself"""
+    by_rim: bool = False
+    """True where a frame printed near its border was followed and moved out to it: along the border itself nothing is"""
     along_lines: tuple[bool, ...] = (False,) * 4
     """True for each side (bottom, right, top, left) whose line goes on beyond a corner: it lies along a joint or a border"""
 

@@ -263,7 +263,7 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
     around = Around(PlaneView(camera.R, camera.t, without_camera_motion(camera)), clean_blur(seen, photo.look.scale))
     cards = []
     for card in photo.cards:
-        if card.used:
+        if card.used and not card.look.by_rim:
             corners = np.empty((4, 2))
             for k, ends in enumerate(SIDE_CORNERS):
                 X = world_points(("card", assembly.models[card.number], k), np.array([-1.0, 1.0]), state, nominal, layout)[0]

@@ -40,6 +40,8 @@ class SeenCard:
     used: bool = True
     why: str = ""
     """where it is not used: why not"""
+    doubted_mm: float = 0.0
+    """mm; how far off its plane it may stand beyond what is stated, of a card that contradicts and is used all the same"""
 
     @property
     def offset_mm(self) -> float:

@@ -11,17 +11,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly
-from vision.geometry.card_doubts import CardDoubt, card_doubts, effects
+from vision.geometry.card_doubts import MOST_SD, CardDoubt, card_doubts, effects
 from vision.geometry.consistency import loosened, side_scores
 from vision.geometry.model import H0
 from vision.geometry.seen import SeenPhoto
 from vision.geometry.sizes import jacobian_of, size_functions
 from vision.settings_doubts import DoubtSettings
 
+Array = NDArray[np.float64]
 CODES = {"size": "cards-disagree", "off": "cards-disagree", "ratio": "card-kind"}
 NEEDED = {
     "cards-disagree": "cards that agree on the scale",
@@ -79,7 +81,7 @@ def settle_cards(
         elif worst.what.startswith("bulge") and _harmless(now, worst, settings):
             now, told = _told(now, worst, "It moves no size by more than its uncertainty.", holds=False), _also(told, worst)
         elif most < settings.odd_card_sd:
-            return _told(now, worst, "It was used all the same.")
+            return _doubted(now, worst, doubts, again, settings)
         else:
             now, told = _without(now, worst, doubts, again, settings), set()
 
@@ -183,13 +185,41 @@ def _words(now: Settled, doubt: CardDoubt) -> str:
 
 def _harmless(now: Settled, doubt: CardDoubt, settings: DoubtSettings) -> bool:
     """Whether the doubt, as large as it is taken to be, moves no size by more than a part of its stated sd."""
-    nominal, height = now.assembly.nominal, float(now.solution.state.opening[H0])
-    at = {"width_top": 0.97 * height, "width_middle": 0.5 * height, "width_bottom": 0.03 * height}
-    _, _, jacobian = jacobian_of(now.solution, size_functions(at, nominal.has_head, nominal.chord_mm, False))
-    sizes = jacobian[:7] if nominal.has_head else jacobian[:3]
+    sizes = _sizes_by_state(now)
     moved = effects(now.solution, now.assembly, sizes, doubt.model, [doubt.what])[:, 0] * doubt.amount
     sd = np.sqrt(np.einsum("ij,jk,ik->i", sizes, now.solution.inverse(), sizes))
     return bool(np.all(np.abs(moved) < settings.harmless_sd * sd))
+
+
+def _sizes_by_state(now: Settled) -> Array:
+    """Derivatives of the opening's sizes by the state, (7 or 3, n)."""
+    nominal, height = now.assembly.nominal, float(now.solution.state.opening[H0])
+    at = {"width_top": 0.97 * height, "width_middle": 0.5 * height, "width_bottom": 0.03 * height}
+    _, _, jacobian = jacobian_of(now.solution, size_functions(at, nominal.has_head, nominal.chord_mm, False))
+    return jacobian[:7] if nominal.has_head else jacobian[:3]
+
+
+def _doubted(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again: Again, settings: DoubtSettings) -> Settled:
+    """A card that contradicts, but not so much that it is left out: used, with a doubt that moves the sizes by as much as it
+    would if it were what it seems to be. So is every other card that explains the contradiction nearly as well.
+    """
+    told, sizes = _told(now, worst, "It was used all the same, with a doubt as large as that."), _sizes_by_state(now)
+    off_mm: dict[int, float] = {}
+    for doubt in doubts:
+        if doubt.score**2 < max(worst.score**2 - settings.rival, 1.0):
+            continue
+        moved = np.abs(effects(now.solution, now.assembly, sizes, doubt.model, [doubt.what, "off"])).max(axis=0)
+        if moved[1] > 0:
+            mm = float(min(moved[0] * abs(doubt.amount) / moved[1], MOST_SD["off"]))
+            off_mm[doubt.model] = max(off_mm.get(doubt.model, 0.0), mm)
+    if not off_mm:
+        return told
+    models = now.assembly.models
+    photos = [
+        replace(p, cards=tuple(replace(c, doubted_mm=off_mm.get(models.get(c.number, -1), 0.0)) for c in p.cards))
+        for p in now.photos
+    ]
+    return _solved(photos, again, told.findings)
 
 
 def _numbers(assembly: Assembly, model: int) -> str:
