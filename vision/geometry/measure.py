@@ -28,6 +28,7 @@ from vision.geometry.observe import clean_blur, observe_card, observe_outline
 from vision.geometry.one_opening import of_one_opening, two_openings
 from vision.geometry.opening import CardSeen, Opening
 from vision.geometry.outcome import card_seen, cards_of_refused, opening_of
+from vision.geometry.restless import observed_twice
 from vision.geometry.rivals import moved_beside, rival_findings
 from vision.geometry.seeing import finished, see_photo
 from vision.geometry.seen import Demands, SeenPhoto
@@ -269,6 +270,6 @@ def _photo_again(i: int, photo: SeenPhoto, solution: Solution, assembly: Assembl
                 X = world_points(("card", assembly.models[card.number], k), np.array([-1.0, 1.0]), state, nominal, layout)[0]
                 corners[list(ends)] = camera.project(X)
             again = observe_card(card.look, corners, photo.look, settings.edges, search=0.0, around=around)
-            card = replace(card, corners_px=corners, sides=tuple(f or old for f, old in zip(again, card.sides, strict=True)))
+            card = observed_twice(replace(card, corners_px=corners), again, photo.look.scale)
         cards.append(card)
     return replace(photo, outline={**seen, **moved}, cards=tuple(cards))

@@ -40,6 +40,8 @@ class SeenCard:
     used: bool = True
     why: str = ""
     """where it is not used: why not"""
+    moved_px: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    """px; how far each side (bottom, right, top, left) went when it was observed once more along a better curve"""
     doubted_mm: float = 0.0
     """mm; how far off its plane it may stand beyond what is stated, of a card that contradicts and is used all the same"""
 
