@@ -43,7 +43,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "edited": "the file says that it was changed after it was taken",
         "compressed": "JPEG quality {v:.0f} %; needed at least {l:.0f} %",
         "no-metadata": "the file does not say with which focal length it was taken",
-        "blur": f"edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
+        "blur": f"the picture's sharpest edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
         "too-dark": "the brightest twentieth begins at {v:.0f} of 255; needed at least {l:.0f}",
         "noise": f"noise of {{v:.1f}} of 255 steps {ONE_SD}; needed at most {{l:.1f}}",
         "burnt-out": "{v:.0%} of the picture is burnt out; needed at most {l:.0%}",

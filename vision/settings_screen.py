@@ -58,7 +58,12 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         ),
         "compressed": Limit(60.0, None, "% JPEG quality", f"quantisation against ITU-T T.81 Annex K; limit {JUDGED}", False),
         "no-metadata": Limit(0.5, None, "focal lengths missing", "EXIF (CIPA DC-008) FocalLengthIn35mmFilm"),
-        "blur": Limit(2.2, 5.5, "px at 12 MP, sd of an edge's blur", f"beyond 5.5 the check refuses; the rough limit {JUDGED}"),
+        "blur": Limit(
+            2.2,
+            5.5,
+            "px at 12 MP, sd of the blur of the picture's sharpest edges, across or along it, whichever is worse",
+            f"a check refuses an opening whose own edges are beyond 5.5; the rough limit {JUDGED}",
+        ),
         "too-dark": Limit(70.0, 30.0, "code of the 95th percentile of luma, 0 to 255", JUDGED, False),
         "noise": Limit(4.5, 15.0, "codes, sd in flat places at half of 12 MP's sides", JUDGED),
         "burnt-out": Limit(0.2, 0.5, "share of the picture at full scale", JUDGED),
