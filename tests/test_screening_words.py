@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import io
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from tests.benchmarks.scene_files import Scene
-from vision.check import AGAIN, ScreenRequest, screen
+from vision.check import AGAIN, ScreenRequest, screen, screening_json
 from vision.errors import CannotMeasure
 from vision.geometry.camera import camera_prior
 from vision.geometry.edge_shape import MOST_FITTED_BLUR_PX
@@ -48,3 +50,21 @@ def test_a_screening_says_whose_blur_it_tells() -> None:
     assert (done.verdict, reason.code) == (AGAIN, "blur")
     assert "the picture's sharpest edges are blurred by" in reason.text
     assert "picture's sharpest edges" in reason.unit
+
+
+@pytest.mark.parametrize("sd", [0.0, 3.0])
+def test_a_picture_without_an_edge_is_said_to_be_one(sd: float) -> None:
+    """Mid grey: no blur, which nothing tells of, no dark, no other number; and the customer is asked to look what it shows."""
+    grey = np.clip(128 + np.random.default_rng(4).normal(0, sd, (4000, 3000, 1)), 0, 255) + np.zeros(3)
+    out = io.BytesIO()
+    Image.fromarray(grey.astype(np.uint8)).save(out, "JPEG")
+    done = screen(ScreenRequest("grey.jpg", out.getvalue()))
+
+    (reason,) = (r for r in done.reasons if r.code != "no-metadata")
+    assert (done.verdict, reason.code) == (AGAIN, "no-edge")
+    assert "nothing to judge" in reason.text
+    assert "blur" not in done.facts
+    message = screening_json(done)["message"]
+    assert "cannot make anything out" in message
+    assert "dark" not in message
+    assert "hold it still" not in message

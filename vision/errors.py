@@ -79,6 +79,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
         "edited",
         "compressed",
         "no-metadata",
+        "no-edge",
         "blur",
         "too-dark",
         "noise",

@@ -43,6 +43,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "edited": "the file says that it was changed after it was taken",
         "compressed": "JPEG quality {v:.0f} %; needed at least {l:.0f} %",
         "no-metadata": "the file does not say with which focal length it was taken",
+        "no-edge": "nothing sharp can be seen: no edge stands out anywhere in the picture, so there is nothing to judge",
         "blur": f"the picture's sharpest edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
         "too-dark": "the brightest twentieth begins at {v:.0f} of 255; needed at least {l:.0f}",
         "noise": f"noise of {{v:.1f}} of 255 steps {ONE_SD}; needed at most {{l:.1f}}",
@@ -112,7 +113,9 @@ def file_facts(origin: Provenance) -> Facts:
 
 def picture_facts(quality: Quality) -> Facts:
     """What is measured on the pixels."""
-    yield "blur", quality.blur_px
+    yield "no-edge", float(quality.blur_px is None)
+    if quality.blur_px is not None:
+        yield "blur", quality.blur_px
     yield "too-dark", quality.light
     yield "noise", quality.noise
     yield "burnt-out", quality.burnt_share

@@ -58,6 +58,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         ),
         "compressed": Limit(60.0, None, "% JPEG quality", f"quantisation against ITU-T T.81 Annex K; limit {JUDGED}", False),
         "no-metadata": Limit(0.5, None, "focal lengths missing", "EXIF (CIPA DC-008) FocalLengthIn35mmFilm"),
+        "no-edge": Limit(0.5, 0.5, "pictures without an edge", "the check's own condition: it measures by edges"),
         "blur": Limit(
             2.2,
             5.5,

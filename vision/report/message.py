@@ -32,6 +32,7 @@ ORDER = (
     "too-dark",
     "glare",
     "burnt-out",
+    "no-edge",
     "card-burnt",
     "oblique",
     "wide-lens",
@@ -52,6 +53,8 @@ SAME = (
     {"too-small", "resized", "compressed", "no-metadata", "edited"},
     {"too-dark", "noise"},
     {"burnt-out", "glare", "card-burnt"},
+    {"too-dark", "no-edge"},
+    {"burnt-out", "no-edge"},
 )
 """reasons that one and the same thing puts right: only the first of each is asked for"""
 WIDE, HIGH = 640, 460
@@ -144,7 +147,7 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
             {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain", "tilt-two-ways"},
             (326, 200),
         ),
-        ("stand", 330, {"oblique", "wide-lens", "blur", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
+        ("stand", 330, {"oblique", "wide-lens", "blur", "no-edge", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
         ("send", 415, {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large"}, (224, 440)),
     )
     for key, y, about, (x, to) in notes:
