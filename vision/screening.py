@@ -25,11 +25,12 @@ from vision.geometry.trace import trace
 from vision.photo.intake import Photo, Reduced, read_photo, read_reduced
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
+from vision.screening_estimate import Band
 from vision.screening_reasons import Reason, card_facts, corner_facts, file_facts, judged_facts, picture_facts
 from vision.screening_sight import (
-    Band,
     Sight,
     estimated_sight,
+    looked_at_again,
     measured_sight,
     not_an_opening,
     references_at_reduced_scale,
@@ -204,10 +205,9 @@ def _with_outline(
         sight = measured_sight(photo, corners, cards, settings, head=request.head)
         return _after(seen, sight if how == "marked" else _as_proposed(sight), small)
     if level == "rough":
-        size, focal = small.size_px, small.photo.focal_35mm
-        stated = bool(cards.specs)
-        sight = estimated_sight(size, focal, corners, found.sure, settings, head=request.head, stated=stated)
-        return replace(_after(seen, sight, small), extra=doubt)
+        found = looked_at_again(small, corners, found, cards, settings, head=request.head)
+        sight = estimated_sight(small, corners, found, settings, head=request.head, stated=bool(cards.specs))
+        return _after(seen, replace(sight, cards=found.sure, refused=(*sight.refused, *doubt)), small)
     return seen
 
 

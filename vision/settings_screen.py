@@ -136,8 +136,8 @@ class ScreenSettings:
     """px at 12 MP; how far corners that a person marks may be off"""
     rough_depth_mm: float = 25.0
     """mm; depth of a card in a rough size, when nothing is known of its place"""
-    rough_side_px: float = 6.0
-    """px at 12 MP; how far a side found in a quarter of the size may be off: a pixel and a half there"""
+    rough_side_px: float = 1.5
+    """px of the picture in which a reference was found; how far a side of it may be off"""
 
     def __reduce__(self) -> tuple[object, ...]:
         """Pickled without the mapping, which is this module's own."""
