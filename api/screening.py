@@ -27,7 +27,8 @@ TIMEOUT_S = 120.0
 AHEAD = 2
 """photos under way or read ahead for each process, so that memory stays bounded"""
 COLUMNS = (
-    "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size", "outline", "references",
+    "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size",
+    "better_u_width_mm", "outline", "references",
     "sha256", "same_as",
 )  # fmt: skip
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")

@@ -59,7 +59,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "card-bent": "a side of a reference sags by {v:.1%} of its length; needed at most {l:.1%}",
         "card-burnt": "{v:.0%} of a reference's sides are burnt out beside a bright wall; needed at most {l:.0%}",
         "card-plane": "no reference lies in the plane of the opening",
-        "uncertain": f"a width is known to {{v:.2f}} mm only {ONE_SD}; needed {{l:.2f}} mm or better",
+        "uncertain": f"this photo tells its least certain width to {{v:.2f}} mm {ONE_SD}; needed {{l:.2f}} mm or better",
         "not-consistent": "something in the photo contradicts the rest",
     }
 )

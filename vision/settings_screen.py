@@ -103,7 +103,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "uncertain": Limit(
             COARSEST_GOOD_U_MM,
             50.0,
-            "mm, u of a width",
+            "mm, one standard deviation of the least certain width in this photo",
             f"half an inch shows at u up to 3.07 mm (significance 0.001, power 0.80); 50 {JUDGED}",
         ),
         "not-consistent": Limit(0.5, None, "contradictions in the photo", "the check's own tests at 0.001"),
