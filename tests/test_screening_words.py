@@ -3,24 +3,31 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
+import vision.screening_sight
 from tests.benchmarks.scene_files import Scene
-from vision.check import AGAIN, ScreenRequest, screen, screening_json
-from vision.errors import CannotMeasure
+from vision.check import AGAIN, OwnTracer, ScreenRequest, screen, screening_json
+from vision.errors import CannotMeasure, Finding
 from vision.geometry.camera import camera_prior
 from vision.geometry.edge_shape import MOST_FITTED_BLUR_PX
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import Look
+from vision.geometry.measure import Measured
 from vision.geometry.seeing import require_sharp
+from vision.screening import Screening, _answer, _Seen
+from vision.screening_reasons import Reason
 from vision.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[1]
+SAMPLES = ROOT / "sample_images"
 
 
 @cache
@@ -68,3 +75,46 @@ def test_a_picture_without_an_edge_is_said_to_be_one(sd: float) -> None:
     assert "cannot make anything out" in message
     assert "dark" not in message
     assert "hold it still" not in message
+
+
+def of_sample(name: str) -> Screening:
+    return screen(ScreenRequest(f"{name}.jpg", (SAMPLES / f"{name}.jpg").read_bytes()), Settings(), OwnTracer(Settings()))
+
+
+def test_the_office_reads_what_disagrees_with_what() -> None:
+    """A sheet on the back wall: which one, where it is seen; nothing is said twice."""
+    (reason,) = of_sample("room9_sheet_on_back_wall").reasons
+
+    assert (reason.code, reason.level, reason.value) == ("card-plane", "again", 1.0)
+    assert "Card 1 is seen inside the opening and does not stand on the curb" in reason.text
+    assert "px above the curb, 55% of the opening's height" in reason.text
+
+
+def test_findings_are_told_in_their_own_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What contradicts the rest with the check's numbers; a card that is cut and an edge with two lines contradict nothing."""
+    told = [
+        Finding("cards-disagree", "Cards 1 and 2 make it 775 and 1146 mm wide.", "-"),
+        Finding("card-cut", "There is a card cut off by the left border.", "-"),
+        Finding("edge-hidden", "Two lines some 9 pixels apart are nearly as clear along the curb.", "-"),
+    ]
+    measured = vision.screening_sight.measure_photo
+
+    def with_findings(*given: Any) -> Measured:
+        found = measured(*given)
+        return replace(found, opening=replace(found.opening, findings=tuple(told)))
+
+    monkeypatch.setattr("vision.screening_sight.measure_photo", with_findings)
+    done = of_sample("room5_four_cards_plumb")
+    said = {r.code: (r.level, r.text) for r in done.reasons}
+
+    assert said["not-consistent"] == ("rough", told[0].text)
+    assert said["card-cut"] == ("rough", told[1].text)
+    assert said["needs-corners"] == ("rough", told[2].text)
+    assert done.facts["not-consistent"] == 1.0
+
+
+def test_the_graver_of_two_reasons_of_one_code_is_told() -> None:
+    """A photo that the check refuses as blurred is asked for again, though its sharpest edges are only a little soft."""
+    refused = Reason("blur", "again", None, None, "", "the check's own condition", "the opening's edges are blurred")
+    done = _answer("a.jpg", "0", _Seen({"blur": 3.0}, "marked", extra=(refused,)), Settings())
+    assert (done.verdict, [r.text for r in done.reasons]) == (AGAIN, [refused.text])

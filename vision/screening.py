@@ -167,13 +167,24 @@ def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screenin
     if beyond is not None:  # says more than that something contradicts the rest
         facts = {code: value for code, value in facts.items() if code != beyond.code}
         seen = replace(seen, extra=(*seen.extra, beyond), band=None, better_u_mm=None)
-    reasons = (*judged_facts(facts, settings), *seen.extra)
-    reasons = tuple({r.code: r for r in reversed(reasons)}.values())[::-1]
+    reasons = _one_each((*judged_facts(facts, settings), *seen.extra))
     reasons = reasons if reasons or seen.band is not None else (UNSIZED,)
     level = {r.level for r in reasons}
     verdict = AGAIN if "again" in level else ROUGH if level else GOOD
     kinds = tuple(c.kind.name for c in seen.cards if c.kind is not None)
     return Screening(name, digest, verdict, reasons, seen.facts, seen.outline, kinds, seen.band, seen.better_u_mm)
+
+
+def _one_each(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
+    """One of each code: the graver one, and of equals the later, which says more, with the value and limit of the earlier."""
+    out: dict[str, Reason] = {}
+    for reason in reasons:
+        before = out.get(reason.code)
+        if before is not None and before.level == reason.level and reason.value is None:
+            reason = replace(before, text=reason.text)
+        if before is None or reason.level in ("again", before.level):
+            out[reason.code] = reason
+    return tuple(out.values())
 
 
 def _excused(facts: Mapping[str, float]) -> Mapping[str, float]:

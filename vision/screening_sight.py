@@ -7,14 +7,15 @@ own adjustment, at ten to thirty decodes of the file, and only a photo that noth
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.errors import BadInput, CannotMeasure
+from vision.errors import BadInput, CannotMeasure, Finding
 from vision.geometry.alone import speaks_of_a_guess
 from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
@@ -28,7 +29,7 @@ from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
 from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
 from vision.geometry.seeing import see_photo
-from vision.geometry.seen import Demands
+from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import same_place
 from vision.geometry.start import PlaneView, view_of_rectangle
 from vision.geometry.targets import find_targets
@@ -53,6 +54,9 @@ AS_REASON = {
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
+SAID_AS: Mapping[str, str] = MappingProxyType({"card-cut": "card-cut", "edge-hidden": "needs-corners"})
+"""findings of a check that contradict nothing: a card that runs out of the picture beside others that do not, and an edge with
+two lines, of which whoever marks the outline says which is meant"""
 ABOUT_THE_SCALE = frozenset(
     {"card-bent", "card-kind", "card-plane", "cards-disagree", "cue-disagrees", "scale-in-doubt", "unexplained"}
 )
@@ -185,8 +189,8 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         code = AS_REASON.get(refused.code, "not-consistent")
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
-    against = {f.code for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))}
-    facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
+    findings = [f for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))]
+    against = {f.code for f in findings}
     # whoever stated a plane for all of a kind has not seen this photo
     taken = [c for c in opening.cards if c.used]
     alone = len(taken) == 1 and bool(against & ABOUT_THE_SCALE)  # one that is doubted, and nothing else, is no scale
@@ -197,7 +201,39 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
     elif opening.scale_refused:
         facts["card-plane"] = 1.0
-    return Sight(facts, found, (), band, _better(measured, demands, settings))
+    told = [f for f in findings if f.code not in NOT_FOR_CUSTOMERS]
+    facts["not-consistent"] = float(len({f.code for f in told} - {*SAID_AS, *(("card-plane",) if facts["card-plane"] else ())}))
+    return Sight(facts, found, _as_reasons(told, facts, seen), band, _better(measured, demands, settings))
+
+
+def _as_reasons(findings: Sequence[Finding], facts: Mapping[str, float], seen: SeenPhoto) -> tuple[Reason, ...]:
+    """What the check's findings say, each under the reason that it is, or as what contradicts the rest."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for one in findings:
+        code = SAID_AS.get(one.code, "not-consistent")
+        if one.code == "card-plane" and facts["card-plane"]:
+            code, level = "card-plane", "again"
+        else:
+            level = "rough"
+        said.setdefault((code, level), []).append(one.text)
+    places = {"card-plane": [_place(c.corners_px, seen) for c in seen.used if c.plane_unknown or c.floats]}
+    return tuple(
+        Reason(code, level, None, None, "", "the check's own tests", " ".join([*texts, *places.get(code, [])]))
+        for (code, level), texts in said.items()
+    )
+
+
+def _place(corners_px: Array, seen: SeenPhoto) -> str:
+    """Where a reference is seen, against the outline (bottom-left, bottom-right, top-right, top-left)."""
+    left, right, top_right, top_left = seen.corners_px
+    middle, foot = corners_px.mean(axis=0), corners_px[:, 1].max()
+    curb = float(np.interp(middle[0], (left[0], right[0]), (left[1], right[1])))
+    high = curb - float(top_left[1] + top_right[1]) / 2
+    share = (curb - float(foot)) / max(high, 1.0)
+    return (
+        f"Its middle is at ({middle[0]:.0f}, {middle[1]:.0f}) px and its lower edge {curb - foot:.0f} px above the curb, "
+        f"{share:.0%} of the opening's height."
+    )
 
 
 def _band(measured: Measured) -> Band | None:
