@@ -118,3 +118,16 @@ def test_the_graver_of_two_reasons_of_one_code_is_told() -> None:
     refused = Reason("blur", "again", None, None, "", "the check's own condition", "the opening's edges are blurred")
     done = _answer("a.jpg", "0", _Seen({"blur": 3.0}, "marked", extra=(refused,)), Settings())
     assert (done.verdict, [r.text for r in done.reasons]) == (AGAIN, [refused.text])
+
+
+@pytest.mark.parametrize("size", [(1, 1), (160, 120)])
+def test_a_picture_that_is_too_small_is_said_to_be_so_and_nothing_else(size: tuple[int, int]) -> None:
+    """Neither blur nor light is judged of it; the customer is asked for the file in full size."""
+    out = io.BytesIO()
+    Image.new("RGB", size, (128, 128, 128)).save(out, "PNG")
+    done = screen(ScreenRequest("tiny.png", out.getvalue()))
+
+    (reason,) = done.reasons
+    assert (done.verdict, reason.code) == (AGAIN, "too-small")
+    assert f"{size[0]} x {size[1]} pixels; needed at least 200" in reason.text
+    assert "1. Please send the photo in its full size" in screening_json(done)["message"]

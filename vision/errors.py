@@ -26,6 +26,7 @@ CODES: frozenset[str] = frozenset(
         "no-metadata",
         "not-an-image",
         "too-large",
+        "too-small",
         "needs-corners",
         "no-vertical",
         "no-head",

@@ -22,7 +22,7 @@ from threadpoolctl import ThreadpoolController
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.cards import CardCandidate, CardFacts, parse_cards
 from vision.geometry.trace import trace
-from vision.photo.intake import Photo, Reduced, read_photo, read_reduced
+from vision.photo.intake import Photo, Reduced, read_photo, read_reduced, require_large_enough
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
 from vision.screening_estimate import Band
@@ -145,6 +145,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         try:
             origin = read_provenance(request.name, request.data)
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
+            require_large_enough(request.name, small.size_px, settings.intake)
             quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
             seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
             if seen.level(settings) != "again":

@@ -174,7 +174,7 @@ def test_one_photo_is_not_photos(run: Run, inbox: Path) -> None:
     _, out, _ = run(inbox / "room 4" / "a.png", "--workers", 1)
     assert out.strip().splitlines()[-1].startswith("1 photo: 0 good")
     start = next(line.index("why,") for line in out.splitlines() if "why," in line)
-    assert "needed at least 1000 px" in " ".join(line[start:].strip() for line in out.splitlines())
+    assert "needed at least 200 pixels on the shorter side" in " ".join(line[start:].strip() for line in out.splitlines())
 
 
 def test_the_table_says_how_many_there_are_of_each(run: Run, inbox: Path) -> None:
