@@ -131,3 +131,18 @@ def test_a_picture_that_is_too_small_is_said_to_be_so_and_nothing_else(size: tup
     assert (done.verdict, reason.code) == (AGAIN, "too-small")
     assert f"{size[0]} x {size[1]} pixels; needed at least 200" in reason.text
     assert "1. Please send the photo in its full size" in screening_json(done)["message"]
+
+
+def test_a_small_copy_of_a_sharp_photo_is_small_and_not_blurred() -> None:
+    """Half a pixel of a file of 320 px is six at 12 MP: that is what making it smaller left, and no lens needs to be wiped."""
+    with Image.open(SAMPLES / "room3_sheet_beside.jpg") as image:
+        small = image.resize((300, 400), Image.Resampling.BOX)
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=92)
+    done = screen(ScreenRequest("small.jpg", out.getvalue()))
+
+    assert "too-small" in {r.code for r in done.reasons}
+    assert "blur" not in {r.code for r in done.reasons}
+    message = screening_json(done)["message"]
+    assert "send the photo once more" in message
+    assert "hold it still" not in message

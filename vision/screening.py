@@ -147,7 +147,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
             require_large_enough(request.name, small.size_px, settings.intake)
             quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
-            seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
+            seen = _Seen(dict((*file_facts(origin), *picture_facts(quality, small.size_px))))
             if seen.level(settings) != "again":
                 seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
         except CannotMeasure as refused:  # the file, at reduced size or whole
