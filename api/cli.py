@@ -191,7 +191,13 @@ def screen(
     card: Annotated[list[str] | None, typer.Option(help="Reference card as in a check; repeatable.")] = None,
     no_head: Annotated[bool, typer.Option("--no-head", help="Nothing closes the openings above.")] = False,
     json: Annotated[str | None, typer.Option(metavar="FILE|-", help="Write all answers as JSON; - for standard output.")] = None,
-    csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write one line a photo.")] = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Write one line a photo. u_...: one standard deviation in this photo; better_u_...: planned for a better one.",
+        ),
+    ] = None,
     messages: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Write what to send back: a text and a drawing for each photo.")
     ] = None,

@@ -57,11 +57,7 @@ def read_hardware(path: Path | None) -> dict[str, object] | None:
 
 def hold_writable(json_path: Path | None, pictures: Path | None, option: str = "--pictures") -> None:
     """Refuse a place that cannot be written to before any photo is worked on; makes the folder for pictures."""
-    if json_path is not None:
-        if json_path.is_dir():
-            raise BadInput("--json", f"{json_path} is a folder", "a file to write, or -", "name a file in it")
-        if not json_path.parent.is_dir():
-            raise BadInput("--json", f"no folder {json_path.parent}", "a folder that exists", "make it first")
+    hold_file(json_path, "--json", "a file to write, or -")
     if pictures is not None:
         try:
             pictures.mkdir(parents=True, exist_ok=True)
@@ -69,6 +65,16 @@ def hold_writable(json_path: Path | None, pictures: Path | None, option: str = "
             raise BadInput(
                 option, f"{pictures} cannot be made ({error.strerror})", "a folder to write to", "name another folder"
             ) from None
+
+
+def hold_file(path: Path | None, option: str, needed: str = "a file to write") -> None:
+    """Refuse a file that cannot be written, since its name is a folder's or its folder is not there."""
+    if path is None:
+        return
+    if path.is_dir():
+        raise BadInput(option, f"{path} is a folder", needed, "name a file in it")
+    if not path.parent.is_dir():
+        raise BadInput(option, f"no folder {path.parent}", "a folder that exists", "make it first")
 
 
 def hold_picture(path: Path | None) -> None:

@@ -7,6 +7,8 @@ import json
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -86,12 +88,12 @@ def _files(folder: Path, hidden: set[Path]) -> Iterator[Path]:
 
 
 def looks_like_a_photo(path: Path) -> bool:
-    """Whether a file is named like a photo or begins like one; one that cannot be read may be one, and is a row."""
-    if path.suffix.lower() in ENDINGS:
-        return True
+    """Whether a file is named like a photo or begins like one; one that cannot be read may be one, and is a row. Pipes, sockets
+    and devices hold no photo, and reading them may never end."""
+    named = path.suffix.lower() in ENDINGS
     try:
-        if not path.is_file():
-            return False
+        if named or not path.is_file():
+            return named and (path.is_file() or not path.exists())
         with path.open("rb") as file:
             data = file.read(16)
     except OSError:
@@ -104,15 +106,18 @@ def looks_like_a_photo(path: Path) -> bool:
 class Known:
     """Answers that were given before, in a file of one JSON line each, so that an interrupted run goes on where it was.
 
-    A line holds for the bytes of a photo, what was said about its cards, and the limits of this version.
+    A line holds for the bytes of a photo, what was said about its cards, and this version of the program with its limits.
     """
 
     def __init__(self, path: Path | None, about: Iterable[object]) -> None:
         self._path = path
-        self._about = hashlib.sha256(repr((*about, Settings())).encode()).hexdigest()[:16]
+        self._about = hashlib.sha256(repr((*about, Settings(), version())).encode()).hexdigest()[:16]
         self._answers: dict[str, dict[str, Any]] = {}
+        self._torn = ""
         if path is not None and path.exists():
-            for line in path.read_text(encoding="utf-8", errors="replace").splitlines():
+            kept = path.read_text(encoding="utf-8", errors="replace")
+            self._torn = "" if kept.endswith("\n") or not kept else "\n"
+            for line in kept.splitlines():
                 self._remember(line)
 
     def _remember(self, line: str) -> None:
@@ -132,7 +137,18 @@ class Known:
         self._answers[answer["sha256"]] = answer
         if self._path is not None:
             with self._path.open("a", encoding="utf-8") as file:
-                file.write(json.dumps({"about": self._about, "answer": answer}) + "\n")
+                file.write(self._torn + json.dumps({"about": self._about, "answer": answer}) + "\n")
+            self._torn = ""  # a line that a broken run left half written has an end now
+
+
+@cache
+def version() -> str:
+    """What the library is, to a letter: another version may say something else of the same photo."""
+    whole = hashlib.sha256()
+    for path in sorted(Path(str(files("vision"))).rglob("*")):
+        if path.suffix in (".py", ".toml"):
+            whole.update(path.read_bytes())
+    return whole.hexdigest()[:16]
 
 
 def usual_state() -> Path:

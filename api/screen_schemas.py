@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import Field, with_config
 from typing_extensions import TypedDict
 
-from api.schemas import CLOSED, Corners, Sd
+from api.schemas import CLOSED, Corners
 from api.schemas_facts import In
 from vision.errors import SCREEN_CODES
 
@@ -40,10 +40,10 @@ class BandOut(TypedDict):
     """A rough size: by the check's own adjustment, or estimated from one reference."""
 
     how: Literal["measured", "estimated"]
-    width_mm: float
-    u_width_mm: Sd
+    width_mm: Annotated[float, Field(description="the narrowest width where it is measured")]
+    u_width_mm: Annotated[float, Field(ge=0, description="one standard deviation of width_mm, as this photo tells it")]
     height_mm: NotRequired[float]
-    u_height_mm: NotRequired[Sd]
+    u_height_mm: NotRequired[Annotated[float, Field(ge=0, description="one standard deviation of height_mm, likewise")]]
     assumes: NotRequired[Annotated[str, Field(description="kind of the one reference it rests on, where nobody stated it")]]
 
 
@@ -62,7 +62,16 @@ class ScreeningOut(TypedDict):
     message: str
     drawing: str
     band: NotRequired[BandOut]
-    better_u_width_mm: NotRequired[Sd]
+    better_u_width_mm: NotRequired[
+        Annotated[
+            float,
+            Field(
+                ge=0,
+                description="one standard deviation of the least certain width, as planned for a photo of the same opening taken "
+                "straight on with a measured sheet on either side; not this photo's",
+            ),
+        ]
+    ]
 
 
 @with_config(CLOSED)

@@ -27,7 +27,8 @@ TIMEOUT_S = 120.0
 AHEAD = 2
 """photos under way or read ahead for each process, so that memory stays bounded"""
 COLUMNS = (
-    "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size", "outline", "references",
+    "job", "file", "verdict", "reasons", "width_mm", "u_width_mm", "height_mm", "u_height_mm", "size",
+    "better_u_width_mm", "outline", "references",
     "sha256", "same_as",
 )  # fmt: skip
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -58,8 +59,10 @@ def run(paths: Sequence[Path], cards: Sequence[str], outputs: ScreenOutputs, eng
     to_stdout = outputs.json == "-"
     json_path = Path(outputs.json) if outputs.json is not None and not to_stdout else None
     files.hold_writable(json_path, outputs.messages, "--messages")
+    files.hold_file(outputs.csv, "--csv")
     screen(ScreenRequest("", b"", None, tuple(cards), head))  # a card that cannot be read is said before any photo is opened
     below = photos_below(paths)
+    _hold_apart(json_path, outputs, below.found)
     known = Known(_state(outputs.state), (tuple(cards), head))
     rows = screened(below.found, known, ScreenRequest("", b"", None, tuple(cards), head), engine)
     head_of = {"format": 1, "passed_over": {"other": below.other, "hidden": below.hidden}}
@@ -79,6 +82,17 @@ def run(paths: Sequence[Path], cards: Sequence[str], outputs: ScreenOutputs, eng
             for line in lines(rows, below.passed_over()):
                 console.print(line)
     return ALL_GOOD if all(row["verdict"] == GOOD for row in rows) else SOME_NEED_A_PERSON
+
+
+def _hold_apart(json_path: Path | None, outputs: ScreenOutputs, photos: Sequence[Found]) -> None:
+    """Refuse to write over a photo, or one file over another."""
+    taken = {one.path.resolve(): f"the photo {one.path}" for one in photos}
+    state = None if outputs.state in (None, "none") else Path(str(outputs.state))
+    for option, path in (("--json", json_path), ("--csv", outputs.csv), ("--state", state)):
+        if path is not None:
+            if path.resolve() in taken:
+                raise BadInput(option, f"{path}, {taken[path.resolve()]}", "a file of its own", "name another file")
+            taken[path.resolve()] = f"the file of {option}"
 
 
 def look_at(request: ScreenRequest) -> Row:
@@ -161,7 +175,11 @@ def _answer(request: ScreenRequest, outcome: Any) -> Row:
 
 
 def _row(one: Found, answer: Row, first: Found) -> Row:
-    row = {"job": one.job, "file": one.path.name, **answer, "name": one.path.name}
+    was, name = f"{answer['name']}: ", one.path.name  # the same bytes may have had another name, in this run or an earlier one
+    reasons = [
+        {**r, "text": f"{name}: {r['text'].removeprefix(was)}"} if r["text"].startswith(was) else r for r in answer["reasons"]
+    ]
+    row = {"job": one.job, "file": name, **answer, "name": name, "reasons": reasons}
     return row if first is one else {**row, "same_as": str(first.path)}
 
 

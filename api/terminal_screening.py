@@ -15,6 +15,7 @@ from vision.check import inches_text
 
 MARKS = {"good to measure": "o", "good for a rough quote only": "~", "ask again": "x"}
 """a shape for each verdict beside its words"""
+BETTER = "standard deviation planned for a photo straight on with a measured sheet on either side"
 
 
 def lines(rows: Sequence[dict[str, Any]], passed_over: str = "") -> Iterator[RenderableType]:
@@ -43,8 +44,11 @@ def _why(row: dict[str, Any]) -> str:
     if band is not None:
         width, u = band["width_mm"], band["u_width_mm"]
         taken = f", if what was taken for {band['assumes']} is one" if "assumes" in band else ""
-        spread = f"standard deviation {u:.1f} mm ({band['how']}{taken})"
-        said.append(f"about {width:.0f} mm ({inches_text(width)}) wide, {spread}")
+        what = "at its narrowest " if band["how"] == "measured" else ""
+        spread = f"standard deviation of that, in this photo: {u:.1f} mm ({band['how']}{taken})"
+        said.append(f"{what}about {width:.0f} mm ({inches_text(width)}) wide, {spread}")
+    if "better_u_width_mm" in row:
+        said.append(f"{BETTER}: {row['better_u_width_mm']:.1f} mm for its least certain width")
     return "; ".join(said) or "-"
 
 

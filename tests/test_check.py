@@ -438,12 +438,26 @@ def test_a_marked_card_has_no_number_of_its_own() -> None:
         check(request(of, card_corners=(CardCorners(1, "a4#2", ((0, 9), (9, 9), (9, 0), (0, 0))),)))
 
 
-@pytest.mark.parametrize("size", [(4000, 1), (12000, 10), (10, 12000)])
-def test_a_strip_is_no_photo_of_an_opening(size: tuple[int, int]) -> None:
-    """Nothing is found in it and nothing breaks: the corners are asked for."""
+def plain(size: tuple[int, int]) -> bytes:
     out = io.BytesIO()
     Image.new("RGB", size, (190, 190, 190)).save(out, "PNG")
-    data = to_json(check(CheckRequest(photos=(("strip.png", out.getvalue()),))))
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("size", [(1, 1), (160, 120), (4000, 1), (12000, 10), (10, 12000)])
+def test_a_picture_that_is_too_small_is_refused_as_such(size: tuple[int, int]) -> None:
+    """too-small with what was found, what is needed and what to do, and no corners are asked for."""
+    data = to_json(check(CheckRequest(photos=(("strip.png", plain(size)),))))["cannot_measure"]
+    assert (data["stage"], data["code"]) == ("intake", "too-small")
+    assert f"{size[0]} x {size[1]} pixels" in data["found"]
+    assert "at least 200" in data["needed"]
+    assert "full size" in data["remedy"]
+
+
+@pytest.mark.parametrize("size", [(4000, 200), (200, 300)])
+def test_a_strip_is_no_photo_of_an_opening(size: tuple[int, int]) -> None:
+    """Nothing is found in it and nothing breaks: the corners are asked for."""
+    data = to_json(check(CheckRequest(photos=(("strip.png", plain(size)),))))
     assert data["cannot_measure"]["code"] == "needs-corners"
 
 

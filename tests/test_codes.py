@@ -29,6 +29,7 @@ PRODUCED_BY: dict[str, tuple[str, str]] = {
     "no-metadata": (CHECK, "test_without_metadata_four_sheets_carry_the_focal_length"),
     "not-an-image": (CHECK, "test_what_is_no_picture_cannot_be_measured_and_the_tape_is_judged_all_the_same"),
     "too-large": (CHECK, "test_too_large_a_file_cannot_be_measured"),
+    "too-small": (CHECK, "test_a_picture_that_is_too_small_is_refused_as_such"),
     "needs-corners": (CHECK, "test_without_corners_they_are_asked_for"),
     "no-vertical": (CHECK, "test_everything_is_measured_of_a_good_photo"),
     "no-head": (CHECK, "test_without_head_and_height_no_width_is_measured"),
@@ -64,7 +65,7 @@ ADDED = frozenset(
     {
         "readings-do-not-close", "witness-overruled", "taper-decision", "hinge-wall", "hinge-load", "door-width", "panel-width",
         "clear-way", "kit-range", "take-up-exceeded", "out-of-square", "bow-over-limit", "curb-over-limit", "gap-at-risk",
-        "size-limits", "number-missing",
+        "size-limits", "number-missing", "too-small",
     }
 )  # fmt: skip
 """codes that came after the first list"""

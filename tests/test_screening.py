@@ -20,9 +20,10 @@ from vision.geometry.seeing import LEAST_SEEN, MOST_BLUR_PX
 from vision.photo.intake import Photo
 from vision.report.message import MessageFacts, message_text
 from vision.screening import Screening, Traced, _answer, _as_proposed, _Seen
+from vision.screening_estimate import Band
 from vision.screening_reasons import SAYS, Reason, judged_facts
 from vision.screening_record import message_facts
-from vision.screening_sight import Band, Sight
+from vision.screening_sight import Sight
 from vision.settings import Settings
 from vision.settings_screen import LIMITS
 

@@ -177,8 +177,8 @@ def test_a_rough_size_is_not_taken_from_a_reference_inside_the_outline() -> None
         seen = picture(Wall(patches=patches))
         corners = np.array(seen.corners_px(off_px=6.0))
         small = read_reduced("a", seen.data, Settings().intake, 2016)
-        found = references_at_reduced_scale(small, corners, NONE_STATED, Settings(), head=True).sure
-        sight = estimated_sight(small.size_px, 26.0, corners, found, Settings(), head=True)
+        found = references_at_reduced_scale(small, corners, NONE_STATED, Settings(), head=True)
+        sight = estimated_sight(small, corners, found, Settings(), head=True)
         assert (sight.band is not None) == has_size
         assert sight.facts["card-plane"] == float(not has_size)
         if sight.band is not None:

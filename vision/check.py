@@ -30,7 +30,7 @@ from vision.judge.ordering import order_door
 from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
 from vision.photo.copies import once_each
-from vision.photo.intake import Photo, read_photo
+from vision.photo.intake import Photo, read_photo, require_large_enough
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
 from vision.report.candidates import candidates_png
 from vision.report.pictures import overlay_jpeg, rectified_png
@@ -194,7 +194,9 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     for number, name, data in first:
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
-            photos.append(read_photo(name, data, settings.intake))
+            photo = read_photo(name, data, settings.intake)
+            require_large_enough(name, (photo.width, photo.height), settings.intake)
+            photos.append(photo)
             numbers.append(number)
             given = None if corners is None else _points(corners)
             outlines.append(outline_of(photos[-1], number, given, has_head=request.head, settings=settings))

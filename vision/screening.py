@@ -22,14 +22,15 @@ from threadpoolctl import ThreadpoolController
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.cards import CardCandidate, CardFacts, parse_cards
 from vision.geometry.trace import trace
-from vision.photo.intake import Photo, Reduced, read_photo, read_reduced
+from vision.photo.intake import Photo, Reduced, read_photo, read_reduced, require_large_enough
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
+from vision.screening_estimate import Band
 from vision.screening_reasons import Reason, card_facts, corner_facts, file_facts, judged_facts, picture_facts
 from vision.screening_sight import (
-    Band,
     Sight,
     estimated_sight,
+    looked_at_again,
     measured_sight,
     not_an_opening,
     references_at_reduced_scale,
@@ -144,8 +145,9 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
         try:
             origin = read_provenance(request.name, request.data)
             small = read_reduced(request.name, request.data, settings.intake, settings.screen.reduced_long_side_px)
+            require_large_enough(request.name, small.size_px, settings.intake)
             quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
-            seen = _Seen(dict((*file_facts(origin), *picture_facts(quality))))
+            seen = _Seen(dict((*file_facts(origin), *picture_facts(quality, small.size_px))))
             if seen.level(settings) != "again":
                 seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
         except CannotMeasure as refused:  # the file, at reduced size or whole
@@ -166,13 +168,24 @@ def _answer(name: str, digest: str, seen: _Seen, settings: Settings) -> Screenin
     if beyond is not None:  # says more than that something contradicts the rest
         facts = {code: value for code, value in facts.items() if code != beyond.code}
         seen = replace(seen, extra=(*seen.extra, beyond), band=None, better_u_mm=None)
-    reasons = (*judged_facts(facts, settings), *seen.extra)
-    reasons = tuple({r.code: r for r in reversed(reasons)}.values())[::-1]
+    reasons = _one_each((*judged_facts(facts, settings), *seen.extra))
     reasons = reasons if reasons or seen.band is not None else (UNSIZED,)
     level = {r.level for r in reasons}
     verdict = AGAIN if "again" in level else ROUGH if level else GOOD
     kinds = tuple(c.kind.name for c in seen.cards if c.kind is not None)
     return Screening(name, digest, verdict, reasons, seen.facts, seen.outline, kinds, seen.band, seen.better_u_mm)
+
+
+def _one_each(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
+    """One of each code: the graver one, and of equals the later, which says more, with the value and limit of the earlier."""
+    out: dict[str, Reason] = {}
+    for reason in reasons:
+        before = out.get(reason.code)
+        if before is not None and before.level == reason.level and reason.value is None:
+            reason = replace(before, text=reason.text)
+        if before is None or reason.level in ("again", before.level):
+            out[reason.code] = reason
+    return tuple(out.values())
 
 
 def _excused(facts: Mapping[str, float]) -> Mapping[str, float]:
@@ -204,10 +217,9 @@ def _with_outline(
         sight = measured_sight(photo, corners, cards, settings, head=request.head)
         return _after(seen, sight if how == "marked" else _as_proposed(sight), small)
     if level == "rough":
-        size, focal = small.size_px, small.photo.focal_35mm
-        stated = bool(cards.specs)
-        sight = estimated_sight(size, focal, corners, found.sure, settings, head=request.head, stated=stated)
-        return replace(_after(seen, sight, small), extra=doubt)
+        found = looked_at_again(small, corners, found, cards, settings, head=request.head)
+        sight = estimated_sight(small, corners, found, settings, head=request.head, stated=bool(cards.specs))
+        return _after(seen, replace(sight, cards=found.sure, refused=(*sight.refused, *doubt)), small)
     return seen
 
 

@@ -20,6 +20,7 @@ from vision.photo.intake import Photo, Reduced
 from vision.photo.provenance import Provenance
 from vision.photo.quality import FULL_SCALE, REFERENCE_DIAGONAL_PX, Quality
 from vision.settings import Settings
+from vision.settings_screen import LIMITS
 
 Array = NDArray[np.float64]
 Facts = Iterator[tuple[str, float]]
@@ -30,6 +31,8 @@ GLARE_POINTS = 200
 
 SIDE_POINTS, SIDE_STEPS_PX = 24, (4.0, 6.0, 8.0)
 """places along a reference's side, and px at 12 MP to either side of it, where its face and the wall are looked at"""
+OWN_BLUR_PX = 0.7
+"""px of the file; what making a sharp photo smaller and saving it may leave (0.4 to 0.5 seen): in a small file much at 12 MP"""
 BRIGHT_WALL = 190
 """code of the wall's brightest channel; half of full scale in linear light (IEC 61966-2-1): with a face of twice full scale
 under half of the step is left"""
@@ -43,7 +46,8 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "edited": "the file says that it was changed after it was taken",
         "compressed": "JPEG quality {v:.0f} %; needed at least {l:.0f} %",
         "no-metadata": "the file does not say with which focal length it was taken",
-        "blur": f"edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
+        "no-edge": "nothing sharp can be seen: no edge stands out anywhere in the picture, so there is nothing to judge",
+        "blur": f"the picture's sharpest edges are blurred by {{v:.1f}} px at 12 MP {ONE_SD}; needed at most {{l:.1f}} px",
         "too-dark": "the brightest twentieth begins at {v:.0f} of 255; needed at least {l:.0f}",
         "noise": f"noise of {{v:.1f}} of 255 steps {ONE_SD}; needed at most {{l:.1f}}",
         "burnt-out": "{v:.0%} of the picture is burnt out; needed at most {l:.0%}",
@@ -58,7 +62,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "card-bent": "a side of a reference sags by {v:.1%} of its length; needed at most {l:.1%}",
         "card-burnt": "{v:.0%} of a reference's sides are burnt out beside a bright wall; needed at most {l:.0%}",
         "card-plane": "no reference lies in the plane of the opening",
-        "uncertain": f"a width is known to {{v:.2f}} mm only {ONE_SD}; needed {{l:.2f}} mm or better",
+        "uncertain": f"this photo tells its least certain width to {{v:.2f}} mm {ONE_SD}; needed {{l:.2f}} mm or better",
         "not-consistent": "something in the photo contradicts the rest",
     }
 )
@@ -110,9 +114,13 @@ def file_facts(origin: Provenance) -> Facts:
         yield "wide-lens", focal
 
 
-def picture_facts(quality: Quality) -> Facts:
-    """What is measured on the pixels."""
-    yield "blur", quality.blur_px
+def picture_facts(quality: Quality, size_px: tuple[int, int]) -> Facts:
+    """What is measured on the pixels of a picture of this width and height; no blur where making it smaller may have done it."""
+    yield "no-edge", float(quality.blur_px is None)
+    if quality.blur_px is not None:
+        ours = quality.blur_px * math.hypot(*size_px) / REFERENCE_DIAGONAL_PX
+        if ours >= OWN_BLUR_PX or LIMITS["blur"].level(quality.blur_px) is None:
+            yield "blur", quality.blur_px
     yield "too-dark", quality.light
     yield "noise", quality.noise
     yield "burnt-out", quality.burnt_share

@@ -14,7 +14,10 @@ SHORT = {GOOD: "good", ROUGH: "rough", AGAIN: "again"}
 
 
 def screening_json(done: Screening, settings: Settings = Settings(), language: str = "en") -> dict[str, Any]:  # noqa: B008
-    """Format 1. Numbers are unrounded, never NaN; `u_` are standard deviations; `message` is the text to send back."""
+    """Format 1. Numbers are unrounded, never NaN; `message` is the text to send back.
+
+    `u_` are standard deviations in this photo, `better_u_` as planned for a better one.
+    """
     band = done.band
     data: dict[str, Any] = {
         "format": 1,

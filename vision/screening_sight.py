@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.errors import BadInput, CannotMeasure
+from vision.errors import BadInput, CannotMeasure, Finding
 from vision.geometry.alone import speaks_of_a_guess
 from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
@@ -27,18 +28,21 @@ from vision.geometry.one_thing import ends_at_corners, look_at, one_thing
 from vision.geometry.opening import WIDTHS
 from vision.geometry.places import at_corners
 from vision.geometry.plan import PlannedCard, expect, far_enough, shot_of
-from vision.geometry.seeing import inside_polygon, see_photo
-from vision.geometry.seen import Demands
+from vision.geometry.seeing import see_photo
+from vision.geometry.seen import Demands, SeenPhoto
+from vision.geometry.shapes import same_place
 from vision.geometry.start import PlaneView, view_of_rectangle
 from vision.geometry.targets import find_targets
 from vision.photo.intake import Photo, Reduced
+from vision.screening_estimate import Band, References, estimated, scale_mm
 from vision.screening_reasons import Reason, outline_facts
 from vision.settings import CARD_KINDS, Settings
 from vision.settings_screen import COMMON
 
 Array = NDArray[np.float64]
-MOST_CANDIDATES = 8
-"""references that people put up; more are tiles, and none of them carries a rough size"""
+SMALL_PX, SAME_SCALE = 30.0, 0.2
+"""px; references whose shorter side is under this in the small picture are looked at once more where a size rests on them: a
+pixel and a half is a twentieth of it. And the logarithm of the ratio of two scales, at most, that are one so roughly seen"""
 AS_REASON = {
     "blur": "blur",
     "edge-hidden": "edge-hidden",
@@ -50,25 +54,15 @@ AS_REASON = {
 """codes of what cannot be measured -> reasons that ask for another photo; every other one is a contradiction in the photo"""
 NOT_FOR_CUSTOMERS = frozenset({"no-metadata", "no-vertical"})
 """findings of a check that say nothing against the photo"""
+SAID_AS: Mapping[str, str] = MappingProxyType({"card-cut": "card-cut", "edge-hidden": "needs-corners"})
+"""findings of a check that contradict nothing: a card that runs out of the picture beside others that do not, and an edge with
+two lines, of which whoever marks the outline says which is meant"""
 ABOUT_THE_SCALE = frozenset(
     {"card-bent", "card-kind", "card-plane", "cards-disagree", "cue-disagrees", "scale-in-doubt", "unexplained"}
 )
 """findings that doubt a reference: where it is the only one no size is told by it"""
 USUAL_GLASS_MM = 1930.0
 """mm; 76 in, where an opening without a head is taken to end (common practice, no source): it only says where widths are told"""
-
-
-@dataclass(frozen=True)
-class Band:
-    """A rough size (mm) with its sd, and how it came: "measured" by the check's adjustment or "estimated" from one reference."""
-
-    width_mm: float
-    u_width_mm: float
-    height_mm: float | None
-    u_height_mm: float | None
-    how: str
-    assumes: str | None = None
-    """the kind of the one reference that it rests on, where nobody stated it"""
 
 
 def not_an_opening(band: Band, settings: Settings) -> Reason | None:
@@ -99,14 +93,6 @@ class Sight:
     better_u_mm: float | None = None
 
 
-@dataclass(frozen=True)
-class References:
-    """References found at reduced scale, and `doubtful` patches of the shape of one that may as well be tiles or fittings."""
-
-    sure: tuple[CardCandidate, ...]
-    doubtful: tuple[CardCandidate, ...]
-
-
 def refusal(refused: CannotMeasure, code: str, level: str = "again") -> Reason:
     """What cannot be measured, as a reason."""
     return Reason(code, level, None, None, "", "the check's own condition", f"{refused.found}; needed {refused.needed}")
@@ -120,22 +106,56 @@ def references_at_reduced_scale(
     `corners_px` (4, 2) in the photo, where known: what they show of the camera's tilt lets references be told from afar.
     """
     doubtful: tuple[CardCandidate, ...] = ()
+    found = References((), ())
     for size, quick in ((settings.screen.working_long_side_px, True), (2 * settings.screen.working_long_side_px, False)):
-        times = max(1.0, max(small.photo.width, small.photo.height) / size)
-        wanted = (max(round(small.photo.width / times), 1), max(round(small.photo.height / times), 1))
-        pixels = small.photo.pixels
-        if times > 1.0:
-            pixels = np.asarray(cv2.resize(pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
-        its = replace(small, photo=replace(small.photo, pixels=pixels), factor=small.factor * times)
-        found = _candidates(its, corners_px, cards, settings, head=head, quick=quick)
-        sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
-        rest = [c for c in found if not any(c is s for s in sure)]
-        doubtful = tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in rest) or doubtful
-        if sure:
-            return References(tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in sure), doubtful)
-        if times == 1.0:
+        its = _resized(small, size)
+        found = _references(its, corners_px, cards, settings, head=head, quick=quick)
+        doubtful = found.doubtful or doubtful
+        if found.sure or its.factor == small.factor:
             break
-    return References((), doubtful)
+    return replace(found, doubtful=doubtful)
+
+
+def looked_at_again(
+    small: Reduced, corners_px: Array, found: References, cards: CardFacts, settings: Settings, *, head: bool
+) -> References:
+    """Small references once more in a picture of twice the size: their sides, and others of their kind and scale that were too
+    small to be found. Nothing else is taken from there, and where there are fewer of them all stays as it is."""
+    its = _resized(small, 2 * settings.screen.working_long_side_px)
+    if not 0 < found.shortest_px() < SMALL_PX or its.factor >= found.factor:
+        return found
+    prior = camera_prior(*small.size_px, small.photo.focal_35mm, settings.camera)
+    view = view_of_rectangle(corners_px, prior, has_head=head)
+    again = _references(its, corners_px, cards, settings, head=head, quick=True)
+    same = [c for c in again.sure if any(c.kind == f.kind and same_place(f.corners_px, c.corners_px) for f in found.sure)]
+    alike = tuple(c for c in again.sure if any(c is s or _alike(c, s, view) for s in same or found.sure))
+    return replace(found, sure=alike, factor=again.factor) if len(alike) >= len(found.sure) else found
+
+
+def _alike(card: CardCandidate, other: CardCandidate, view: PlaneView) -> bool:
+    one, another = scale_mm(card, view), scale_mm(other, view)
+    return card.kind == other.kind and one is not None and another is not None and abs(math.log(one / another)) < SAME_SCALE
+
+
+def _resized(small: Reduced, long_side_px: int) -> Reduced:
+    times = max(1.0, max(small.photo.width, small.photo.height) / long_side_px)
+    if times == 1.0:
+        return small
+    wanted = (max(round(small.photo.width / times), 1), max(round(small.photo.height / times), 1))
+    pixels = np.asarray(cv2.resize(small.photo.pixels, wanted, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    return replace(small, photo=replace(small.photo, pixels=pixels), factor=small.factor * times)
+
+
+def _references(
+    its: Reduced, corners_px: Array | None, cards: CardFacts, settings: Settings, *, head: bool, quick: bool
+) -> References:
+    """Those in one picture, px of the photo."""
+    pixels = its.photo.pixels
+    found = _candidates(its, corners_px, cards, settings, head=head, quick=quick)
+    sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
+    rest = [c for c in found if not any(c is s for s in sure)]
+    full = [tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in some) for some in (sure, rest)]
+    return References(full[0], full[1], its.factor)
 
 
 def _candidates(
@@ -169,8 +189,8 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         code = AS_REASON.get(refused.code, "not-consistent")
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
-    against = {f.code for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))}
-    facts["not-consistent"] = float(len(against - NOT_FOR_CUSTOMERS))
+    findings = [f for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))]
+    against = {f.code for f in findings}
     # whoever stated a plane for all of a kind has not seen this photo
     taken = [c for c in opening.cards if c.used]
     alone = len(taken) == 1 and bool(against & ABOUT_THE_SCALE)  # one that is doubted, and nothing else, is no scale
@@ -181,7 +201,39 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         facts["uncertain"] = max(opening.quantities.u(n) for n in WIDTHS if n in opening.quantities.names)
     elif opening.scale_refused:
         facts["card-plane"] = 1.0
-    return Sight(facts, found, (), band, _better(measured, demands, settings))
+    told = [f for f in findings if f.code not in NOT_FOR_CUSTOMERS]
+    facts["not-consistent"] = float(len({f.code for f in told} - {*SAID_AS, *(("card-plane",) if facts["card-plane"] else ())}))
+    return Sight(facts, found, _as_reasons(told, facts, seen), band, _better(measured, demands, settings))
+
+
+def _as_reasons(findings: Sequence[Finding], facts: Mapping[str, float], seen: SeenPhoto) -> tuple[Reason, ...]:
+    """What the check's findings say, each under the reason that it is, or as what contradicts the rest."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for one in findings:
+        code = SAID_AS.get(one.code, "not-consistent")
+        if one.code == "card-plane" and facts["card-plane"]:
+            code, level = "card-plane", "again"
+        else:
+            level = "rough"
+        said.setdefault((code, level), []).append(one.text)
+    places = {"card-plane": [_place(c.corners_px, seen) for c in seen.used if c.plane_unknown or c.floats]}
+    return tuple(
+        Reason(code, level, None, None, "", "the check's own tests", " ".join([*texts, *places.get(code, [])]))
+        for (code, level), texts in said.items()
+    )
+
+
+def _place(corners_px: Array, seen: SeenPhoto) -> str:
+    """Where a reference is seen, against the outline (bottom-left, bottom-right, top-right, top-left)."""
+    left, right, top_right, top_left = seen.corners_px
+    middle, foot = corners_px.mean(axis=0), corners_px[:, 1].max()
+    curb = float(np.interp(middle[0], (left[0], right[0]), (left[1], right[1])))
+    high = curb - float(top_left[1] + top_right[1]) / 2
+    share = (curb - float(foot)) / max(high, 1.0)
+    return (
+        f"Its middle is at ({middle[0]:.0f}, {middle[1]:.0f}) px and its lower edge {curb - foot:.0f} px above the curb, "
+        f"{share:.0%} of the opening's height."
+    )
 
 
 def _band(measured: Measured) -> Band | None:
@@ -212,44 +264,9 @@ def _better(measured: Measured, demands: Demands, settings: Settings) -> float |
 
 
 def estimated_sight(
-    size_px: tuple[int, int],
-    focal_35mm: float | None,
-    corners: Array,
-    cards: Sequence[CardCandidate],
-    settings: Settings,
-    *,
-    head: bool,
-    stated: bool = False,
+    small: Reduced, corners: Array, found: References, settings: Settings, *, head: bool, stated: bool = False
 ) -> Sight:
-    """A rough size of a photo of `size_px` (width, height) from the corners (4, 2) px as they are and the largest reference.
-
-    Its u holds what rough corners, the reference's depth and its rough sides may do. References inside the outline carry none.
-    `stated`: whether anybody said of which kinds they are.
-    """
-    prior = camera_prior(*size_px, focal_35mm, settings.camera)
-    cards = [c for c in cards if c.kind is not None]
-    outside = [c for c in cards if not inside_polygon(corners, c.corners_px, prior.f)]
-    facts = {"card-plane": float(not outside)} if cards else {}
-    view = view_of_rectangle(corners, prior, has_head=head)
-    if not 0 < len(outside) <= MOST_CANDIDATES:
-        return Sight(facts)
-    card = max(outside, key=lambda c: float(np.ptp(c.corners_px, axis=0).prod()))
-    plane, outline = view.on_plane(card.corners_px), view.on_plane(corners)
-    if not (np.all(np.isfinite(plane)) and np.all(np.isfinite(outline))):
-        return Sight(facts)
-    (cw, ch), (w, h) = _sides(plane), _sides(outline)
-    mm = math.sqrt(math.prod(card.sides_mm) / max(cw * ch, 1e-18))
-    side_px = float(np.linalg.norm(np.roll(card.corners_px, -1, axis=0) - card.corners_px, axis=1).min())
-    width_px = float(np.linalg.norm(corners[1] - corners[0]))
-    scale = math.hypot(*size_px) / settings.camera.reference_diagonal_px
-    rough, depth = settings.screen.rough_corner_px * scale, settings.screen.rough_depth_mm / max(mm, 1e-9)
-    side = settings.screen.rough_side_px * scale / side_px
-    relative = math.hypot(side, rough * math.sqrt(2) / width_px, depth, prior.f_relative_sd / 2)
-    height, u_height = (h * mm, h * mm * relative) if head else (None, None)
-    assumes = card.kind.name if card.kind is not None and len(outside) == 1 and not card.known and not stated else None
-    return Sight(facts, band=Band(w * mm, w * mm * relative, height, u_height, "estimated", assumes))
-
-
-def _sides(quad: Array) -> tuple[float, float]:
-    s = np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1)
-    return float(s[0] + s[2]) / 2, float(s[1] + s[3]) / 2
+    """A rough size at reduced scale, as `screening_estimate.estimated` has it."""
+    found_out = estimated(small, corners, found, settings, head=head, stated=stated)
+    facts = {} if found_out.all_inside is None else {"card-plane": float(found_out.all_inside)}
+    return Sight(facts, refused=found_out.contradicted, band=found_out.band)

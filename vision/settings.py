@@ -22,6 +22,9 @@ class IntakeSettings:
     """bytes; a 48 MP phone photo stays under 25 MB"""
     max_pixels: int = 60_000_000
     """pixels; above every phone's main camera in normal mode, below what would exhaust a small server"""
+    least_side_px: int = 200
+    """px, shorter side; in anything smaller both walls lie within a few of the 24 px that are looked at beside an edge, and a
+    pixel is a centimetre (by judgement)"""
     gravity_tolerance: float = 0.05
     """g; a stored gravity vector further from 1 g than this was taken while the hand moved (real ones are within 0.012)"""
 

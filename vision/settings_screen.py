@@ -58,7 +58,13 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         ),
         "compressed": Limit(60.0, None, "% JPEG quality", f"quantisation against ITU-T T.81 Annex K; limit {JUDGED}", False),
         "no-metadata": Limit(0.5, None, "focal lengths missing", "EXIF (CIPA DC-008) FocalLengthIn35mmFilm"),
-        "blur": Limit(2.2, 5.5, "px at 12 MP, sd of an edge's blur", f"beyond 5.5 the check refuses; the rough limit {JUDGED}"),
+        "no-edge": Limit(0.5, 0.5, "pictures without an edge", "the check's own condition: it measures by edges"),
+        "blur": Limit(
+            2.2,
+            5.5,
+            "px at 12 MP, sd of the blur of the picture's sharpest edges, across or along it, whichever is worse",
+            f"a check refuses an opening whose own edges are beyond 5.5; the rough limit {JUDGED}",
+        ),
         "too-dark": Limit(70.0, 30.0, "code of the 95th percentile of luma, 0 to 255", JUDGED, False),
         "noise": Limit(4.5, 15.0, "codes, sd in flat places at half of 12 MP's sides", JUDGED),
         "burnt-out": Limit(0.2, 0.5, "share of the picture at full scale", JUDGED),
@@ -97,7 +103,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "uncertain": Limit(
             COARSEST_GOOD_U_MM,
             50.0,
-            "mm, u of a width",
+            "mm, one standard deviation of the least certain width in this photo",
             f"half an inch shows at u up to 3.07 mm (significance 0.001, power 0.80); 50 {JUDGED}",
         ),
         "not-consistent": Limit(0.5, None, "contradictions in the photo", "the check's own tests at 0.001"),
@@ -130,8 +136,8 @@ class ScreenSettings:
     """px at 12 MP; how far corners that a person marks may be off"""
     rough_depth_mm: float = 25.0
     """mm; depth of a card in a rough size, when nothing is known of its place"""
-    rough_side_px: float = 6.0
-    """px at 12 MP; how far a side found in a quarter of the size may be off: a pixel and a half there"""
+    rough_side_px: float = 1.5
+    """px of the picture in which a reference was found; how far a side of it may be off"""
 
     def __reduce__(self) -> tuple[object, ...]:
         """Pickled without the mapping, which is this module's own."""

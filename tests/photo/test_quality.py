@@ -35,6 +35,8 @@ def test_motion_blurs_one_direction() -> None:
     found = quality_of(np.asarray(shaken))
 
     # up to twice: an even spread has a flat top, and slopes compared at the crest take it for a wider Gaussian
+    assert found.blur_px is not None
+    assert found.motion is not None
     assert 0.85 < found.blur_px / (20 / 12**0.5) < 2.0
     assert found.motion > 3
 
@@ -46,6 +48,20 @@ def test_noise_is_measured() -> None:
 
     # 15 %: rounding to codes, clipping, and the edges in the tiles
     assert quality_of(noisy).noise == pytest.approx(6.0, rel=0.15)
+
+
+@pytest.mark.parametrize("sd", [0.0, 1.0, 4.0, 10.0])
+def test_a_blank_picture_has_no_blur(sd: float) -> None:
+    """Grey, with noise or without, as large as a phone's photo at half its size: no edge, so no number."""
+    noisy = np.clip(128 + np.random.default_rng(2).normal(0, sd, (2000, 1500, 1)), 0, 255) + np.zeros(3)
+    found = quality_of(noisy.astype(np.uint8), reduced=True)
+    assert (found.blur_px, found.motion) == (None, None)
+
+
+def test_edges_in_strong_noise_are_edges() -> None:
+    """The limit for noise does not hide what stands out of it."""
+    noisy = np.clip(boxes(1.5) + np.random.default_rng(3).normal(0, 15, (4032, 3024, 1)), 0, 255).astype(np.uint8)
+    assert quality_of(noisy).blur_px is not None
 
 
 def test_a_tiny_picture_has_a_quality() -> None:

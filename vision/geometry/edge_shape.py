@@ -19,6 +19,8 @@ LINE_STARTS = ((-0.5, 0.0, 0.67), (0.7, 0.0, 0.67), (0.7, 2.0, 0.1))
 """amplitude, how far (px) beyond the strongest step the edge may lie, and the ratio of misfits at which a line is believed"""
 GOOD_FIT = 0.01
 """relative to the step; a plain step that fits this well needs no line beside it"""
+MOST_FITTED_BLUR_PX = 6.0
+"""px of the photo; the widest blur that is fitted: an edge that ends here is blurred by so much or more"""
 REACH_PX = 3.5
 """px; beyond this and three blurs a sample tells more of the surface than of the edge"""
 
@@ -156,14 +158,15 @@ def _fit_profile(vm: Array, zm: Array, root: Array, sides: tuple[int, ...]) -> t
     """The best shape and its squared misfit, 0 where a plain step fits so well that there is nothing else to look for."""
     models = {side: StepModel(vm, zm, root, side) for side in (0, *sides)}
     step = models[0]
-    plain = least_squares(step.residuals, [0, 1.0, 0, 1], jac=step.slopes, bounds=([-4, 0.3, -1, 0.2], [4, 6, 0.8, 2]))
+    within = ([-4, 0.3, -1, 0.2], [4, MOST_FITTED_BLUR_PX, 0.8, 2])
+    plain = least_squares(step.residuals, [0, 1.0, 0, 1], jac=step.slopes, bounds=within)
     best, shape, shift = float(plain.cost), Shape(float(plain.x[1])), 0.0
     if float(np.sqrt(2 * best / np.sum(root**2))) < GOOD_FIT:
         return Fitted(shape), 0.0
     for side in sides:
         for c, away, earns in LINE_STARTS:
             start = [plain.x[0] - side * away, plain.x[1], 0, 1, c, 2.0]
-            bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, 6, 0.8, 2, 4, 6])
+            bound = ([-4, 0.3, -1, 0.2, -4, 1.0], [4, MOST_FITTED_BLUR_PX, 0.8, 2, 4, 6])
             trial = least_squares(
                 models[side].residuals,
                 jac=models[side].slopes,

@@ -13,6 +13,7 @@ from vision.geometry.agreeing import agreeing_cards
 from vision.geometry.alone import as_light
 from vision.geometry.card_seen import RefinedCard, refine_card
 from vision.geometry.cut import beyond
+from vision.geometry.edge_shape import MOST_FITTED_BLUR_PX
 from vision.geometry.edges import EdgePoints
 from vision.geometry.further import further_cards
 from vision.geometry.lines import seen_lines
@@ -46,6 +47,9 @@ LEAST_SEEN = 0.15
 """share of an edge's blocks that must lie on one smooth curve"""
 MOST_BLUR_PX = 5.5
 """px at 12 MP; sd of an edge's blur beyond which nothing under a centimetre can be said"""
+FIT_ENDS = 0.99
+"""of the widest blur that is fitted: from here on a blur may as well be larger"""
+AT_12_MP = "(one standard deviation, at 12 megapixels)"
 
 
 def see_photo(seen: Look, first_number: int, demands: Demands, settings: Settings) -> SeenPhoto:
@@ -147,13 +151,15 @@ def not_followed(seen: Look, outline: Mapping[str, EdgePoints], rivals: Mapping[
 
 def require_sharp(seen: Look, outline: Mapping[str, EdgePoints]) -> None:
     """Refuse a photo of which the edges that can be followed are blurred away."""
-    blur = float(np.median([p.blur_px for p in outline.values()])) / seen.scale
+    fitted = float(np.median([p.blur_px for p in outline.values()]))
+    blur = fitted / seen.scale
     if blur > MOST_BLUR_PX:
+        more = " or more" if fitted > FIT_ENDS * MOST_FITTED_BLUR_PX else ""
         raise CannotMeasure(
             "edges",
             "blur",
-            found=f"{seen.name}: edges blurred over {blur:.1f} pixels (at 12 megapixels)",
-            needed=f"under {MOST_BLUR_PX} pixels",
+            found=f"{seen.name}: the edges of the opening are blurred by {blur:.1f} pixels{more} {AT_12_MP}",
+            needed=f"at most {MOST_BLUR_PX} pixels",
             remedy="wipe the lens, lean the phone on something, and take the photo again with more light",
         )
 

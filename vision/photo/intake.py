@@ -98,6 +98,18 @@ def read_photo(name: str, data: bytes, settings: IntakeSettings) -> Photo:
     return _decoded(name, data, settings, None)[0]
 
 
+def require_large_enough(name: str, size_px: tuple[int, int], settings: IntakeSettings) -> None:
+    """Refuse (too-small) a picture of this width and height in which no opening can be told."""
+    if min(size_px) < settings.least_side_px:
+        raise CannotMeasure(
+            "intake",
+            "too-small",
+            found=f"{name}: {size_px[0]} x {size_px[1]} pixels",
+            needed=f"at least {settings.least_side_px} pixels on the shorter side, better the 3000 of a phone's own file",
+            remedy="send the photo in its full size, as a file or document, not a preview or a strip cut out of it",
+        )
+
+
 def read_reduced(name: str, data: bytes, settings: IntakeSettings, long_side_px: int) -> Reduced:
     """The photo at about `long_side_px`: JPEG is decoded at 1/2, 1/4 or 1/8 (DCT scaling, a third of the time), others whole.
 

@@ -10,14 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Blurs = tuple[float, float] | None
+"""sd (px) across upright and across level edges; None where there is none of either"""
 REFERENCE_DIAGONAL_PX = 5040.0
 """px; diagonal of 4032 x 3024"""
 FULL_SCALE = 253
 """code from which a channel carries nothing"""
 TILE_PX, TILES = 96, 16
 """px of the picture, and how many of them are looked at for each direction, where its strongest edges are"""
-FAINTEST_SLOPE = 2.0
-"""codes per px; under this an edge is noise"""
+FAINTEST_SLOPE, NOISE_SLOPES = 2.0, 0.9
+"""codes per px, and of the noise's sd (codes) per px: under either an edge is noise. White noise of sd 1, smoothed by `FINE_PX`,
+has slopes of sd 0.15; this is six of them, which no pixel of all tiles reaches by chance"""
 OWN_DIFFERENCES, OWN_REDUCTION = 1 / 3, 1 / 12
 """px^2; what differences over two pixels, and means over the pixels of a larger picture, add to a blur's variance"""
 SAMPLED_PX = 500
@@ -36,13 +39,13 @@ SHARP_SHARE = 0.3
 
 @dataclass(frozen=True)
 class Quality:
-    """`blur_px` sd of an edge's blur at 12 MP in the worse direction, `motion` worse over better one.
+    """`blur_px` sd of an edge's blur at 12 MP in the worse direction, `motion` worse over better one; None without any edge.
 
     `light` the 95th percentile of luma and `noise` sd in flat places, both in codes; `burnt_share` of the picture.
     """
 
-    blur_px: float
-    motion: float
+    blur_px: float | None
+    motion: float | None
     light: float
     noise: float
     burnt_share: float
@@ -53,47 +56,53 @@ def quality_of(pixels: NDArray[np.uint8], *, reduced: bool = False) -> Quality:
     step = max(1, round(max(pixels.shape[:2]) / SAMPLED_PX))
     small = pixels[::step, ::step]
     luma = np.asarray(cv2.cvtColor(np.ascontiguousarray(small), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
-    blur_x, blur_y, noise = _blur_and_noise(pixels, luma, step)
-    blur_x, blur_y = (_of_the_picture(b, reduced=reduced) for b in (blur_x, blur_y))
-    scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
-    if max(blur_x, blur_y) > MOST_AT_FULL_SIZE_PX and min(pixels.shape[:2]) > 3 * TILE_PX:
+    blurs, noise = _blur_and_noise(pixels, luma, step)
+    blurs = _of_the_picture(blurs, reduced=reduced)
+    if (blurs is None or max(blurs) > MOST_AT_FULL_SIZE_PX) and min(pixels.shape[:2]) > 3 * TILE_PX:
         third = np.asarray(cv2.resize(pixels, None, fx=1 / 3, fy=1 / 3, interpolation=cv2.INTER_AREA), dtype=np.uint8)
         grey = np.asarray(cv2.cvtColor(third, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
-        wide_x, wide_y, _ = _blur_and_noise(third, grey, 1)
-        wide_x, wide_y = (3 * _of_the_picture(w, reduced=True) for w in (wide_x, wide_y))
-        blur_x, blur_y = max(blur_x, wide_x), max(blur_y, wide_y)
-    low, high = sorted((blur_x, blur_y))
+        wide = _of_the_picture(_blur_and_noise(third, grey, 1)[0], reduced=True)
+        if wide is not None:
+            before = blurs or (0.0, 0.0)
+            blurs = max(before[0], 3 * wide[0]), max(before[1], 3 * wide[1])
     burnt = float(np.mean(np.all(small >= FULL_SCALE, axis=2)))
-    return Quality(high / scale, high / max(low, 0.3), float(np.percentile(luma, 95)), noise, burnt)
+    rest = float(np.percentile(luma, 95)), noise, burnt
+    if blurs is None:
+        return Quality(None, None, *rest)
+    scale = math.hypot(*pixels.shape[:2]) / REFERENCE_DIAGONAL_PX
+    return Quality(max(blurs) / scale, max(blurs) / max(min(blurs), 0.3), *rest)
 
 
-def _of_the_picture(blur_px: float, *, reduced: bool) -> float:
-    """The blur without what measuring and reducing the picture add."""
-    return math.sqrt(max(blur_px**2 - OWN_DIFFERENCES - OWN_REDUCTION * reduced, 0.0))
+def _of_the_picture(blurs_px: Blurs, *, reduced: bool) -> Blurs:
+    """The blurs without what measuring and reducing the picture add."""
+    if blurs_px is None:
+        return None
+    x, y = (math.sqrt(max(blur**2 - OWN_DIFFERENCES - OWN_REDUCTION * reduced, 0.0)) for blur in blurs_px)
+    return x, y
 
 
-def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: int) -> tuple[float, float, float]:
-    """sd of blur across upright and across level edges (px of the picture), and the noise (codes).
+def _blur_and_noise(pixels: NDArray[np.uint8], luma: NDArray[np.uint8], step: int) -> tuple[Blurs, float]:
+    """Blurs (px of the picture) and the noise (codes).
 
     Each direction has tiles of its own, and of all its edge points only the strongest count: where a shake has washed out the
-    upright edges, what is left of them beside sharp level ones is texture and the file's blocks.
+    upright edges, what is left of them beside sharp level ones is texture and the file's blocks. A direction without edges is
+    taken for the other one.
     """
-    blurs, noises = [], []
-    for axis, tiles in enumerate(_busy_tiles(luma, step)):
-        slopes, found = [], []
-        for top, left in tiles:
-            part = pixels[top : top + TILE_PX, left : left + TILE_PX]
-            tile = np.asarray(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), dtype=np.float32)
-            slope, blur = _edge_blurs(tile, axis)
-            slopes.append(slope)
-            found.append(blur)
-            noises.append(_noise(tile))
-        strength, blur = np.concatenate(slopes), np.concatenate(found)
-        most = max(round(STRONGEST_SHARE * len(tiles) * TILE_PX**2), FEWEST_POINTS)
+    tiles = [[_tile(pixels, *at) for at in some] for some in _busy_tiles(luma, step)]
+    noise = float(np.median([_noise(tile) for some in tiles for tile in some]))
+    blurs = []
+    for axis, some in enumerate(tiles):
+        found = [_edge_blurs(tile, axis, max(FAINTEST_SLOPE, NOISE_SLOPES * noise)) for tile in some]
+        strength, blur = (np.concatenate(part) for part in zip(*found, strict=True))
+        most = max(round(STRONGEST_SHARE * len(some) * TILE_PX**2), FEWEST_POINTS)
         blurs.append(blur[np.argsort(-strength)[:most]])
     known = [float(np.quantile(b, SHARP_SHARE)) for b in blurs if len(b) >= FEWEST_POINTS]
-    both = [float(np.quantile(b, SHARP_SHARE)) if len(b) >= FEWEST_POINTS else max(known, default=99.0) for b in blurs]
-    return both[0], both[1], float(np.median(noises))
+    return (known[0], known[-1]) if known else None, noise
+
+
+def _tile(pixels: NDArray[np.uint8], top: int, left: int) -> NDArray[np.float32]:
+    part = pixels[top : top + TILE_PX, left : left + TILE_PX]
+    return np.asarray(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), dtype=np.float32)
 
 
 def _busy_tiles(luma: NDArray[np.uint8], step: int) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
@@ -113,8 +122,8 @@ def _busy_tiles(luma: NDArray[np.uint8], step: int) -> tuple[list[tuple[int, int
     return out[0], out[1]
 
 
-def _edge_blurs(tile: NDArray[np.float32], axis: int) -> tuple[Array, Array]:
-    """Slopes (codes per px) and blur sds (px) at the crests of upright (axis 0) or level edges.
+def _edge_blurs(tile: NDArray[np.float32], axis: int, faintest: float) -> tuple[Array, Array]:
+    """Slopes (codes per px) and blur sds (px) at the crests of upright (axis 0) or level edges steeper than `faintest`.
 
     The slope of an edge blurred by s falls as 1 / sqrt(s^2 + q^2) when smoothed by q; two smoothings give s.
     """
@@ -125,7 +134,7 @@ def _edge_blurs(tile: NDArray[np.float32], axis: int) -> tuple[Array, Array]:
     coarse = np.abs(cv2.Sobel(softer, cv2.CV_32F, *across, scale=0.125))
     fine[:4], fine[-4:], fine[:, :4], fine[:, -4:] = 0, 0, 0, 0
     kernel = np.ones((1, 5), np.uint8) if axis == 0 else np.ones((5, 1), np.uint8)
-    crest = (fine >= cv2.dilate(fine, kernel)) & (fine > 2 * other) & (fine > FAINTEST_SLOPE)
+    crest = (fine >= cv2.dilate(fine, kernel)) & (fine > 2 * other) & (fine > faintest)
     ratio = np.clip((fine[crest] / np.maximum(coarse[crest], 1e-6)).astype(np.float64), 1.02, 1.99)
     blur = np.sqrt(np.maximum((COARSE_PX**2 - ratio**2 * FINE_PX**2) / (ratio**2 - 1), 0.0))
     return fine[crest].astype(np.float64), blur

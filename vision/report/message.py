@@ -32,6 +32,7 @@ ORDER = (
     "too-dark",
     "glare",
     "burnt-out",
+    "no-edge",
     "card-burnt",
     "oblique",
     "wide-lens",
@@ -50,10 +51,22 @@ ORDER = (
 """what is asked for first: what is missing, then what cannot be seen, then what would help"""
 SAME = (
     {"too-small", "resized", "compressed", "no-metadata", "edited"},
-    {"too-dark", "noise"},
+    {"cropped", "no-metadata", "edited"},
+    {"too-dark", "noise", "card-burnt"},
     {"burnt-out", "glare", "card-burnt"},
+    {"too-dark", "no-edge"},
+    {"burnt-out", "no-edge"},
+    {"blur", "no-edge"},
+    {"card-missing", "card-plane", "tilt-two-ways", "card-small", "uncertain"},
+    {"card-plane", "card-bent", "not-consistent"},
 )
-"""reasons that one and the same thing puts right: only the first of each is asked for"""
+"""reasons that one and the same thing puts right, or of which one asks for more light and the other for less: only the first
+of each is asked for"""
+COPY = frozenset(
+    {"too-small", "resized", "compressed", "no-metadata", "edited", "cropped"}
+    | {"not-an-image", "too-large", "unreadable", "broke-off"}
+)
+"""reasons that lie in the file and not in what was photographed: the same photo serves, if it comes as it was taken"""
 WIDE, HIGH = 640, 460
 NOTE_LETTERS, LINE_PX = 23, 20
 """letters in a line beside the drawing: as many as fit in bold in a wide typeface; and px from line to line"""
@@ -96,20 +109,28 @@ def asked_for(codes: Sequence[str], most: int) -> tuple[str, ...]:
 def message_text(facts: MessageFacts, most: int, language: str = "en") -> str:
     """The message. Raises BadInput for a language without templates."""
     words = _templates(language)
-    state = "good_unmarked" if facts.verdict == "good" and not facts.measured else facts.verdict
-    lines = [words["greeting"], words[state]]
+    asked = asked_for(facts.codes, most) if facts.verdict != "good" else ()
+    lines = [words["greeting"], words[_state(facts, asked)]]
     if facts.width_mm is not None and facts.spread_mm is not None and facts.verdict != "good":
         lines.append(words["band"].format(width=_length(facts.width_mm), u=_spread(facts.spread_mm)))
         if facts.assumes is not None:
             lines.append(words["assumes"].format(kind=words["kinds"].get(facts.assumes, facts.assumes)))
         if facts.better_spread_mm is not None and facts.better_spread_mm < 0.8 * facts.spread_mm:
             lines.append(words["better"].format(u=_spread(facts.better_spread_mm)))
-    asked = asked_for(facts.codes, most) if facts.verdict != "good" else ()
     if asked:
         lines.append(words["changes_one"] if len(asked) == 1 else words["changes"].format(n=len(asked)))
         lines += [f"{number}. {words['reasons'][code]}" for number, code in enumerate(asked, 1)]
         lines.append(words["closing"])
     return "\n".join(lines) + "\n"
+
+
+def _state(facts: MessageFacts, asked: Sequence[str]) -> str:
+    """Which sentence says how it stands, so that none of what is asked for contradicts it."""
+    if facts.verdict == "good":
+        return "good" if facts.measured else "good_unmarked"
+    if asked and COPY.issuperset(asked):
+        return f"{facts.verdict}_copy"
+    return "rough_unsized" if facts.verdict == "rough" and "card-missing" in facts.codes else facts.verdict
 
 
 def _length(mm: float) -> str:
@@ -144,7 +165,7 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
             {"card-missing", "card-small", "card-cut", "card-bent", "card-plane", "uncertain", "tilt-two-ways"},
             (326, 200),
         ),
-        ("stand", 330, {"oblique", "wide-lens", "blur", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
+        ("stand", 330, {"oblique", "wide-lens", "blur", "no-edge", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
         ("send", 415, {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large"}, (224, 440)),
     )
     for key, y, about, (x, to) in notes:
