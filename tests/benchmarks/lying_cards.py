@@ -140,7 +140,7 @@ def _by_shape(made: Scene) -> tuple[SeenPhoto, list[Patch]]:
         if card.spec.kind.target is not None or fits is not None:
             kept.append(card)
         else:
-            gone.append(Patch(0, card.corners_px))
+            gone.append(Patch(photo.look.number, card.corners_px))
     return replace(photo, cards=tuple(kept)), gone
 
 
