@@ -147,7 +147,8 @@ def locate_course(
     t = np.asarray(2 * (np.arange(strip.lines) - a) / (b - a) - 1, dtype=np.float64)
     curve = _along(guess, t)
     rival = None if other is None else Rival(_along(other[1], t) - curve, other[0] / chances[best])
-    rest = [(one, c / chances[best]) for one, c in zip(found, chances, strict=True) if one is not guess]
+    whole = chances[best]  # 0 where the best one has moved beyond the search
+    rest = [(one, c / whole if whole > 0 else 1.0) for one, c in zip(found, chances, strict=True) if one is not guess]
     others = sorted(rest, key=lambda one: -one[0][3])
     return Course(rough + curve, rival, tuple(_along(one, t) - curve for one, _ in others), tuple(share for _, share in others))
 
