@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 import time
 from collections.abc import Callable
@@ -107,10 +108,18 @@ def _attempt(deal: Any, attempt: int, dropped: list[str]) -> Room | str:
     return Room(deal, attempt, list(dropped), house, refs, options, camera, equivalent, line, scene, proof, note)
 
 
+def _numbered(room: Room, camera: Camera) -> list[str]:
+    """The options for the references, numbered as they stand in the picture, left to right, and not as they were drawn."""
+    refs, words = room.refs, list(room.options)
+    left_to_right = sorted(range(len(refs)), key=lambda k: tuple(camera.project(refs[k].outline()).mean(axis=0)))
+    new = {drawn: number for number, drawn in enumerate(left_to_right, 1)}
+    return [re.sub(r"#(\d+)@", lambda m: f"#{new[int(m[1]) - 1]}@", word) for word in words]
+
+
 def truth(room: Room, camera: Camera, phone: Any, options: argparse.Namespace) -> dict[str, Any]:
     """The record beside the photo."""
     deal, house, opening = room.deal, room.house, room.house.opening
-    words = list(room.options)
+    words = _numbered(room, camera)
     if not opening.head:
         words += ["--no-head", "--height", f"{opening.height_mm / 25.4:g} in"]
     shot = SimpleNamespace(
