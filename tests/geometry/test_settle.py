@@ -24,3 +24,23 @@ def test_a_side_of_a_card_that_is_left_out_holds_nothing(monkeypatch: pytest.Mon
     monkeypatch.setattr(settle, "_solved", lambda _photos, _again, findings: findings)
     left = settle._left_out(now, CardDoubt(1, "size", 0.1, 0.01), lambda _: assembly)
     assert [(f.text, f.holds) for f in left] == [(said[0].text, True), (said[1].text, False)]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("sizes", "seems", "said"),
+    [
+        (((210.0, 296.5), (211.0, 298.5)), 0.006, True),
+        (((210.0, 296.5), (211.0, 298.5)), -0.006, False),
+        (((210.0, 297.0), (210.1, 297.0)), 0.006, False),
+        (((210.0, 296.5), None), 0.006, False),
+    ],
+    ids=["each seems the other", "seems smaller yet", "as good as the same", "one is not measured"],
+)
+def test_measured_lengths_that_may_have_changed_places_are_asked_about(sizes: Any, seems: float, said: bool) -> None:
+    """Card 1 contradicts, as if it were larger; the other's stated lengths are the larger ones."""
+    kind = SimpleNamespace(name="a4")
+    cards = [SimpleNamespace(number=n, spec=SimpleNamespace(kind=kind, size_mm=size)) for n, size in enumerate(sizes, 1)]
+    now: Any = SimpleNamespace(photos=[SimpleNamespace(used=cards)], assembly=SimpleNamespace(models={1: 0, 2: 1}))
+    worst = CardDoubt(0, "off", 20.0, 2.0)
+    words = settle._swapped(now, worst, [worst, CardDoubt(0, "size", seems, 0.001)])
+    assert ("the wrong way round" in words) is said

@@ -41,6 +41,8 @@ REMEDY = {
 ONE_SIDE = "side of card {} (or the one opposite)"
 LEAST_SURE = 2
 """cards that are told by themselves, from which one that is told by its size alone is no witness against them"""
+LEAST_SWAPPED = 0.001
+"""relative; lengths that differ by less may change places without harm"""
 Again = Callable[[Sequence[SeenPhoto]], Assembly]
 
 
@@ -141,8 +143,23 @@ def _without(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt], again:
         code = "cards-disagree" if either else _code(worst)
         numbers = " and ".join(str(n) for n in sorted(now.assembly.models)) if either else ""
         found = f"cards {numbers} that contradict each other: {_words(now, worst)}" if either else _words(now, worst)
-        raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=REMEDY[code])
+        remedy = REMEDY[code] + (_swapped(now, worst, doubts) if either else "")
+        raise CannotMeasure("adjustment", code, found=found, needed=NEEDED[code], remedy=remedy)
     return _left_out(now, worst, again, holds=count == 2)
+
+
+def _swapped(now: Settled, worst: CardDoubt, doubts: Sequence[CardDoubt]) -> str:
+    """What to look at besides where two cards of a kind have measured lengths and each seems to have the other's."""
+    stated = {now.assembly.models[c.number]: c.spec for p in now.photos for c in p.used if c.spec.size_mm is not None}
+    other = next((spec for model, spec in stated.items() if model != worst.model), None)
+    own = stated.get(worst.model)
+    if own is None or other is None or own.size_mm is None or other.size_mm is None or own.kind.name != other.kind.name:
+        return ""
+    off = float(np.log(np.divide(other.size_mm, own.size_mm)).mean())
+    seems = next(d.amount for d in doubts if d.model == worst.model and d.what == "size")
+    if abs(off) < LEAST_SWAPPED or off * seems <= 0:
+        return ""
+    return "; the measured lengths of these two may have been given the wrong way round: compare with the numbers in the picture"
 
 
 def _left_out(now: Settled, worst: CardDoubt, again: Again, *, holds: bool = False) -> Settled:
