@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import cv2
 import numpy as np
 import pytest
 
+from vision.geometry.card_seen import rim_findings
 from vision.geometry.look import card_strips
 from vision.geometry.rim import rim_of
 
@@ -52,3 +56,14 @@ def test_a_line_beside_one_side_is_no_rim() -> None:
     pixels = picture(4.0, WALL).copy()
     pixels[30:160, 55:61] = PURPLE
     assert rim_beside(pixels, 4.0) is None
+
+
+def test_a_card_read_by_a_frame_is_named_and_holds_nothing() -> None:
+    """Its number, how far the border may be off, and what would be better; nothing is said of the other card."""
+    cards = [SimpleNamespace(number=n, look=SimpleNamespace(by_rim=n == 2)) for n in (1, 2)]
+    photo: Any = SimpleNamespace(used=cards)
+    (found,) = rim_findings([photo])
+    assert "border of card 2" in found.text
+    assert "2.8 pixels at 95 %" in found.text
+    assert (found.code, found.holds) == ("edge-hidden", False)
+    assert found.next.startswith("For smaller uncertainties")

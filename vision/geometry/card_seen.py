@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.errors import Finding
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, crossings, observe_card
 from vision.geometry.profiles import features
-from vision.geometry.rim import rim_of
+from vision.geometry.rim import SD_PX, rim_of
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind
 from vision.geometry.side_views import Around
@@ -72,6 +73,21 @@ def _by_its_rim(refined: RefinedCard, photo: SeenPhoto, demands: Demands, settin
         return None
     moved = tuple(None if s is None else rim.moved(s, k) for k, s in enumerate(sides))
     return replace(card, by_rim=True, candidate=replace(card.candidate, kind=match[0], turned=match[1])), out, moved
+
+
+def rim_findings(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """The cards in use of which a printed frame was followed instead of the border, in words; their sizes' sd says it too."""
+    return [_by_a_frame(c.number) for p in photos for c in p.used if c.look.by_rim]
+
+
+def _by_a_frame(number: int) -> Finding:
+    return Finding(
+        "edge-hidden",
+        f"A frame is printed near the border of card {number}. The frame was followed and moved out to the border, which can hardly "
+        f"be seen, give or take {2 * SD_PX:.1f} pixels at 95 %.",
+        "For smaller uncertainties take the photo again with a card that is plainly lighter or darker than the wall.",
+        holds=False,
+    )
 
 
 def _refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings, *, reach: float) -> RefinedCard | None:

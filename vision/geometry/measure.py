@@ -13,6 +13,7 @@ from vision.geometry.adjustment import Solution
 from vision.geometry.alone import guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior
+from vision.geometry.card_seen import rim_findings
 from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.cues import held_against_cues
 from vision.geometry.cut import cut_findings, cut_off
@@ -155,7 +156,7 @@ def measure_seen(
     photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)
     _require_one_opening(photos, demands, settings)
     findings += [*chosen, *others, *guessed_kind(photos, demands)]
-    findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos)]
+    findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos), *rim_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
     solution = solve(assembly, ROUGHLY)
