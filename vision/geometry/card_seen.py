@@ -83,8 +83,8 @@ def rim_findings(photos: Sequence[SeenPhoto]) -> list[Finding]:
 def _by_a_frame(number: int) -> Finding:
     return Finding(
         "edge-hidden",
-        f"A frame is printed near the border of card {number}. The frame was followed and moved out to the border, which can hardly "
-        f"be seen, give or take {2 * SD_PX:.1f} pixels at 95 %.",
+        f"A frame is printed near the border of card {number}. The frame was followed and moved out to the border, which can "
+        f"hardly be seen, give or take {2 * SD_PX:.1f} pixels at 95 %.",
         "For smaller uncertainties take the photo again with a card that is plainly lighter or darker than the wall.",
         holds=False,
     )
