@@ -99,7 +99,7 @@ def _opening(shot: Shot, camera: Camera) -> dict[str, Any]:
     if shot.room.bullnose_mm:
         found["edge_taken"] = (
             f"the line where the flat of the wall face ends and the rounding of {shot.room.bullnose_mm:g} mm radius begins; "
-            "the side walls are one radius farther apart on each side; the readings were taken to the same lines"
+            "the side walls stand one radius further in on either side; the readings were taken to the same lines"
         )
     if shot.room.bead_mm:
         found["edge_taken"] = f"the outer corner of a metal bead {shot.room.bead_mm:g} mm wide that is flush with the wall face"

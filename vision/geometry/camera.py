@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,6 +129,8 @@ class CameraPrior:
     k1_sd: float
     k2_sd: float
     from_metadata: bool
+    k1: float = 0.0
+    """the radial term to begin with, where the outline's edges show one; its prior mean is 0 all the same"""
 
 
 def camera_prior(width: int, height: int, focal_35mm: float | None, settings: CameraSettings) -> CameraPrior:
@@ -146,3 +148,8 @@ def camera_prior(width: int, height: int, focal_35mm: float | None, settings: Ca
         k2_sd=settings.k2_sd,
         from_metadata=known,
     )
+
+
+def bendable(prior: CameraPrior, settings: CameraSettings) -> CameraPrior:
+    """The same camera with a lens that may be an uncorrected one."""
+    return replace(prior, k1_sd=settings.wide_k1_sd, k2_sd=settings.wide_k1_sd / 2)

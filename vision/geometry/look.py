@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from vision.errors import CannotMeasure
 from vision.geometry.any_scale import sheets_at_any_scale
 from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size
-from vision.geometry.camera import CameraPrior, camera_prior
+from vision.geometry.camera import CameraPrior, bendable, camera_prior
 from vision.geometry.cards import CardCandidate, CardSpec
 from vision.geometry.corner_order import ORDER, cut_by_border, require_order, require_round
 from vision.geometry.cut import BORDER_PX, CutCard, beyond, cut_off
@@ -24,7 +25,7 @@ from vision.geometry.ends import going_on, of_its_own
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.reach import corner_reach_px, usual_reach_px
-from vision.geometry.rough_outline import Marks, located_view, outline_strips
+from vision.geometry.rough_outline import Marks, bent_by, located_view, outline_strips
 from vision.geometry.shapes import mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -112,14 +113,52 @@ def look(
     """Everything one photo contributes. Raises CannotMeasure: opening-cut where a corner lies outside the picture, needs-corners
     where corners cross or come in another order, card-cut where a marked card runs out of the picture."""
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
+    about = partial(
+        _look,
+        photo,
+        kinds,
+        corners_px,
+        stated_cards,
+        plumb_lines,
+        number=number,
+        has_head=has_head,
+        settings=settings,
+        lines=lines,
+        corners_within_px=corners_within_px,
+        by_person=by_person,
+    )
+    seen = about(prior)
+    if corners_px is None or seen.prior.k1 or (prior.from_metadata and _like_cards(photo.pixels, seen.cards)):
+        return seen
+    wide = bent_by(replace(seen.marks, prior=bendable(prior, settings.camera)), settings.edges)
+    return about(wide) if wide.k1 else seen
+
+
+def _look(
+    photo: Photo,
+    kinds: Sequence[CardKind],
+    corners_px: Array | None,
+    stated_cards: Sequence[tuple[CardSpec, Array]],
+    plumb_lines: Sequence[Array],
+    prior: CameraPrior,
+    *,
+    number: int,
+    has_head: bool,
+    settings: Settings,
+    lines: Sequence[LineFacts],
+    corners_within_px: float | None,
+    by_person: bool,
+) -> Look:
+    """What `look` says, through a camera of which this is known beforehand."""
     scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
     half = max(round(settings.edges.strip_px * scale), 24)
     view, outline = None, {}
     if corners_px is not None:
         _require_inside(photo, corners_px)
-        view = view_of_rectangle(corners_px, prior, has_head=has_head)
         wider = corner_reach_px(scale, corners_within_px, settings.edges) - usual_reach_px(scale, settings.edges)
         outline = outline_strips(photo.pixels, corners_px, half + max(math.ceil(wider), 0), has_head=has_head)
+        prior = bent_by(Marks(corners_px, outline, scale, prior, corners_within_px), settings.edges)
+        view = view_of_rectangle(corners_px, prior, has_head=has_head)
     there = None if view is None or corners_px is None else (view, corners_px)
     by_shape = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
     found = beside_targets(by_shape.cards, targets := find_targets(photo.pixels, kinds))

@@ -12,7 +12,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
 from vision.geometry.alone import guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
-from vision.geometry.camera import CameraPrior
+from vision.geometry.camera import CameraPrior, bendable
 from vision.geometry.card_seen import rim_findings
 from vision.geometry.consistency import choose_cards, require_one_tilt
 from vision.geometry.cues import held_against_cues
@@ -237,7 +237,7 @@ def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: Ca
     out = []
     for camera, prior in zip(solution.state.cameras, priors, strict=True):
         odd = abs(camera.k1) > CONTRADICTED * prior.k1_sd and prior.k1_sd < settings.wide_k1_sd
-        out.append(replace(prior, k1_sd=settings.wide_k1_sd, k2_sd=settings.wide_k1_sd / 2) if odd else prior)
+        out.append(bendable(prior, settings) if odd else prior)
     return tuple(out)
 
 

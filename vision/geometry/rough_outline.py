@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.camera import CameraPrior
+from vision.geometry.lens import STRAIGHT_K1, bent, bent_prior, straightened
 from vision.geometry.locate import RIVAL_PX, Course, Rival, locate_course
 from vision.geometry.reach import corner_box_px, corner_reach_px, usual_reach_px
 from vision.geometry.start import PlaneView, view_of_rectangle
@@ -20,8 +21,6 @@ OUTLINE_CORNERS = {"left": (0, 3), "right": (1, 2), "curb": (0, 1), "head": (3, 
 """corner numbers of each edge, in the direction of growing curve parameter"""
 RoughEdges = dict[str, tuple[Array, tuple[float, float]]]
 """By outline edge: positions per scan line and the extent of the whole edge"""
-STRAIGHT_K1 = 0.02
-"""sd of the lens term up to which an edge hardly sags"""
 
 
 @dataclass(frozen=True)
@@ -83,13 +82,13 @@ def rough_courses(marks: Marks, settings: EdgeSettings) -> dict[str, tuple[Cours
 
 def refined_corners(curves: RoughEdges, marks: Marks) -> Array:
     """Intersections of the located edges (straight lines through their ends), the rough corner where one is missing."""
-    lines = {}
+    lines, prior = {}, marks.prior
     for name, (curve, extent) in curves.items():
         strip = marks.strips[name]
         k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[1:-1]).astype(int), 0, strip.lines - 1)
-        points = strip.to_photo(k.astype(np.float64), curve[k])
+        points = straightened(strip.to_photo(k.astype(np.float64), curve[k]), prior)
         lines[name] = np.array([points[0], points[-1]])
-    out = marks.corners_px.astype(np.float64).copy()
+    out = straightened(marks.corners_px.astype(np.float64), prior)
     for corner, (a, b) in enumerate((("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))):
         if a in lines and b in lines:
             p, d = lines[a][0], lines[a][1] - lines[a][0]
@@ -100,10 +99,17 @@ def refined_corners(curves: RoughEdges, marks: Marks) -> Array:
         elif a in lines and "head" not in lines and corner in (2, 3):
             p, d = lines[a][0], lines[a][1] - lines[a][0]
             out[corner] = p + d * ((out[corner] - p) @ d) / (d @ d)
-    return out
+    return bent(out, prior)
 
 
 def located_view(marks: Marks, settings: EdgeSettings, *, has_head: bool) -> tuple[PlaneView, Array]:
     """A first view by the edges as located rather than as marked, and their corners (4, 2) px."""
     corners = refined_corners(rough_outline(marks, settings)[0], marks)
     return view_of_rectangle(corners, marks.prior, has_head=has_head), corners
+
+
+def bent_by(marks: Marks, settings: EdgeSettings) -> CameraPrior:
+    """The camera as known beforehand, with the lens's bend where it may be a wide one and the located edges show it."""
+    if marks.prior.k1 or marks.prior.k1_sd <= STRAIGHT_K1:
+        return marks.prior
+    return bent_prior(marks.prior, rough_outline(marks, settings)[0], marks.strips, marks.scale)

@@ -44,7 +44,7 @@ class PlaneView:
 
 def camera_of(prior: CameraPrior) -> Camera:
     """The camera as known beforehand, at the origin."""
-    return Camera(np.eye(3), np.zeros(3), prior.f, prior.cx, prior.cy, 0.0, 0.0)
+    return Camera(np.eye(3), np.zeros(3), prior.f, prior.cx, prior.cy, prior.k1, 0.0)
 
 
 def view_of_rectangle(corners_px: Array, prior: CameraPrior, *, has_head: bool) -> PlaneView:
