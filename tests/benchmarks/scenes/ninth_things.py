@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import mitsuba as mi
 import numpy as np
 
 from sample_images.studio.shapes import Builder, placed, rounded_rectangle
@@ -12,6 +13,7 @@ from .ninth_plan import Plan, PlumbLine, Reference
 from .ninth_prints import card_face, sheet_face
 from .ninth_textures import clear_tape, glossy, matt, metal, shade
 
+Pair = tuple[float, float]
 BRIGHTS = ("b23a2e", "2e5e8c", "e0b23c", "4d7a58", "efece4", "3a3a3d", "c9774a", "88a7b5", "d8cfc0", "7b5a86")
 
 
@@ -52,12 +54,18 @@ def _tapes(build: Builder, card: Reference, rng: np.random.Generator) -> None:
         "sides": [(0.0, 0.5, 0), (1.0, 0.5, 0)],
         "top": [(0.3, 1.0, 90), (0.7, 1.0, 90)],
     }.get(card.tape, [(0.5, 1.0, 90), (0.5, 0.0, 90)])
-    strip = rounded_rectangle(float(rng.uniform(36, 52)), float(rng.choice([12.0, 19.0])), 0.0)
+    long, wide = float(rng.uniform(36, 52)), float(rng.choice([12.0, 19.0]))
+    strip = rounded_rectangle(long, wide, 0.0)
     highest = card.gap_mm + card.thickness_mm + card.wave[0] + 0.06
     for u, v, turn in places:
         x, y, _ = card.front(np.array(u), np.array(v))
         turned = card.turn_deg + turn + float(rng.normal(0, 4))
-        build.slab(strip, 0.08, placed(float(x), float(y), highest, turned), tape)
+        place = placed(float(x), float(y), highest, turned)
+        if card.tape == "clear":  # a film lets light through, which the builder's two-sided surfaces cannot
+            film = mi.ScalarTransform4f(place) @ mi.ScalarTransform4f().scale([long / 2, wide / 2, 1.0])
+            build.add({"type": "rectangle", "to_world": film, "bsdf": tape.bsdf})
+        else:
+            build.slab(strip, 0.08, place, tape)
 
 
 def hang_line(build: Builder, line: PlumbLine, hooked: bool) -> None:
@@ -82,14 +90,11 @@ class Wall:
         tall = half[1] if plan.four_sided else 5000.0
         self.taken.append((float(middle[0]), float(middle[1]), float(half[0]), float(tall)))
 
-    def place(
-        self, rng: np.random.Generator, half: tuple[float, float], heights: tuple[float, float]
-    ) -> tuple[float, float] | None:
+    def place(self, rng: np.random.Generator, half: Pair, heights: Pair) -> Pair | None:
         """The middle of a free rectangle, its height counted from the floor."""
         for _ in range(25):
-            x = float(
-                rng.uniform(-self.plan.room[0] + half[0] + 40, self.plan.opening.width_mm + self.plan.room[1] - half[0] - 40)
-            )
+            left, right = -self.plan.room[0] + 40, self.plan.opening.width_mm + self.plan.room[1] - 40
+            x = float(rng.uniform(left + half[0], right - half[0]))
             y = self.plan.floor_y + float(rng.uniform(*heights))
             if all(abs(x - a) > w + half[0] or abs(y - b) > h + half[1] for a, b, w, h in self.taken):
                 self.taken.append((x, y, *half))
@@ -122,17 +127,10 @@ def picture(build: Builder, x: float, y: float, rng: np.random.Generator) -> Non
     w, h = float(rng.uniform(90, 170)), float(rng.uniform(110, 190))
     build.box((x - w, y - h, 0), (x + w, y + h, 18), wood(rng))
     art = sheet_face(rng, str(pick(rng, ("plan", "list"))), (150.0, 200.0)) * np.array(shade(str(pick(rng, BRIGHTS)))) * 2.2
-    corners = np.array(
-        [
-            [x - w + 16, y - h + 16, 18.5],
-            [x + w - 16, y - h + 16, 18.5],
-            [x + w - 16, y + h - 16, 18.5],
-            [x - w + 16, y + h - 16, 18.5],
-        ]
-    )
-    build.quad(
-        corners, glossy(np.clip(art[::-1], 0.02, 0.85).copy(), 0.1, (1.0, 1.0)), np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])
-    )
+    left, right, low, high, z = x - w + 16, x + w - 16, y - h + 16, y + h - 16, 18.5
+    corners = np.array([[left, low, z], [right, low, z], [right, high, z], [left, high, z]])
+    glazed = glossy(np.clip(art[::-1], 0.02, 0.85).copy(), 0.1, (1.0, 1.0))
+    build.quad(corners, glazed, np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]))
 
 
 def bottle(build: Builder, x: float, y: float, z: float, rng: np.random.Generator) -> None:
