@@ -21,7 +21,8 @@ def develop(linear: np.ndarray, how: Phone, seed: int, scale: float = 1.0) -> np
     light = light * (1 - how.glare) + how.glare * _wide_blur(np.minimum(light, 6.0), 0.03)
     light = cv2.GaussianBlur(light, (0, 0), max(how.blur_px * scale, 0.3))
     light *= (_balance(light) * np.array(how.balance)).astype(np.float32)
-    light *= np.float32(_exposure(light) * 2.0**how.exposure)
+    light *= np.float32(_exposure(light))
+    light = _evened(light, how.evening) * np.float32(2.0**how.exposure)
     light *= _shading(light.shape, how.shading)
     seen = _through_mosaic(light, how.noise, rng)
     tidy = _denoised(seen, how)
@@ -69,7 +70,16 @@ def _balance(light: np.ndarray) -> np.ndarray:
 def _exposure(light: np.ndarray) -> float:
     small = cv2.resize(light, (240, 240), interpolation=cv2.INTER_AREA).mean(axis=2)
     middle = float(np.exp(np.mean(np.log(np.maximum(small, 1e-4)))))
-    return min(0.24 / middle, 1.15 / float(np.percentile(small, 97)))
+    return min(0.3 / middle, 1.0 / float(np.percentile(small, 80)))
+
+
+def _evened(light: np.ndarray, amount: float) -> np.ndarray:
+    """What phones do where a window or a lamp is in the picture: large bright parts are held back, large dark ones lifted."""
+    y = np.log(np.maximum(light.mean(axis=2), 1e-3))
+    small = cv2.resize(y, None, fx=0.1, fy=0.1, interpolation=cv2.INTER_AREA)
+    base = _guided(small, small, 12, 0.15)
+    gain = np.exp(-amount * np.clip(base - np.log(0.3), -1.8, 2.5))
+    return light * cv2.resize(gain, y.shape[1::-1], interpolation=cv2.INTER_LINEAR)[..., None]
 
 
 def _shading(shape: tuple[int, ...], amount: float) -> np.ndarray:

@@ -168,10 +168,10 @@ def _camera(rng: np.random.Generator, which: tuple, opening: Opening, floor_y: f
 
 def _phone(rng: np.random.Generator, which: tuple, equivalent: float, landscape: bool) -> Phone:
     grainy = which in GRAINY
-    warm = float(rng.normal(0.0, 0.05))
+    warm = float(rng.normal(0.015, 0.025))
     return Phone(
         equivalent_mm=equivalent,
-        exposure=float(rng.normal(0.0, 0.2)),
+        exposure=float(rng.normal(0.05, 0.17)),
         blur_px=float(rng.uniform(0.55, 0.95)),
         noise=float(rng.uniform(0.03, 0.04) if grainy else rng.uniform(0.004, 0.014)),
         denoise=float(rng.uniform(0.6, 0.9) if grainy else rng.uniform(1.2, 2.4)),
@@ -179,6 +179,7 @@ def _phone(rng: np.random.Generator, which: tuple, equivalent: float, landscape:
         halo_px=float(rng.uniform(0.8, 1.7)),
         contrast=float(rng.uniform(0.05, 0.3)),
         local=float(rng.uniform(0.05, 0.25)),
+        evening=float(rng.uniform(0.15, 0.4)),
         balance=(1.0 + warm, 1.0, 1.0 - warm),
         quality=int(rng.integers(80, 96)),
         sideways=bool(not landscape and rng.random() < 0.6),

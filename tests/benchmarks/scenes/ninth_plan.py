@@ -126,6 +126,7 @@ class Phone:
     halo_px: float
     contrast: float
     local: float
+    evening: float
     balance: tuple[float, float, float]
     quality: int
     sideways: bool

@@ -79,7 +79,7 @@ def _closed_space(build: Builder, plan: Plan, use: Finishes) -> None:
     rng = plan.rng(32)
     colour = WARM if rng.random() < 0.4 else NEUTRAL
     middle, size = (low[0] + high[0]) / 2, 320.0 if not door else 600.0
-    strength = float(rng.uniform(2.5, 9.0)) * (0.6 if door else 1.0)
+    strength = float(rng.uniform(0.8, 4.5))
     _lamp(build, (middle, plan.ceiling_y - 6, (z0 + z1) / 2), (0, -1, 0), (size, size), strength * colour)
 
 
@@ -102,14 +102,14 @@ def _casement(build: Builder, plan: Plan) -> None:
         ((x0 + x1) / 2 + 44, y0 + 0.4 * (y1 - y0) + 90, back + thick + 16),
         frame,
     )
-    _garden(build, plan, float(rng.uniform(1.2, 4.5)))
+    _garden(build, plan, float(rng.uniform(0.6, 1.8)))
 
 
 def _garden(build: Builder, plan: Plan, strength: float) -> None:
     rng = plan.rng(34)
     h, w = 300, 500
     y = np.linspace(0, 1, h)[:, None]
-    hills = 0.35 + 0.1 * cloud(rng, (1, w), 40) + 0.04 * cloud(rng, (1, w), 8)
+    hills = 0.35 + 0.08 * cloud(rng, (1, w), 55) + 0.04 * cloud(rng, (1, w), 8)
     green = np.array(shade("6d8a4c")) * np.clip(0.8 + 0.35 * cloud(rng, (h, w), 7), 0.2, 1.6)[..., None]
     sky = np.array([0.75, 0.87, 1.0]) * (0.75 + 0.25 * y[..., None])
     weight = 1 / (1 + np.exp(-(y - hills) * 60))

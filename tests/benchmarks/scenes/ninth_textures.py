@@ -158,7 +158,7 @@ def _veins(rng: np.random.Generator, shape: tuple[int, int], px: float, strength
 
 def _pixels(repeat: tuple[float, float]) -> tuple[int, int]:
     px = min(2.4, LARGEST_PX / max(repeat))
-    return round(repeat[1] * px), round(repeat[0] * px)
+    return 32 * round(repeat[1] * px / 32), 32 * round(repeat[0] * px / 32)  # quick to transform
 
 
 def _places(shape: tuple[int, int], repeat: tuple[float, float]) -> tuple[np.ndarray, np.ndarray]:
