@@ -157,7 +157,7 @@ def _veins(rng: np.random.Generator, shape: tuple[int, int], px: float, strength
 
 
 def _pixels(repeat: tuple[float, float]) -> tuple[int, int]:
-    px = min(2.4, LARGEST_PX / max(repeat))
+    px = min(1.9, LARGEST_PX / max(repeat))
     return 32 * round(repeat[1] * px / 32), 32 * round(repeat[0] * px / 32)  # quick to transform
 
 
