@@ -17,7 +17,7 @@ MODEL = "Guest House Phone 9"
 def develop(linear: np.ndarray, how: Phone, seed: int, scale: float = 1.0) -> np.ndarray:
     """The upright photo, 8 bit."""
     rng = np.random.default_rng([seed, 9])
-    light = np.minimum(linear, 40.0)
+    light = _without_specks(np.minimum(linear, 40.0))
     light = light * (1 - how.glare) + how.glare * _wide_blur(np.minimum(light, 6.0), 0.03)
     light = cv2.GaussianBlur(light, (0, 0), max(how.blur_px * scale, 0.3))
     light *= (_balance(light) * np.array(how.balance)).astype(np.float32)
@@ -50,6 +50,15 @@ def write_jpeg(upright: np.ndarray, how: Phone) -> bytes:
     sink = io.BytesIO()
     picture.save(sink, "JPEG", quality=how.quality, subsampling=2, optimize=True, exif=exif.tobytes())
     return sink.getvalue()
+
+
+def _without_specks(light: np.ndarray) -> np.ndarray:
+    """Single pixels far brighter than all their neighbours are taken for hot ones; a line of them stays."""
+    y = light.mean(axis=2)
+    ring = np.array([[1, 1, 1], [1, 0, 1], [1, 1, 1]], np.uint8)
+    hot = y > 1.5 * cv2.dilate(y, ring) + 0.01
+    around = np.dstack([cv2.medianBlur(np.ascontiguousarray(light[..., k]), 3) for k in range(3)])
+    return np.where(hot[..., None], around, light)
 
 
 def _wide_blur(picture: np.ndarray, share: float) -> np.ndarray:
@@ -115,7 +124,7 @@ def _denoised(root: np.ndarray, how: Phone) -> np.ndarray:
     y, b, r = _split(root)
     sd = 0.5 * how.noise * np.sqrt(MID_GREY) + 0.006
     smooth = _guided(y, y, 2, (how.denoise * sd) ** 2)
-    b, r = (_guided(smooth, channel, 5, (2.5 * sd) ** 2) for channel in (b, r))
+    b, r = (_guided(channel, channel, 4, (4 * sd) ** 2) for channel in (b, r))
     green = smooth - 0.3 * r - 0.11 * b
     return np.square(np.clip(np.stack([green + r, green, green + b], axis=-1), 0, 2))
 
