@@ -4,10 +4,11 @@
     python -m tests.benchmarks.painted_rooms --folder DIR --write      tables/painted_rooms.txt from what DIR holds
     python -m tests.benchmarks.painted_rooms --picture LAYOUT NUMBER FILE      one photo, to look at
 
-Everything that is known only within limits is drawn from the priors (edge_draws.py), painted as room_pictures.py says, and goes
-through the whole check as a file: finder, edges, adjustment. Rough corners are marked to 15 px at 12 MP; of eight photos one has
-12 megapixels, two have 6, five have 3. Every scene is a file in DIR under the hash of what made it, so that a run that was broken
-off goes on. A scene whose check is refused is counted by its code and is in no other column: the user gets no size of it.
+Everything that is known only within limits is drawn from the priors (edge_draws.py; how far arrises are eased, here), painted as
+room_pictures.py says, and goes through the whole check as a file: finder, edges, adjustment. Rough corners are marked to 15 px at
+12 MP; of eight photos one has 12 megapixels, two have 6, five have 3. Every scene is a file in DIR under the hash of what made
+it, so that a run that was broken off goes on. A scene whose check is refused is counted by its code and is in no other column:
+the user gets no size of it.
 
 For each layout: share of the 95 % intervals that hold the truth over the seven sizes, and over everything stated, with the limits
 that 99.9 % of the binomial counts keep (as if the cells were independent; within a scene they are not), and the mean squared
@@ -25,6 +26,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +38,7 @@ from threadpoolctl import threadpool_limits
 from tests.benchmarks.edge_draws import CONTROL_SD_MM, draw
 from tests.benchmarks.edge_scenes import INDEPENDENT
 from tests.benchmarks.edge_truth import HEIGHT_PX, LAYOUTS, WIDTH_PX, Array, Scene
-from tests.benchmarks.room_pictures import Rays, drawn_look, painted, photo_bytes
+from tests.benchmarks.room_pictures import Look, Rays, drawn_look, painted, photo_bytes
 from vision.check import CheckRequest, PlumbLine, check
 from vision.geometry.opening import SIZES
 from vision.settings import Settings
@@ -87,7 +89,7 @@ def made(layout: str, number: int) -> tuple[Scene, CheckRequest, Array]:
     rng = np.random.default_rng([7, list(LAYOUTS).index(layout), number])
     scene = draw(layout, rng)
     size = SIZES_PX[number % len(SIZES_PX)]
-    look = drawn_look(rng, {c.kind.name for c in scene.cards})
+    look = eased(drawn_look(rng, {c.kind.name for c in scene.cards}), scene, rng)
     slope = scene.opening.gravity + rng.normal(0, Settings().cues.plumb_line_sd_mm_per_m / 1000)
     string = (rng.uniform(0.3, 0.7) * scene.opening.width, slope)
     pixels = painted(scene, look, size, string, rng)
@@ -105,6 +107,14 @@ def made(layout: str, number: int) -> tuple[Scene, CheckRequest, Array]:
         plumb_lines=(PlumbLine(1, tuple((float(x), float(v)) for x, v in line)),),  # type: ignore[arg-type]  # two of them
     )
     return scene, request, pixels
+
+
+def eased(look: Look, scene: Scene, rng: np.random.Generator) -> Look:
+    """The look with arrises eased by as much as the settings state, in the scene's own pixels (12 MP)."""
+    distance = abs(float(Rays(scene, 1.0).centre[2]))
+    sd_mm = Settings().edges.eased_px * distance / float(scene.camera.K[0, 0])
+    arris, below = rng.normal(0, sd_mm, 2)
+    return replace(look, eased_mm=(float(arris), float(below)))
 
 
 def _top(scene: Scene, side: str) -> Array:

@@ -48,6 +48,9 @@ class Look:
     cards: tuple[Array, Array]
     light: Light
     phone: Phone
+    eased_mm: tuple[float, float] = (0.0, 0.0)
+    """how far inside the opening's own line the border is seen, of walls and head, and of the curb: arrises are eased and rounded
+    by what no light shows (drawn as it is stated, `EdgeSettings.eased_px`)"""
 
 
 def drawn_look(rng: Rng, kinds: set[str]) -> Look:
@@ -119,9 +122,10 @@ def room_light(at: Rays, look: Look, rays: Array, s: float) -> Array:
     xl, yl, px = at.on_plane(rays, o.step / 2)
     xr, yr, _ = at.on_plane(rays, -o.step / 2)
     x0, y0, _ = at.on_plane(rays, 0.0)
-    left = (xl - _wall(at, "left", yl)) * px
-    right = (_wall(at, "right", yr) - xr) * px
-    foot, head = y0 * px, (tops[0][1] + slope * (x0 - tops[0][0]) - y0) * px
+    arris, below = look.eased_mm
+    left = (xl - _wall(at, "left", yl) - arris) * px
+    right = (_wall(at, "right", yr) - arris - xr) * px
+    foot, head = (y0 - below) * px, (tops[0][1] + slope * (x0 - tops[0][0]) - arris - y0) * px
     wide, high = ndtr(left / s) * ndtr(right / s), ndtr(head / s)
     inside, above = _inside(at, look, rays, s), _tiled(look.face, look, x0, y0, px, s)
     opening, curb = wide * ndtr(foot / s) * high, wide * ndtr(-foot / s) * ndtr((y0 - FLOOR_MM) * px / s)

@@ -128,14 +128,14 @@ def locate_course(
     gap = box_px - 1 if surfaces else 0
     reach = int(np.ceil(search_px + sag_px)) + box_px + gap + 1
     mean, centre = band_profiles(strip, rough, lines, blocks, reach)
-    difference = _box_difference(mean, box_px)
-    beyond = _box_difference(mean, box_px, gap) if gap else None
+    difference = box_difference(mean, box_px)
+    beyond = box_difference(mean, box_px, gap) if gap else None
     along = 2 * (centre - a) / (b - a) - 1
     step = max(search_px / 12, 1.0)
     ends: Array = np.arange(-search_px, search_px + 0.5 * step, step)
     sags: Array = np.arange(-sag_px, sag_px + 0.5 * step, step) if sag_px >= step else np.zeros(1)
     scored = _scores(difference, along, (ends, ends), sags, search_px, beyond=beyond)
-    sharp = _box_difference(mean, max(box_px // 2, 2))
+    sharp = box_difference(mean, max(box_px // 2, 2))
     most = (search_px, sag_px) if hold else (np.inf, np.inf)
     starts, found = _courses(scored, (sharp, along), apart_px, bent=len(sags) > 1, most=most)
     chances = [_at(difference, along, one, search_px, beyond=beyond) for one in found]
@@ -145,21 +145,22 @@ def locate_course(
     other = _rival(found, chances, apart_px)
     guess = max((one for one in found if abs(_middle(one) - _middle(found[best])) < 0.5 * apart_px), key=lambda one: one[3])
     t = np.asarray(2 * (np.arange(strip.lines) - a) / (b - a) - 1, dtype=np.float64)
-    curve = _along(guess, t)
-    rival = None if other is None else Rival(_along(other[1], t) - curve, other[0] / chances[best])
+    curve = shifted_along(guess, t)
+    rival = None if other is None else Rival(shifted_along(other[1], t) - curve, other[0] / chances[best])
     whole = chances[best]  # 0 where the best one has moved beyond the search
     rest = [(one, c / whole if whole > 0 else 1.0) for one, c in zip(found, chances, strict=True) if one is not guess]
     others = sorted(rest, key=lambda one: -one[0][3])
-    return Course(rough + curve, rival, tuple(_along(one, t) - curve for one, _ in others), tuple(share for _, share in others))
+    shares = tuple(share for _, share in others)
+    return Course(rough + curve, rival, tuple(shifted_along(one, t) - curve for one, _ in others), shares)
 
 
-def _along(course: Guess, t: Array) -> Array:
+def shifted_along(course: Guess, t: Array) -> Array:
     """Shift (px) of a course at places t, -1 to 1 along the edge."""
     a, b, sag, _ = course
     return np.asarray(0.5 * (1 - t) * a + 0.5 * (1 + t) * b + (1 - t * t) * sag)
 
 
-def _box_difference(mean: Array, box: int, gap: int = 0) -> Array:
+def box_difference(mean: Array, box: int, gap: int = 0) -> Array:
     """Right box less left box, `gap` px away, for an edge at each whole-pixel distance; shape (blocks, distances, 3)."""
     filled = np.nan_to_num(mean, nan=0.0)
     total = np.concatenate([np.zeros_like(filled[:, :1]), np.cumsum(filled, axis=1)], axis=1)
@@ -186,9 +187,9 @@ def _scores(
     """Every course of a grid with its score; `beyond` are differences further apart, where surfaces count."""
     A, B, S = (x.ravel() for x in np.meshgrid(*ends, sags, indexing="ij"))
     shift = A[:, None] * (1 - along) / 2 + B[:, None] * (1 + along) / 2 + S[:, None] * (1 - along**2)
-    size, seen = _followed(difference, shift)
+    size, seen = followed(difference, shift)
     if beyond is not None:
-        size = size * (SAME_SURFACE + (1 - SAME_SURFACE) * _followed(beyond, shift)[0])
+        size = size * (SAME_SURFACE + (1 - SAME_SURFACE) * followed(beyond, shift)[0])
     score = size.mean(axis=1)
     score *= np.sqrt(_plausible(A, reach) * _plausible(B, reach))
     score[seen < 0.6] = -np.inf
@@ -221,7 +222,7 @@ def _courses(
         best = int(np.argmax(left))
         starts.append((float(A[best]), float(B[best]), float(S[best]), float(score[best])))
         found.append(
-            _clearest(
+            clearest(
                 *steps, starts[-1], MOST_MOVED_PX if np.isfinite(most[0]) else min(apart_px, MOST_MOVED_PX), bent=bent, most=most
             )
         )
@@ -230,7 +231,7 @@ def _courses(
     return starts, found
 
 
-def _clearest(sharp: Array, along: Array, start: Guess, near_px: float, *, bent: bool, most: tuple[float, float]) -> Guess:
+def clearest(sharp: Array, along: Array, start: Guess, near_px: float, *, bent: bool, most: tuple[float, float]) -> Guess:
     """The course within `near_px` of `start` along which a narrow step is clearest, to a quarter of a pixel; ends and sag at
     `most` (px)."""
     guess = start
@@ -259,7 +260,7 @@ def _rival(found: Sequence[Guess], chances: Sequence[float], apart_px: float) ->
     return max(far, key=lambda f: f[0], default=None)
 
 
-def _followed(difference: Array, shift: Array) -> tuple[Array, Array]:
+def followed(difference: Array, shift: Array) -> tuple[Array, Array]:
     """Saturated sizes (n, groups) of mean differences along each of n courses (n, blocks) px, and the share that is seen (n,)."""
     blocks, n = shift.shape[1], difference.shape[1]
     seen = np.isfinite(difference[..., :1])

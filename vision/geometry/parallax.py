@@ -62,12 +62,13 @@ _DEPTHS = np.exp(np.linspace(np.log(DEPTHS_MM[0]), np.log(DEPTHS_MM[1]), 320))
 class Told:
     """Where an edge is: `shift` px per scan line beside the course that was followed, give or take `doubt_px`.
 
-    `border`: which border of a strip that is, "inner" or "outer".
+    `border`: which border of a strip that is, "inner" or "outer"; `wide_px`: how far the other one lies.
     """
 
     shift: Array
     doubt_px: float
     border: str
+    wide_px: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,9 @@ def told_by_parallax(
 
 
 def _told(strip: _Strip, likely: float, *, of_face: bool) -> Told:
-    doubt = float(np.sqrt(likely * (1 - likely)) * strip.width_mm * strip.px_per_mm)
-    return Told(strip.inner, doubt, "inner") if of_face else Told(strip.outer, doubt, "outer")
+    wide = strip.width_mm * strip.px_per_mm
+    doubt = float(np.sqrt(likely * (1 - likely)) * wide)
+    return Told(strip.inner, doubt, "inner", wide) if of_face else Told(strip.outer, doubt, "outer", wide)
 
 
 def _likelihoods(group: Sequence[_Strip | None]) -> tuple[float, float, float]:
