@@ -7,8 +7,8 @@ functions follow its edges from rough positions, twice, as a whole check does. W
 
     error px    mean signed error: + into the opening (seen too small), or outward of a card (seen too large)
     in sd       the same, each over its own stated sd: with every shift of either end and the sag, and the points' noise
-    rms, sd     px; root mean square error, and the mean stated sd
-    sd/rms      1 would be right; a clean edge is stated to 0.1 px and no better, whatever it turns out to be
+    rms, sd     px; root mean square error, and the mean stated sd: of an edge of the opening with the easing that no light shows
+    sd/rms      1 would be right; a clean side of a print is stated to 0.1 px and no better, whatever it turns out to be
     mean/se     the mean error over its own standard error: how surely there is a bias at all
     95 %        share of the errors within 1.96 stated sd
 Marks: "bias" where the mean error is larger than the mean stated sd; "cover" where the coverage is under 95 % by more than the
@@ -40,7 +40,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, card_strips
 from vision.geometry.observe import observe_card, observe_outline
 from vision.geometry.rough_outline import OUTLINE_CORNERS, rough_outline
-from vision.geometry.seeing import not_followed, require_sharp, rounded
+from vision.geometry.seeing import finished, not_followed, require_sharp
 from vision.geometry.side_views import Around
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
@@ -113,7 +113,7 @@ def see_opening(kind: str, picture: Strip, rng: Rng) -> list[Seen]:
         ends = corners[list(OUTLINE_CORNERS[n])]
         course = _course(points)
         again[n] = observe_outline(look, n, strips[n].of_polyline(course), strips[n].extent(*ends), SETTINGS.edges) or points
-    return [seen(kind, rounded(again, 1.0)[name], edge, opposite.mean(axis=0))]
+    return [seen(kind, finished(again, 1.0, SETTINGS.edges)[name], edge, opposite.mean(axis=0))]
 
 
 def _course(points: EdgePoints) -> Array:
