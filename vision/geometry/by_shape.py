@@ -31,13 +31,15 @@ ROUGH_ASPECT = 0.15
 
 
 class FoundByShape(NamedTuple):
-    """What may be a card by its shape: whole ones left to right, those cut by the picture's border, those nearly of a kind, and
-    sheets round what is printed on them, which may be among the first."""
+    """What may be a card by its shape: whole ones left to right, those cut by the picture's border, those nearly of a kind,
+    sheets round what is printed on them, which may be among the first; and whole patches (n, 4, 2) px that stand alone, the
+    clearest first."""
 
     cards: list[CardCandidate]
     cut: list[CutCard]
     odd: list[CardCandidate]
     sheets: list[CardCandidate]
+    alone: Array
 
 
 def find_cards(
@@ -101,7 +103,7 @@ def find_cards_and_cut(
     alone = [k for k in np.argsort(-strengths).tolist() if not sides[k].any() and not _among_look_alikes(planes[k], planes)]
     odd = [] if outline is None else odd_candidates(pixels, quads[alone], cards, kinds, outline=outline)
     sheets = [] if outline is None or quick else _sheets(pixels, (quads[alone], planes[alone]), outline, kinds, settings)
-    return FoundByShape(cards, cut, odd, sheets)
+    return FoundByShape(cards, cut, odd, sheets, quads[alone])
 
 
 def _sheets(

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.cards import CardCandidate, in_picture_order
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.shapes import ways
+from vision.geometry.shapes import of_nearly_a_size, same_place, ways
 from vision.geometry.squared import (
     BOX_PX,
     Image,
@@ -56,6 +56,10 @@ CORE = 0.5
 """of a place, about its middle: covered by all that is found there but for `AROUND_PX`"""
 
 
+MOST_NEAR = 6
+"""patches of nearly a kind's size that are looked at again"""
+
+
 def cards_by_size(
     pixels: NDArray[np.uint8],
     outline: tuple[PlaneView, Array],
@@ -86,6 +90,23 @@ def cards_by_size(
                 corners = None if found is None else in_picture_order(found[None])[0]
                 if corners is not None and not any(np.abs(c.corners_px - corners).max() < SAME_PX for c in out):
                     out.append(CardCandidate(corners, False, kind, turned))
+    return out
+
+
+def near_a_size(
+    patches: Array, others: Sequence[CardCandidate], told: Sequence[CardCandidate], view: PlaneView, kinds: Sequence[CardKind]
+) -> list[CardCandidate]:
+    """Of patches (n, 4, 2) px, the clearest first, the first few that are no others and have nearly a kind's size at the scale of
+    the cards `told`: light or a joint may have bent one side away."""
+    out: list[CardCandidate] = []
+    units = [mm_per_unit(c, view.on_plane(c.corners_px)) for c in told]
+    for patch in patches if units else ():
+        match = of_nearly_a_size(view.on_plane(patch), kinds, float(np.median(units)))
+        taken = match is None or any(same_place(c.corners_px, patch) or same_place(patch, c.corners_px) for c in (*others, *out))
+        if match is not None and not taken:
+            out.append(CardCandidate(patch, False, match[0], match[1]))
+        if len(out) == MOST_NEAR:
+            break
     return out
 
 

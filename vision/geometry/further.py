@@ -74,7 +74,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
     by_size, by_shape = photo.look.by_size, (*photo.look.cards, *photo.look.odd)
     looked = [(card, search, False) for search in (NEAREST_PX, SIZED_PX) for card in by_size]
     looked += [(card, SEARCH_PX, False) for card in by_shape]
-    looked += [(card, KEPT_PX, True) for card in (*by_size, *by_shape)]
+    looked += [(card, KEPT_PX, True) for card in (*by_size, *by_shape, *photo.look.near)]
     for card, search, resized in looked:
         taken = (*(corners for _, corners in told), *(corners for _, corners, _ in out))
         rough = card.candidate.corners_px

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from vision.errors import CannotMeasure
 from vision.geometry.any_scale import sheets_at_any_scale
 from vision.geometry.by_shape import find_cards_and_cut
-from vision.geometry.by_size import cards_by_size
+from vision.geometry.by_size import cards_by_size, near_a_size
 from vision.geometry.camera import CameraPrior, bendable, camera_prior
 from vision.geometry.cards import CardCandidate, CardSpec
 from vision.geometry.corner_order import ORDER, cut_by_border, require_order, require_round
@@ -84,6 +84,8 @@ class Look:
     """rectangles of a card's size at the scale of the others, whatever they look like; most are nothing"""
     sheets: tuple[CardLook, ...] = ()
     """sheets round what is printed on them, which may be among the cards itself, or of any scale where there is nothing else"""
+    near: tuple[CardLook, ...] = ()
+    """patches of nearly a kind's size at the scale of the cards, of which one side may be wrong; most are nothing"""
     corners_within_px: float | None = None
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
     by_person: bool = False
@@ -181,12 +183,13 @@ def _look(
         round_print = (*round_print, *(_look_at_card(photo.pixels, c, card_half) for c in off_paper(last, targets)))
     marks = None if corners_px is None else Marks(corners_px, outline, scale, prior, corners_within_px)
     by_size = [] if marks is None else _by_size(photo.pixels, marks, like_cards, kinds, settings.edges, has_head=has_head)
-    sized = tuple(_look_at_card(photo.pixels, c, card_half) for c in by_size)
+    nearly = [] if view is None else near_a_size(by_shape.alone, [*found, *odd, *stated], like_cards, view, kinds)
+    sized, near = (tuple(_look_at_card(photo.pixels, c, card_half) for c in some) for some in (by_size, nearly))
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
     segments = face_segments(photo.pixels, settings.joints)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, corners_within_px, by_person)
+    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, near, corners_within_px, by_person)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

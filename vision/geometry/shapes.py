@@ -100,6 +100,16 @@ def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float
     return best[1], best[2]
 
 
+def of_nearly_a_size(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float) -> tuple[CardKind, bool] | None:
+    """The kind (and whether it is turned) that has both sides of a squared quadrilateral (4, 2) to `OWN_SIDE`, if one has."""
+    if not is_square(plane, OWN_SIDE):
+        return None
+    a, b = (float(v) * mm_per_unit for v in mean_sides(plane))
+    fits = [(max(abs(a / w - 1), abs(b / h - 1)), kind, turned) for kind, turned, w, h in ways(kinds)]
+    best = min(fits, key=lambda f: f[0], default=None)
+    return (best[1], best[2]) if best is not None and best[0] < OWN_SIDE else None
+
+
 def is_sheet(kind: CardKind) -> bool:
     """True for a kind that is paper by its size."""
     return min(kind.width_mm, kind.height_mm) > LEAST_SHEET_MM
