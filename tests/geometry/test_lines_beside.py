@@ -58,9 +58,11 @@ def test_a_line_that_is_known_is_not_told_twice() -> None:
 
 
 def test_an_edge_alone_has_nothing_beside_it() -> None:
+    """Wall on one side and the dark inside on the other, and no line but the edge."""
     assert beside(*seen(0)) == []
 
 
 def test_an_edge_too_short_to_tell_is_left_as_it_is() -> None:
+    """Four scan lines are no edge."""
     strip, course = seen(22)
     assert lines_beside(course, strip, (0.0, 4.0), reach_px=REACH_PX, scale=1.0) is course

@@ -49,16 +49,20 @@ def test_a_sheet_with_a_corner_bent_away_is_looked_at_again() -> None:
 
 @pytest.mark.parametrize("scale", [0.85, 1.15])
 def test_what_has_another_size_is_not(scale: float) -> None:
+    """A sheet's shape fifteen per cent too small or too large is a tile or a picture."""
     assert near(patch(2400, 800, scale)) == []
 
 
 def test_without_a_card_there_is_no_scale_and_nothing_near() -> None:
+    """A size asks for a scale, and nothing else tells one."""
     assert near(patch(2400, 800), others=(), told=()) == []
 
 
 def test_what_is_found_already_is_not_looked_at_twice() -> None:
+    """Neither the card itself nor two patches of one place."""
     assert near(patch(600, 3000, corner=(3.0, 0.0)), patch(2400, 800), patch(2402, 801)) == [2400]
 
 
 def test_no_more_than_a_few_are_looked_at() -> None:
+    """Each costs a look at its four sides."""
     assert len(near(*(patch(300.0 + 320 * k, 800) for k in range(MOST_NEAR + 3)))) == MOST_NEAR

@@ -129,11 +129,11 @@ def look(
         corners_within_px=corners_within_px,
         by_person=by_person,
     )
-    seen = about(prior)
+    seen = about(prior=prior)
     if corners_px is None or seen.prior.k1 or (prior.from_metadata and _like_cards(photo.pixels, seen.cards)):
         return seen
     wide = bent_by(replace(seen.marks, prior=bendable(prior, settings.camera)), settings.edges)
-    return about(wide) if wide.k1 else seen
+    return about(prior=wide) if wide.k1 else seen
 
 
 def _look(
@@ -142,8 +142,8 @@ def _look(
     corners_px: Array | None,
     stated_cards: Sequence[tuple[CardSpec, Array]],
     plumb_lines: Sequence[Array],
-    prior: CameraPrior,
     *,
+    prior: CameraPrior,
     number: int,
     has_head: bool,
     settings: Settings,
