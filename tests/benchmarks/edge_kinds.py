@@ -40,7 +40,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook, Look, card_strips
 from vision.geometry.observe import observe_card, observe_outline
 from vision.geometry.rough_outline import OUTLINE_CORNERS, rough_outline
-from vision.geometry.seeing import finished, not_followed, require_sharp
+from vision.geometry.seeing import finished, not_followed, require_sharp, rounded
 from vision.geometry.side_views import Around
 from vision.geometry.start import PlaneView
 from vision.geometry.strips import take_strip
@@ -87,8 +87,11 @@ def seen(row: str, points: EdgePoints | None, ends: Array, toward: Array) -> See
     return Seen(row, float(np.mean((points.points_px - ends[0]) @ normal)), stated_sd(points))
 
 
-def see_opening(kind: str, picture: Strip, rng: Rng) -> list[Seen]:
-    """Follow the edge as a check does, from corners marked to 15 px; the opposite edge tells the photo's blur."""
+def see_opening(kind: str, picture: Strip, rng: Rng, *, eased: bool) -> list[Seen]:
+    """Follow the edge as a check does, from corners marked to 15 px; the opposite edge tells the photo's blur.
+
+    `eased`: with the doubt of an easing that no light shows.
+    """
     edge, opposite = picture.edge, picture.opposite
     name, other = ("head", "curb") if picture.level else ("left", "right")
     corners = np.array(
@@ -113,7 +116,8 @@ def see_opening(kind: str, picture: Strip, rng: Rng) -> list[Seen]:
         ends = corners[list(OUTLINE_CORNERS[n])]
         course = _course(points)
         again[n] = observe_outline(look, n, strips[n].of_polyline(course), strips[n].extent(*ends), SETTINGS.edges) or points
-    return [seen(kind, finished(again, 1.0, SETTINGS.edges)[name], edge, opposite.mean(axis=0))]
+    doubted = finished(again, 1.0, SETTINGS.edges) if eased else rounded(again, 1.0)
+    return [seen(kind, doubted[name], edge, opposite.mean(axis=0))]
 
 
 def _course(points: EdgePoints) -> Array:
@@ -154,12 +158,12 @@ def see_card(row: str, kind: str, picture: CardPicture, top_mm: float, rng: Rng,
     return out
 
 
-def draw(kind: str, number: int) -> list[Seen]:
+def draw(kind: str, number: int, *, eased: bool = True) -> list[Seen]:
     """One picture of a kind; each has its own seed."""
     rng = np.random.default_rng([zlib.crc32(kind.encode()), number])
     with threadpool_limits(limits=1):
         if kind in ARRISES:
-            return see_opening(kind, opening_strip(*ARRISES[kind](rng), rng), rng)
+            return see_opening(kind, opening_strip(*ARRISES[kind](rng), rng), rng, eased=eased)
         name, made = CARDS[kind]
         thing, light, phone = made(rng)
         picture = card_picture(thing, light, phone, rng)
@@ -167,9 +171,9 @@ def draw(kind: str, number: int) -> list[Seen]:
         return see_card(kind, name, picture, thing.thick_mm + thing.gap_mm, rng, blur_px=blur_px)
 
 
-def many(kind: str, draws: int) -> list[Seen]:
+def many(kind: str, draws: int, *, eased: bool = True) -> list[Seen]:
     """All draws of a kind."""
-    return [one for k in range(draws) for one in draw(kind, k)]
+    return [one for k in range(draws) for one in draw(kind, k, eased=eased)]
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from tests.benchmarks.scene_records import Job, measured
 from vision.geometry.camera import CameraPrior, bendable, camera_prior
 from vision.geometry.lens import bent, bent_prior, straightened
 from vision.geometry.rough_outline import OUTLINE_CORNERS, RoughEdges, outline_strips
+from vision.geometry.start import camera_of
 from vision.geometry.strips import Strip
 from vision.settings import Settings
 
@@ -24,7 +25,7 @@ CORNERS = np.array([[620.0, 3350.0], [2450.0, 3290.0], [2380.0, 520.0], [540.0, 
 
 def edges(k1: float, sag_px: float = 0.0) -> tuple[RoughEdges, dict[str, Strip]]:
     """The four edges of an opening through a lens of this term, each sagging by itself, as located."""
-    lens = replace(WIDE, k1=k1)
+    lens = camera_of(replace(WIDE, k1=k1))
     corners = bent(CORNERS, lens)
     strips = outline_strips(np.zeros((4032, 3024, 3), dtype=np.uint8), corners, 40, has_head=True)
     curves: RoughEdges = {}
@@ -57,7 +58,7 @@ def test_walls_that_bow_are_no_lens() -> None:
 @pytest.mark.parametrize("k1", [0.0, -0.12, 0.06])
 def test_straightening_is_undone(k1: float) -> None:
     """Points come back to a millionth of a pixel, with or without a lens term."""
-    lens = replace(WIDE, k1=k1)
+    lens = camera_of(replace(WIDE, k1=k1))
     assert straightened(bent(CORNERS, lens), lens) == pytest.approx(CORNERS, abs=1e-6)
 
 

@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tests import made
+from vision.geometry.camera import Camera
+from vision.geometry.lens import bent
 from vision.report.drawing import INK, MARKS, WHITE, Canvas, canvas
-from vision.report.pictures import overlay_jpeg, rectified_png
+from vision.report.pictures import _Wall, overlay_jpeg, rectified_png
 from vision.report.record import Report
 
 DARK_LEVEL = 140
@@ -148,3 +150,14 @@ def test_a_line_lies_on_the_centres_of_its_pixels() -> None:
     sheet.line(np.array([[20.0, 0.0], [20.0, 39.0]]), INK, under=False)
 
     assert int(sheet.pixels[20, :, 0].argmin()) == 20
+
+
+def test_what_is_drawn_over_a_bent_photo_ends_at_its_edges() -> None:
+    """Through a wide lens the corners of the sizes lie on the adjusted edges, which straight lines would miss by over 10 pixels."""
+    straight, camera = made.geometry(), Camera(np.eye(3), np.zeros(3), 900.0, 400.0, 500.0, -0.12, 0.0)
+    edges = {name: bent(px, camera) for name, px in straight.edges_px.items()}
+    assert straight.H_image_wall is not None
+    wall = _Wall(replace(straight, edges_px=edges, camera=camera), straight.H_image_wall)
+    assert wall.share(0.0, 0.0) == pytest.approx(edges["left"][0], abs=1e-3)
+    assert wall.share(1.0, 0.0) == pytest.approx(edges["right"][0], abs=1e-3)
+    assert np.abs(edges["left"][1] - straight.edges_px["left"][1]).max() > 10

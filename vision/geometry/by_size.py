@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from vision.geometry.cards import CardCandidate, in_picture_order
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.shapes import of_nearly_a_size, same_place, ways
+from vision.geometry.shapes import OWN_SIDE, kind_of_size, same_place, ways
 from vision.geometry.squared import (
     BOX_PX,
     Image,
@@ -101,7 +101,7 @@ def near_a_size(
     out: list[CardCandidate] = []
     units = [mm_per_unit(c, view.on_plane(c.corners_px)) for c in told]
     for patch in patches if units else ():
-        match = of_nearly_a_size(view.on_plane(patch), kinds, float(np.median(units)))
+        match = kind_of_size(view.on_plane(patch), kinds, float(np.median(units)), OWN_SIDE)
         taken = match is None or any(same_place(c.corners_px, patch) or same_place(patch, c.corners_px) for c in (*others, *out))
         if match is not None and not taken:
             out.append(CardCandidate(patch, False, match[0], match[1]))

@@ -31,7 +31,7 @@ from vision.geometry.edges import EdgePoints
 from vision.geometry.look import BESIDE_CARD_PX, LEAST_BESIDE_PX, SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, observe_card
 from vision.geometry.seen import Demands, SeenPhoto
-from vision.geometry.shapes import as_large, is_square, mean_sides, same_place, ways
+from vision.geometry.shapes import as_large, kind_of_size, same_place
 from vision.geometry.side_views import Around
 from vision.geometry.surround import FAINTEST_STEP
 from vision.settings import CardKind, Settings
@@ -57,8 +57,6 @@ ROUGHLY = 0.5
 """of a side's step: how little of it may show before the side is fitted (of 20 sides kept in 17 rooms 0.65 to 1.6)"""
 LOCATED_PX = 4.0
 """px; how far off a length may be by sides that are located and not yet fitted (0.2 to 1.8 px in the 5 cards kept in 7 rooms)"""
-SQUARE = 0.03
-"""relative difference of opposite sides and cosine of angles in a first view"""
 
 
 def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Demands, settings: Settings) -> list[RefinedCard]:
@@ -95,7 +93,7 @@ def _as_large_as(card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm
     """The patch made as large as its kind is, with the side of each pair kept that leaves its faintest side clearest: a stripe
     along a border may have passed for the border. None where it is of no kind's size at all."""
     plane = photo.view.on_plane(card.candidate.corners_px)
-    match = _kind_of_size(plane, kinds, mm, ROUGH_SIZE)
+    match = kind_of_size(plane, kinds, mm, ROUGH_SIZE)
     if match is None:
         return None
     kind, turned = match
@@ -135,17 +133,17 @@ def _of_that_size(
     card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm: float, settings: Settings, *, search: float
 ) -> RefinedCard | None:
     """The patch with refined sides and corners, where all four sides can be followed and have a kind's lengths."""
-    if _kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, ROUGH_SIZE) is None:
+    if kind_of_size(photo.view.on_plane(card.candidate.corners_px), kinds, mm, ROUGH_SIZE) is None:
         return None
 
     def fits(corners: Array) -> bool:
         limit = SIZE + LOCATED_PX / _shortest_px(corners)
-        return _kind_of_size(photo.view.on_plane(corners), kinds, mm, limit) is not None
+        return kind_of_size(photo.view.on_plane(corners), kinds, mm, limit) is not None
 
     seen = followed(card, photo, settings, search=search, fits=fits)
     if seen is None:
         return None
-    match = _kind_of_size(photo.view.on_plane(seen.corners_px), kinds, mm, SIZE + seen.slack)
+    match = kind_of_size(photo.view.on_plane(seen.corners_px), kinds, mm, SIZE + seen.slack)
     if match is None:
         return None
     of_kind = replace(card.candidate, kind=match[0], turned=match[1])
@@ -223,14 +221,3 @@ def _one_wall(card: CardLook, step: float, scale: float) -> bool:
         outside.append(beside[1])
     bottom, right, top, left = outside
     return float(np.linalg.norm(bottom + top - left - right)) / 2 < UNEVEN_WALL * step
-
-
-def _kind_of_size(plane: Array, kinds: Sequence[CardKind], mm: float, limit: float) -> tuple[CardKind, bool] | None:
-    """The kind, and whether it is turned, of which both sides of a squared quadrilateral (4, 2) are, to this limit."""
-    if not (np.all(np.isfinite(plane)) and is_square(plane, max(SQUARE, limit))):
-        return None
-    a, b = (float(v) * mm for v in mean_sides(plane))
-    for kind, turned, w, h in ways(kinds):
-        if max(abs(a / w - 1), abs(b / h - 1)) < limit:
-            return kind, turned
-    return None

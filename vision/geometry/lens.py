@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.geometry.camera import CameraPrior
+from vision.geometry.camera import Camera, CameraPrior
 from vision.geometry.start import camera_of
 from vision.geometry.strips import Strip
 
@@ -22,6 +22,9 @@ SEEN = 2.0
 PLACES = 9
 """points along an edge whose sag is looked at"""
 ROUNDS = 4
+"""of Newton's rule; a sag is nearly in proportion to the term"""
+STEP = 1e-3
+"""of the term, for the slope of a sag"""
 
 
 def bent_prior(
@@ -35,28 +38,28 @@ def bent_prior(
     edges = [_points(strips[name], curve, extent) for name, (curve, extent) in curves.items()]
     k1, sd = 0.0, prior.k1_sd
     for _ in range(ROUNDS):
-        sags = np.array([_sag_px(e, prior, k1) for e in edges])
-        slopes = np.array([_sag_px(e, prior, k1 + 1e-3) for e in edges]) - sags
-        normal = float(slopes @ slopes) * 1e6 / (SAG_SD_PX * scale) ** 2 + prior.k1_sd**-2
-        k1 -= (float(slopes @ sags) * 1e3 / (SAG_SD_PX * scale) ** 2 + k1 * prior.k1_sd**-2) / normal
+        sags = np.array([_sag_px(e, prior, k1) for e in edges]) / (SAG_SD_PX * scale)
+        slopes = (np.array([_sag_px(e, prior, k1 + STEP) for e in edges]) / (SAG_SD_PX * scale) - sags) / STEP
+        normal = float(slopes @ slopes) + prior.k1_sd**-2
+        k1 -= (float(slopes @ sags) + k1 * prior.k1_sd**-2) / normal
         sd = normal**-0.5
     return replace(prior, k1=k1) if abs(k1) > SEEN * sd else prior
 
 
-def straightened(points_px: Array, prior: CameraPrior) -> Array:
-    """Points (n, 2) px as a lens without radial terms would show them."""
-    if not prior.k1:
+def straightened(points_px: Array, camera: Camera) -> Array:
+    """Points (n, 2) px as this camera would show them without radial terms."""
+    if not (camera.k1 or camera.k2):
         return points_px
-    camera = camera_of(prior)
-    return np.asarray(camera.rays(points_px)[:, :2] * prior.f + [prior.cx, prior.cy])
+    return np.asarray(camera.rays(points_px)[:, :2] * camera.f + [camera.cx, camera.cy])
 
 
-def bent(points_px: Array, prior: CameraPrior) -> Array:
+def bent(points_px: Array, camera: Camera) -> Array:
     """The inverse of `straightened`."""
-    if not prior.k1:
+    if not (camera.k1 or camera.k2):
         return points_px
-    q = (points_px - [prior.cx, prior.cy]) / prior.f
-    return camera_of(prior).project(np.column_stack([q, np.ones(len(q))]))
+    q = (points_px - [camera.cx, camera.cy]) / camera.f
+    still = replace(camera, R=np.eye(3), t=np.zeros(3))
+    return still.project(np.column_stack([q, np.ones(len(q))]))
 
 
 def _points(strip: Strip, curve: Array, extent: tuple[float, float]) -> Array:
@@ -66,8 +69,8 @@ def _points(strip: Strip, curve: Array, extent: tuple[float, float]) -> Array:
 
 def _sag_px(points_px: Array, prior: CameraPrior, k1: float) -> float:
     """How far the middle of an edge lies beside its chord once a lens of this term is taken out, px."""
-    p = straightened(points_px, replace(prior, k1=k1))
+    p = straightened(points_px, camera_of(replace(prior, k1=k1)))
     chord = (p[-1] - p[0]) / np.linalg.norm(p[-1] - p[0])
     beside = (p - p[0]) @ np.array([-chord[1], chord[0]])
     t = np.linspace(-1, 1, len(p))
-    return float(np.polyfit(t, beside, 2)[0]) * -1.0
+    return -float(np.polyfit(t, beside, 2)[0])

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
+from vision.geometry.camera import Camera
+from vision.geometry.lens import bent, straightened
 
 SIZES = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
 WIDTHS = SIZES[:3]
@@ -75,6 +77,16 @@ class PhotoGeometry:
     """edges that were not seen, for which the marked corners stand"""
     number: int = 1
     """of the photo, in the order in which they were given"""
+    camera: Camera | None = None
+    """as adjusted; None where the lens bends nothing"""
+
+    def straightened(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Pixels (n, 2) of the photo as `H_image_wall` has them."""
+        return points_px if self.camera is None else straightened(points_px, self.camera)
+
+    def bent(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Pixels (n, 2) of `H_image_wall` where the photo shows them."""
+        return points_px if self.camera is None else bent(points_px, self.camera)
 
 
 @dataclass(frozen=True)

@@ -264,7 +264,7 @@ def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: 
         if name in photo.outline
     }
     marked = frozenset(n for n, points in photo.outline.items() if points.marked)
-    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall(), marked, photo.look.number)
+    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall(), marked, photo.look.number, camera)
 
 
 def _diagnostics(solution: Solution, assembly: Assembly) -> dict[str, float]:

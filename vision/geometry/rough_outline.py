@@ -12,7 +12,7 @@ from vision.geometry.camera import CameraPrior
 from vision.geometry.lens import STRAIGHT_K1, bent, bent_prior, straightened
 from vision.geometry.locate import RIVAL_PX, Course, Rival, locate_course
 from vision.geometry.reach import corner_box_px, corner_reach_px, usual_reach_px
-from vision.geometry.start import PlaneView, view_of_rectangle
+from vision.geometry.start import PlaneView, camera_of, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
 from vision.settings import EdgeSettings
 
@@ -82,13 +82,13 @@ def rough_courses(marks: Marks, settings: EdgeSettings) -> dict[str, tuple[Cours
 
 def refined_corners(curves: RoughEdges, marks: Marks) -> Array:
     """Intersections of the located edges (straight lines through their ends), the rough corner where one is missing."""
-    lines, prior = {}, marks.prior
+    lines, camera = {}, camera_of(marks.prior)
     for name, (curve, extent) in curves.items():
         strip = marks.strips[name]
         k = np.clip(np.round(np.linspace(min(extent), max(extent), 9)[1:-1]).astype(int), 0, strip.lines - 1)
-        points = straightened(strip.to_photo(k.astype(np.float64), curve[k]), prior)
+        points = straightened(strip.to_photo(k.astype(np.float64), curve[k]), camera)
         lines[name] = np.array([points[0], points[-1]])
-    out = straightened(marks.corners_px.astype(np.float64), prior)
+    out = straightened(marks.corners_px.astype(np.float64), camera)
     for corner, (a, b) in enumerate((("left", "curb"), ("right", "curb"), ("right", "head"), ("left", "head"))):
         if a in lines and b in lines:
             p, d = lines[a][0], lines[a][1] - lines[a][0]
@@ -99,7 +99,7 @@ def refined_corners(curves: RoughEdges, marks: Marks) -> Array:
         elif a in lines and "head" not in lines and corner in (2, 3):
             p, d = lines[a][0], lines[a][1] - lines[a][0]
             out[corner] = p + d * ((out[corner] - p) @ d) / (d @ d)
-    return bent(out, prior)
+    return bent(out, camera)
 
 
 def located_view(marks: Marks, settings: EdgeSettings, *, has_head: bool) -> tuple[PlaneView, Array]:

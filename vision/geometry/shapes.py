@@ -100,14 +100,16 @@ def nearly_of_a_kind(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float
     return best[1], best[2]
 
 
-def of_nearly_a_size(plane: Array, kinds: Sequence[CardKind], mm_per_unit: float) -> tuple[CardKind, bool] | None:
-    """The kind (and whether it is turned) that has both sides of a squared quadrilateral (4, 2) to `OWN_SIDE`, if one has."""
-    if not is_square(plane, OWN_SIDE):
+def kind_of_size(plane: Array, kinds: Sequence[CardKind], mm: float, limit: float) -> tuple[CardKind, bool] | None:
+    """The kind, and whether it is turned, of which both sides of a squared quadrilateral (4, 2) are at this scale (mm per unit),
+    to this relative limit."""
+    if not (np.all(np.isfinite(plane)) and is_square(plane, max(SQUARENESS, limit))):
         return None
-    a, b = (float(v) * mm_per_unit for v in mean_sides(plane))
-    fits = [(max(abs(a / w - 1), abs(b / h - 1)), kind, turned) for kind, turned, w, h in ways(kinds)]
-    best = min(fits, key=lambda f: f[0], default=None)
-    return (best[1], best[2]) if best is not None and best[0] < OWN_SIDE else None
+    a, b = (float(v) * mm for v in mean_sides(plane))
+    for kind, turned, w, h in ways(kinds):
+        if max(abs(a / w - 1), abs(b / h - 1)) < limit:
+            return kind, turned
+    return None
 
 
 def is_sheet(kind: CardKind) -> bool:

@@ -1,6 +1,6 @@
 """The report as pictures: the photo with what was seen drawn in, and the opening as seen straight on.
 
-Positions come from the adjusted edges and from `H_image_wall`, which leaves the lens term out: good for looking at. The
+Positions come from the adjusted edges and from `H_image_wall`, which leaves the lens term out; the overlay puts it back. The
 numbers beside them come from the adjustment.
 """
 
@@ -88,9 +88,10 @@ class _Wall:
     """The opening in one photo: places in the wall, in mm, as pixels."""
 
     def __init__(self, geometry: PhotoGeometry, H_image_wall: NDArray[np.float64]) -> None:
-        self.H_image_wall = H_image_wall
+        self.geometry, self.H_image_wall = geometry, H_image_wall
         H_wall_image = _inverse(H_image_wall)
-        self.edges_mm: Mapping[str, Points] = {name: apply(H_wall_image, px) for name, px in geometry.edges_px.items()}
+        straight = {name: geometry.straightened(px) for name, px in geometry.edges_px.items()}
+        self.edges_mm: Mapping[str, Points] = {name: apply(H_wall_image, px) for name, px in straight.items()}
         self.height_mm = float(max(self.edges_mm["left"][:, 1].max(), self.edges_mm["right"][:, 1].max()))
 
     def x_mm(self, side: str, y_mm: float) -> float:
@@ -101,7 +102,7 @@ class _Wall:
 
     def px(self, x_mm: Sequence[float], y_mm: Sequence[float]) -> Points:
         """The pixels of n places, shape (n, 2)."""
-        return apply(self.H_image_wall, np.column_stack([x_mm, y_mm]))
+        return self.geometry.bent(apply(self.H_image_wall, np.column_stack([x_mm, y_mm])))
 
     def share(self, across: float, up: float) -> Points:
         """The pixel of a place given as shares of the width and the height."""
