@@ -153,7 +153,7 @@ def test_a_line_lies_on_the_centres_of_its_pixels() -> None:
 
 
 def test_what_is_drawn_over_a_bent_photo_ends_at_its_edges() -> None:
-    """Through a wide lens the corners of the sizes lie on the adjusted edges, which straight lines would miss by over 10 pixels."""
+    """Through a wide lens sizes end on the adjusted edges, which straight lines would miss by over 10 pixels."""
     straight, camera = made.geometry(), Camera(np.eye(3), np.zeros(3), 900.0, 400.0, 500.0, -0.12, 0.0)
     edges = {name: bent(px, camera) for name, px in straight.edges_px.items()}
     assert straight.H_image_wall is not None
