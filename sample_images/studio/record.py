@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from .camera import Camera
+from .opening import Opening
 from .shot import Shot
 
 ORIGIN = "rendered for this project with Mitsuba 3 from the scene of this name in the render.py beside it; no real place"
@@ -78,8 +79,8 @@ def _widths_at(shot: Shot) -> dict[str, float]:
     return shot.opening.heights_of_widths(None if shot.opening.head else shot.opening.height_mm)
 
 
-def _opening(shot: Shot, camera: Camera) -> dict[str, Any]:
-    opening = shot.opening
+def opening_facts(opening: Opening, camera: Camera, edge_taken: str) -> dict[str, Any]:
+    """What is true of an opening as this camera sees it, and in words along which line its sizes are taken."""
     found: dict[str, Any] = {
         "corners_px": _rounded(camera.project(_flat(opening.corners)), 4),
         "corners_mm": _rounded(opening.corners, 4),
@@ -92,10 +93,15 @@ def _opening(shot: Shot, camera: Camera) -> dict[str, Any]:
         "taper_mm_per_m": round(opening.taper, 6),
         "rack_mm_per_m": round(opening.rack, 6),
         "plumb_rectangle_mm": round(opening.plumb_rectangle_mm(), 4),
-        "edge_taken": "the arris: where the flat of the wall face ends",
+        "edge_taken": edge_taken,
     }
     if opening.head:
         found["curb_against_head_mm_per_m"] = round(opening.head_slope - opening.curb_level, 6)
+    return found
+
+
+def _opening(shot: Shot, camera: Camera) -> dict[str, Any]:
+    found = opening_facts(shot.opening, camera, "the arris: where the flat of the wall face ends")
     if shot.room.bullnose_mm:
         found["edge_taken"] = (
             f"the line where the flat of the wall face ends and the rounding of {shot.room.bullnose_mm:g} mm radius begins; "

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
+from sample_images.studio import record
 from sample_images.studio.camera import Camera
 
 from .ninth_cards import numbered
@@ -16,7 +16,6 @@ ORIGIN = "rendered for this project with Mitsuba 3 by ninth_rooms.py in tests/be
 LICENCE = "made for this project, same licence as the project"
 SIDES = ("bottom", "right", "top", "left")
 READINGS = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
-INCH = 25.4
 
 
 def title(plan: Plan) -> str:
@@ -77,7 +76,7 @@ def readings(plan: Plan) -> str:
         off = float(rng.uniform(-0.6, 0.6))
         if name in found:
             value = found[name] + off
-            lines.append(f'{name} = "{round(value) if plan.unit == "mm" else _inches(value)}"')
+            lines.append(f'{name} = "{round(value) if plan.unit == "mm" else record.inches(value)}"')
     return "\n".join(lines) + "\n"
 
 
@@ -91,25 +90,10 @@ def plumb_px(plan: Plan, camera: Camera) -> list | None:
 
 
 def _opening(plan: Plan, camera: Camera) -> dict[str, Any]:
-    opening = plan.opening
     r = plan.edge.radius
-    found: dict[str, Any] = {
-        "corners_px": _rounded(camera.project(_flat(opening.corners)), 4),
-        "corners_mm": _rounded(opening.corners, 4),
-        "head": opening.head,
-        "lean_left_mm_per_m": opening.lean_left,
-        "lean_right_mm_per_m": opening.lean_right,
-        "bow_left_mm": opening.bow_left_mm,
-        "bow_right_mm": opening.bow_right_mm,
-        "curb_level_mm_per_m": opening.curb_level,
-        "taper_mm_per_m": round(opening.taper, 6),
-        "rack_mm_per_m": round(opening.rack, 6),
-        "plumb_rectangle_mm": round(opening.plumb_rectangle_mm(), 4),
-        "edge_taken": plan.edge.words(),
-    }
+    found = record.opening_facts(plan.opening, camera, plan.edge.words())
     ends = {"left": r, "right": r, "curb": r if plan.four_sided else plan.curb_radius}
-    if opening.head:
-        found["curb_against_head_mm_per_m"] = round(opening.head_slope - opening.curb_level, 6)
+    if plan.opening.head:
         ends["head"] = r
     found["flat_ends_mm"] = ends
     return found
@@ -125,11 +109,6 @@ def _card(card: Reference, camera: Camera, number: int) -> dict[str, Any]:
         "corners_px": _rounded(camera.project(card.corners()), 4),
         "edges_px": {side: _rounded(camera.project(card.side(side, t)), 4) for side in SIDES},
     }
-
-
-def _inches(value_mm: float) -> str:
-    whole, part = divmod(round(value_mm / INCH * 16), 16)
-    return f"{whole} {Fraction(part, 16)}" if part else str(whole)
 
 
 def _flat(points: np.ndarray) -> np.ndarray:
