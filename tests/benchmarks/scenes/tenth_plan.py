@@ -223,8 +223,10 @@ def _camera(rng: Rng, site: Site, references: list[Reference], equivalent: float
 
 
 def _tone(rng: Rng, low: float, high: float, colour: float = 0.12) -> RGB:
-    """A colour of a given lightness."""
-    tint = np.exp(rng.normal(0, colour, 3))
+    """A colour of a given lightness, warm or cool rather than green or purple."""
+    tint = np.exp(
+        rng.normal(0.4 * colour, colour) * np.array([1, 0, -1]) + rng.normal(0, 0.4 * colour) * np.array([-0.5, 1, -0.5])
+    )
     return tuple(float(c) for c in np.clip(rng.uniform(low, high) * tint / tint.mean(), 0.01, 0.85))  # type: ignore[return-value]
 
 

@@ -32,8 +32,6 @@ ATTEMPTS = 40
 MOST_HIDDEN = 0.1  # of an edge
 READINGS = ("width_top", "width_middle", "width_bottom", "height_left", "height_right", "diagonal_rising", "diagonal_falling")
 ORIGIN = "rendered for this project with Mitsuba 3 by tests/benchmarks/scenes/tenth_rooms.py; no real place"
-
-
 PARTS = "face side soffit back niche biscuit grout nose trim silicone stone wood base riser tray floor ceiling walls dado"
 
 
@@ -60,7 +58,8 @@ def light(build: Builder, room: Room) -> None:
     strength = {"panels": 11.0, "warm and cool": 7.0, "downlights": 3.0, "flash": 2.0}.get(room.mood, 2.5)
     tint = warm if room.mood == "warm and cool" or rng.random() < 0.25 else day
     for x, z in ((w / 2 - rng.uniform(200, 700), 1400.0), (w / 2 + rng.uniform(200, 700), rng.uniform(1700, 2500))):
-        build.lamp((x, top, z), (0, -1, 0), (420, 420), tuple(strength * tint))
+        if z == 1400.0 or room.mood == "panels":
+            build.lamp((x, top, z), (0, -1, 0), (420, 420), tuple((1.0 if room.mood == "panels" else 1.7) * strength * tint))
     if room.mood.startswith("daylight") or room.mood == "warm and cool":
         left = room.mood == "daylight left" or (room.mood == "warm and cool" and rng.random() < 0.5)
         x = 3 - site.beyond_mm[0] if left else w + site.beyond_mm[1] - 3
@@ -95,7 +94,7 @@ def faults(room: Room, scene: mi.Scene) -> list[str]:
     """What the rays say against the truth: hidden corners, edges, cards, or an edge that is not where it should be."""
     found, o, camera = [], room.site.opening, room.camera
     middle = np.array([*o.corners.mean(axis=0), 0.0])
-    for name, edge in (o.edges(61)).items():
+    for name, edge in o.edges(61).items():
         points = np.column_stack([edge, np.zeros(len(edge))])
         inward = {"left": [1.5, 0, 0], "right": [-1.5, 0, 0], "curb": [0, 1.5, 0], "head": [0, -1.5, 0]}[name]
         landed = trace.where_pixels_land(scene, camera, camera.project(points[1:-1] + inward))

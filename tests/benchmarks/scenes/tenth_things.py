@@ -70,10 +70,9 @@ def hang(build: Builder, card: Reference) -> None:
     if card.tape is None:
         return
     strip = rounded_rectangle(*((26.0, 9.0) if card.kind == "id-1" else (55.0, 18.0)), 0.0)
-    spots = [(sx, sy, 45 * sx * sy * -1) for sx in (-1, 1) for sy in (-1, 1)] if card.corner_tape else [(0, 1, 90), (0, -1, 90)]
-    back = card.front_z_mm + 0.12 + card.bend_mm * 0.5
+    spots = [(sx, sy, -45 * sx * sy) for sx in (-1, 1) for sy in (-1, 1)] if card.corner_tape else [(0, 1, 90), (0, -1, 90)]
+    back, inset = card.front_z_mm + 0.12 + card.bend_mm * 0.5, 2.0 * card.corner_tape
     for sx, sy, turn in spots:
-        inset = 2.0 if card.corner_tape else 0.0
         at = placed(0, 0, 0, card.turn_deg)[:2, :2] @ [sx * (w / 2 - inset), sy * (h / 2 - inset)]
         middle = placed(card.centre_mm[0] + at[0], card.centre_mm[1] + at[1], back, card.turn_deg + turn)
         build.slab(strip, 0.06, middle, card.tape)
@@ -120,8 +119,8 @@ def _wet(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[flo
         build.box((x0, inside, far), (x1, 0, far + 75), finish["base"])
         for a, b in ((x0, 85), (w - 85, x1)):
             build.box((a, inside, far), (b, -1.5, -site.base_depth_mm), finish["base"])
-    chrome, side = metal(CHROME, 0.1), float(rng.choice([0.0, 1.0]))
-    x, y0, z = side * w + (1 - 2 * side) * 55, 0.36 * h, far * 0.55
+    chrome, side, y0, z = metal(CHROME, 0.1), float(rng.choice([0.0, 1.0])), 0.36 * h, far * 0.55
+    x = side * w + (1 - 2 * side) * 55
     if rng.random() < 0.5:  # a rail with a hand shower on the side wall
         build.capped_rod((x, y0, z), (x, y0 + 640, z), 10, chrome)
         build.capped_rod((x, y0 + 560, z), (x + (1 - 2 * side) * 120, y0 + 610, z + 30), 17, lacquer((0.75, 0.75, 0.77), 0.2))
@@ -136,18 +135,16 @@ def _wet(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[flo
 
 def _hall(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
     """A passage or a room without light."""
-    x0, x1 = -float(rng.uniform(80, 700)), size[0] + float(rng.uniform(80, 700))
-    near, far = -site.depth_mm, -float(rng.uniform(1500, 3000))
-    low, high = site.floor_y, site.ceiling_y
+    x0, x1, far = -float(rng.uniform(80, 700)), size[0] + float(rng.uniform(80, 700)), -float(rng.uniform(1500, 3000))
+    near, low, high = -site.depth_mm, site.floor_y, site.ceiling_y
     floor = np.array([[x0, low, 0], [x1, low, 0], [x1, low, far], [x0, low, far]])
     build.quad(floor, finish["tray"], floor[:, [0, 2]] * [1, -1])
     build.quad(np.array([[x0, high, near], [x1, high, near], [x1, high, far], [x0, high, far]]), finish["ceiling"])
     _panel(build, (x0, x1), (low, high), far, finish["back"])
     for x in (x0, x1):
         build.quad(np.array([[x, low, near], [x, low, far], [x, high, far], [x, high, near]]), finish["back"])
-    door = lacquer((0.6, 0.58, 0.54), 0.3)
     dx = float(rng.uniform(x0 + 60, x1 - 860))
-    build.box((dx, low, far), (dx + 800, low + 2000, far + 30), door)
+    build.box((dx, low, far), (dx + 800, low + 2000, far + 30), lacquer((0.6, 0.58, 0.54), 0.3))
     build.capped_rod((dx + 70, low + 1020, far + 30), (dx + 170, low + 1020, far + 80), 9, metal(CHROME))
     build.box((x1 - 420, low, far + 100), (x1 - 60, low + 760, far + 420), finish["wood"])
     if site.behind == "hall":
@@ -157,24 +154,17 @@ def _hall(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[fl
 
 def _wardrobe(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
     (w, h), far = size, -site.depth_mm
-    low = site.floor_y
-    _panel(build, (-30, w + 30), (low, h + 30), far, finish["back"])
+    _panel(build, (-30, w + 30), (site.floor_y, h + 30), far, finish["back"])
     floor = np.array([[-30, -2, 0], [w + 30, -2, 0], [w + 30, -2, far], [-30, -2, far]])
     build.quad(floor, finish["wood"], floor[:, [0, 2]])
     build.box((-20, 0.84 * h, far), (w + 20, 0.84 * h + 22, -70), finish["wood"])
     build.rod((0, 0.79 * h, far / 2), (w, 0.79 * h, far / 2), 12, metal(CHROME))
-    x = 60.0
-    while x < 0.8 * w:
-        cloth = plain(tuple(float(c) for c in rng.uniform(0.03, 0.6, 3)))
+    for x in np.cumsum(rng.uniform(28, 90, int(0.8 * w / 60))):
+        cloth = plain(_any(rng, 0.03, 0.6))
         drop, deep = float(rng.uniform(500, 0.7 * h)), float(rng.uniform(160, 220))
         z = np.linspace(-deep, deep, 25) + far / 2
         top = np.column_stack([x + 8 * np.sin(z / 30), np.full(25, 0.76 * h), z])
-        low_edge = top + np.array([14, -drop, 0])
-        build.strip(top, low_edge, top[:, :2], low_edge[:, :2], cloth)
-        x += float(rng.uniform(28, 90))
-    for k in range(3):
-        a, y = 60 + 0.3 * w * k, 0.84 * h + 22
-        build.box((a, y, far + 60), (a + 0.22 * w, y + 110, -150), plain((0.5 - 0.12 * k, 0.42, 0.3)))
+        build.strip(top, top + np.array([14, -drop, 0]), top[:, :2], top[:, :2], cloth)
 
 
 def _window(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
@@ -189,8 +179,7 @@ def _window(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[
     for y0, y1, rgb in ((-700, 0.35 * h, (0.3, 0.37, 0.24)), (0.35 * h, h + 800, (1.3, 1.4, 1.6))):
         build.lamp((w / 2, (y0 + y1) / 2, z - 900), (0, 0, 1), (w + 2400, y1 - y0), rgb)
     if rng.random() < 0.7:
-        slat = plain((0.72, 0.71, 0.68))
-        y, stop = h - 70, h * float(rng.uniform(0.35, 0.8))
+        slat, y, stop = plain((0.72, 0.71, 0.68)), h - 70, h * float(rng.uniform(0.35, 0.8))
         while y > stop:
             build.quad(np.array([[62, y, z + 22], [w - 62, y, z + 22], [w - 62, y + 18, z + 6], [62, y + 18, z + 6]]), slat)
             y -= 24
@@ -198,17 +187,20 @@ def _window(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[
 
 def _glass(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
     """A mirror set back in a recess, with a lit strip or without."""
-    (w, h), z = size, -site.depth_mm
-    _panel(build, (-10, w + 10), (-10, h + 10), z, mirror())
+    _panel(build, (-10, size[0] + 10), (-10, size[1] + 10), -site.depth_mm, mirror())
     if rng.random() < 0.5:
-        build.box((0.2 * w, h - 60, z), (0.8 * w, h - 45, z + 25), metal(CHROME))
+        build.box((0.2 * size[0], size[1] - 60, -site.depth_mm), (0.8 * size[0], size[1] - 45, 25 - site.depth_mm), metal(CHROME))
+
+
+def _any(rng: Rng, low: float, high: float) -> tuple[float, float, float]:
+    """A colour, mostly a dull one."""
+    return tuple(float(c) for c in rng.uniform(low, high) * rng.uniform(0.6, 1.0, 3))  # type: ignore[return-value]
 
 
 def _bottle(build: Builder, at: tuple[float, float, float], rng: Rng) -> None:
     x, y, z = at
     tall, r = float(rng.uniform(110, 215)), float(rng.uniform(22, 33))
-    body = lacquer(tuple(float(c) for c in rng.uniform(0.05, 0.75, 3)), 0.2)
-    build.capped_rod((x, y, z), (x, y + tall, z), r, body)
+    build.capped_rod((x, y, z), (x, y + tall, z), r, lacquer(_any(rng, 0.05, 0.75), 0.2))
     build.capped_rod((x, y + tall, z), (x, y + tall + 22, z), 0.55 * r, lacquer((0.75, 0.75, 0.72), 0.2))
 
 
@@ -218,7 +210,7 @@ def _picture(build: Builder, at: tuple[float, float, float], size: tuple[float, 
     a, b = size[0] / 2, size[1] / 2
     build.box((x - a, y - b, z), (x + a, y + b, z + 18), frame)
     build.box((x - a + 22, y - b + 22, z), (x + a - 22, y + b - 22, z + 19), plain((0.7, 0.69, 0.65)))
-    build.box((x - a / 2, y - b / 2, z), (x + a / 2, y + b / 2, z + 20), plain(tuple(float(c) for c in rng.uniform(0.1, 0.6, 3))))
+    build.box((x - a / 2, y - b / 2, z), (x + a / 2, y + b / 2, z + 20), plain(_any(rng, 0.1, 0.7)))
 
 
 WALL_THINGS = {
@@ -249,19 +241,19 @@ def clutter(build: Builder, site: Site, taken: list[tuple[float, float, float, f
 def _on_wall(build: Builder, kind: str, at: tuple[float, float], size: tuple[float, float], rng: Rng) -> None:
     (x, y), (a, b) = at, size
     white, chrome = lacquer((0.74, 0.74, 0.72), 0.25), metal(CHROME)
-    cloth = plain(tuple(float(c) for c in rng.uniform(0.08, 0.75) * rng.uniform(0.5, 1, 3)))
+    cloth = plain(_any(rng, 0.08, 0.75))
     if kind in ("switch", "socket"):
         build.box((x - a / 2, y - b / 2, 0), (x + a / 2, y + b / 2, 9), white)
+        face = white if kind == "switch" else plain((0.4, 0.4, 0.4))
         for k in (-1, 1) if kind == "socket" else (0,):
-            face = white if kind == "switch" else plain((0.4, 0.4, 0.4))
             build.box((x + k * 37 - 22, y - 22, 8), (x + k * 37 + 22, y + 22, 12), face)
     elif kind == "frame":
         _picture(build, (x, y, 0.5), size, rng)
     elif kind == "radiator":
         for k in range(12):
             build.capped_rod((x - a / 2, y - b / 2 + k * b / 11, 50), (x + a / 2, y - b / 2 + k * b / 11, 50), 11, white)
-        for k in (-1, 1):
-            build.capped_rod((x + k * a / 2, y - b / 2, 45), (x + k * a / 2, y + b / 2, 45), 16, white)
+        for end in (x - a / 2, x + a / 2):
+            build.capped_rod((end, y - b / 2, 45), (end, y + b / 2, 45), 16, white)
     elif kind == "pipe":
         build.rod((x, y - b / 2, 24), (x, y + b / 2, 24), 11, white)
     elif kind == "rail":
@@ -269,10 +261,9 @@ def _on_wall(build: Builder, kind: str, at: tuple[float, float], size: tuple[flo
         for k in (-1, 1):
             build.capped_rod((x + k * a * 0.45, y, 0), (x + k * a * 0.45, y, 60), 11, chrome)
     else:  # cloth from a hook, gathered at the top
-        u = np.linspace(-1, 1, 61)
-        lines = []
+        u, lines = np.linspace(-1, 1, 61), []
         for t in np.linspace(0, 1, 25):
-            wide = a / 2 * (0.22 + 0.78 * min(1.0, 2.2 * t) ** 0.7)
+            wide = a / 2 * (0.45 + 0.55 * min(1.0, 2.6 * t) ** 0.7)
             deep = 34 + 14 * np.sin(9 * u + 2 * t) * (0.5 + t / 2)
             lines.append(np.column_stack([x + wide * u, np.full(61, y + b / 2 - t * b), deep]))
         for p, q in pairwise(lines):
@@ -282,16 +273,21 @@ def _on_wall(build: Builder, kind: str, at: tuple[float, float], size: tuple[flo
 
 def _on_floor(build: Builder, site: Site, rng: Rng, finish: Finishes) -> None:
     w, y = site.opening.width_mm, site.floor_y
-    stuff = rng.random(6)
-    ware = lacquer((0.8, 0.8, 0.79), 0.1)
-    if stuff[0] < 0.5 and site.base not in ("saddle",):
-        x, z = float(rng.uniform(0.3, 0.7)) * w, float(rng.uniform(430, 800))
-        build.box((x - 380, y, z - 240), (x + 380, y + 13, z + 240), plain(tuple(float(c) for c in rng.uniform(0.1, 0.7, 3))))
+    stuff = rng.random(7)
+    ware, x, z = lacquer((0.8, 0.8, 0.79), 0.1), float(rng.uniform(0.3, 0.7)) * w, float(rng.uniform(430, 800))
+    if stuff[0] < 0.5 and site.base != "saddle":
+        build.box((x - 380, y, z - 240), (x + 380, y + 13, z + 240), plain(_any(rng, 0.1, 0.75)))
     if stuff[1] < 0.4:
         build.rod((-330, y, 190), (-330, y + 260, 190), 100, metal(CHROME, 0.25))
     if stuff[2] < 0.3:
         build.capped_rod((w + 260, y, 150), (w + 260, y + 130, 150), 48, ware)
         build.capped_rod((w + 260, y + 120, 150), (w + 262, y + 420, 152), 8, metal(CHROME))
+    if stuff[6] < 0.5 and site.base in ("curb", "cap", "tub"):  # a cloth over the edge
+        x, half, o = float(rng.uniform(0.25, 0.75)) * w, float(rng.uniform(0.025, 0.043)) * w, site.overhang_mm
+        path = np.array([(3.0, -70.0), (3.0, o + 2), (-2.0, o + 4), (-0.75 * min(160.0, -y), o + 6)])
+        path[:, 0] += site.opening.curb_level * x / 1000
+        a, b = (np.column_stack([np.full(4, x + k * half), path]) for k in (-1, 1))
+        build.strip(a, b, a[:, :2], b[:, :2], plain(_any(rng, 0.1, 0.75)))
     right = bool(stuff[3] < 0.5)
     x = w + site.beyond_mm[1] - 210 if right else -site.beyond_mm[0] + 210
     if site.beyond_mm[right] > 700 and stuff[4] < 0.45:  # a toilet against the side wall
