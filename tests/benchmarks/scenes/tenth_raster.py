@@ -115,7 +115,7 @@ class Phone:
 def some_phone(rng: np.random.Generator) -> Phone:
     return Phone(
         exposure=float(rng.normal(0.0, 0.22)), blur_px=float(rng.uniform(0.6, 1.0)),
-        noise=float(rng.choice([0.006, 0.012, 0.02, 0.035])), denoise=float(rng.uniform(0.3, 0.95)),
+        noise=float(rng.choice([0.005, 0.009, 0.015, 0.026])), denoise=float(rng.uniform(0.3, 0.95)),
         sharpen=float(rng.uniform(0.2, 1.1)), radius_px=float(rng.uniform(0.9, 2.0)),
         local=float(rng.uniform(0.05, 0.35)), vignette=float(rng.uniform(0.03, 0.25)),
         cast=tuple(float(c) for c in 1 + rng.normal(0, 0.035, 3)), saturation=float(rng.uniform(0.9, 1.25)),  # type: ignore[arg-type]
@@ -151,7 +151,7 @@ def photograph(linear: np.ndarray, phone: Phone, seed: int) -> np.ndarray:
 def _exposure(light: np.ndarray) -> float:
     small = cv2.resize(light, (300, 300), interpolation=cv2.INTER_AREA).mean(axis=2)
     mean = float(np.exp(np.log(np.maximum(small, 2e-3 * small.max())).mean()))
-    return min(0.27 / mean, 1.25 / float(np.percentile(small, 98)))
+    return min(0.27 / mean, 1.2 / float(np.percentile(small, 88)))
 
 
 def _mosaic(light: np.ndarray, phone: Phone, rng: np.random.Generator) -> np.ndarray:
@@ -171,7 +171,7 @@ def _smooth(light: np.ndarray, phone: Phone) -> np.ndarray:
     """Texture is smeared where it is weak; colour is smeared more."""
     root = np.sqrt(np.maximum(light, 0))
     luma = root.mean(axis=2)
-    soft = cv2.bilateralFilter(luma, 5, 0.02 + 2.2 * phone.noise, 1.8)
+    soft = cv2.bilateralFilter(luma, 5, 0.03 + 2.2 * phone.noise, 1.8)
     colour = root - luma[..., None]
     blurred = cv2.GaussianBlur(colour, (0, 0), 0.6 + 1.4 * phone.denoise)
     mixed = luma + phone.denoise * (soft - luma)

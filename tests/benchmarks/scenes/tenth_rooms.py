@@ -26,7 +26,7 @@ from sample_images.studio.things import hang_plumb_line
 from . import tenth_plan, tenth_raster
 from .tenth_plan import NAMES, SEED, Room
 from .tenth_things import Reference, clutter, furnish_behind, hang
-from .tenth_walls import Finishes, raise_walls
+from .tenth_walls import Finishes, raise_walls, weigh
 
 ATTEMPTS = 40
 MOST_HIDDEN = 0.1  # of an edge
@@ -60,10 +60,12 @@ def light(build: Builder, room: Room) -> None:
     for x, z in ((w / 2 - rng.uniform(200, 700), 1400.0), (w / 2 + rng.uniform(200, 700), rng.uniform(1700, 2500))):
         if z == 1400.0 or room.mood == "panels":
             build.lamp((x, top, z), (0, -1, 0), (420, 420), tuple((1.0 if room.mood == "panels" else 1.7) * strength * tint))
+            weigh(build, 1.0 if room.mood in ("panels", "warm and cool", "downlights") else 0.4)
     if room.mood.startswith("daylight") or room.mood == "warm and cool":
         left = room.mood == "daylight left" or (room.mood == "warm and cool" and rng.random() < 0.5)
         x = 3 - site.beyond_mm[0] if left else w + site.beyond_mm[1] - 3
         build.lamp((x, site.floor_y + 1500, rng.uniform(1500, 2300)), (1 if left else -1, 0, 0), (1000, 1200), tuple(4.5 * cool))
+        weigh(build, 1.5)
     if room.mood == "downlights":
         count = int(rng.integers(2, 5))
         for k in range(count):
@@ -76,6 +78,7 @@ def light(build: Builder, room: Room) -> None:
         y = site.opening.height_mm - 12 if site.lowered else top
         glow = rng.choice([6.0, 12.0, 20.0]) * (warm if rng.random() < 0.5 else day)
         build.lamp((w / 2 + 40, y, -site.depth_mm * 0.5), (0, -1, 0), (240, 240), tuple(glow))
+        weigh(build, 0.3)
 
 
 def _spot(build: Builder, at: tuple, target: tuple, power: np.ndarray, half_deg: float) -> None:
@@ -83,6 +86,7 @@ def _spot(build: Builder, at: tuple, target: tuple, power: np.ndarray, half_deg:
     place = mi.ScalarTransform4f().look_at(list(at), list(target), up)
     glow = {"type": "rgb", "value": [float(p) for p in power]}
     build.add({"type": "spot", "to_world": place, "intensity": glow, "cutoff_angle": half_deg, "beam_width": 0.55 * half_deg})
+    weigh(build, 1.2 if half_deg > 50 else 0.4)
 
 
 def _keep_clear(card: Reference) -> tuple[float, float, float, float]:
@@ -182,6 +186,7 @@ def main() -> None:
     options = _options()
     mi.set_variant(options.variant)
     mi.set_log_level(mi.LogLevel.Error)
+    trace.BOUNCES = 6
     part, parts = (int(n) for n in options.part.split("/"))
     names = [n for k, n in enumerate(NAMES) if k % parts == part - 1 and (not options.only or n in options.only)]
     waiting: list[Future[None]] = []

@@ -11,7 +11,7 @@ from sample_images.studio.shapes import Builder, placed, rounded_rectangle
 from sample_images.studio.surfaces import Surface, lacquer, metal, plain
 
 from .tenth_finish import mirror
-from .tenth_walls import Finishes, Site
+from .tenth_walls import Finishes, Site, weigh
 
 Rng = np.random.Generator
 CHROME = (0.74, 0.74, 0.76)
@@ -150,6 +150,7 @@ def _hall(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[fl
     if site.behind == "hall":
         _picture(build, (x0 + 0.5 * (x1 - x0), low + 1500, far + 32), (300, 400), rng)
         build.lamp(((x0 + x1) / 2, high - 5, (near + far) / 2), (0, -1, 0), (450, 450), (9, 8.0, 6.6))
+        weigh(build, 0.3)
 
 
 def _wardrobe(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
@@ -178,11 +179,11 @@ def _window(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[
         build.box((w / 2 - 35, 0, z - 60), (w / 2 + 35, h, z + 4), white)
     for y0, y1, rgb in ((-700, 0.35 * h, (0.3, 0.37, 0.24)), (0.35 * h, h + 800, (1.3, 1.4, 1.6))):
         build.lamp((w / 2, (y0 + y1) / 2, z - 900), (0, 0, 1), (w + 2400, y1 - y0), rgb)
+        weigh(build, 0.25)
     if rng.random() < 0.7:
-        slat, y, stop = plain((0.72, 0.71, 0.68)), h - 70, h * float(rng.uniform(0.35, 0.8))
-        while y > stop:
+        slat = plain((0.72, 0.71, 0.68))
+        for y in np.arange(h - 70, h * float(rng.uniform(0.35, 0.8)), -24):
             build.quad(np.array([[62, y, z + 22], [w - 62, y, z + 22], [w - 62, y + 18, z + 6], [62, y + 18, z + 6]]), slat)
-            y -= 24
 
 
 def _glass(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[float, float]) -> None:
@@ -193,7 +194,6 @@ def _glass(build: Builder, site: Site, finish: Finishes, rng: Rng, size: tuple[f
 
 
 def _any(rng: Rng, low: float, high: float) -> tuple[float, float, float]:
-    """A colour, mostly a dull one."""
     return tuple(float(c) for c in rng.uniform(low, high) * rng.uniform(0.6, 1.0, 3))  # type: ignore[return-value]
 
 
