@@ -202,7 +202,7 @@ def _camera(rng: Rng, site: Site, references: list[Reference], equivalent: float
     w, h = (4032, 3024) if lies else (3024, 4032)
     wide = equivalent < 23
     for turn in range(60):
-        far = float(np.clip(rng.normal(2350 if wide else 2560 + 4 * turn, 190), 2000, 3200))
+        far = float(np.clip(rng.normal(2350 if wide or o.height_mm < 1300 else 2560 + 4 * turn, 190), 2000, 3200))
         angle = float(np.clip(rng.normal(0, 9), -22, 22))
         x = (low[0] + high[0]) / 2 + far * np.tan(np.radians(angle)) + rng.normal(0, 60)
         x = np.clip(x, 160 - site.beyond_mm[0], o.width_mm + site.beyond_mm[1] - 160)
