@@ -13,6 +13,7 @@ from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import ROUGH_PX, CutCard, border_sides, cut_cards, mm_per_unit
 from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
+from vision.geometry.framed import is_framed
 from vision.geometry.odd_shapes import odd_candidates
 from vision.geometry.outer import sheets_round
 from vision.geometry.shapes import match_kind, mean_sides, same_place
@@ -86,7 +87,7 @@ def find_cards_and_cut(
     out = []
     for quad, strength, plane in zip(quads[whole], strengths[whole], planes[whole], strict=True):
         match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
-        if match is None or _among_look_alikes(plane, planes):
+        if match is None or _among_look_alikes(plane, planes) or is_framed(plane, planes):
             continue
         if outline is not None and not _plausible(*outline, plane, match):
             continue

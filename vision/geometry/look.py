@@ -6,8 +6,8 @@ A `Look` is about a twentieth of the photo and is all that `measure` needs, so a
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
 from vision.geometry.any_scale import sheets_at_any_scale
+from vision.geometry.arris_sight import Sight, reduced, sights
 from vision.geometry.by_shape import find_cards_and_cut
 from vision.geometry.by_size import cards_by_size, near_a_size
 from vision.geometry.camera import CameraPrior, bendable, camera_prior
@@ -25,7 +26,7 @@ from vision.geometry.ends import going_on, of_its_own
 from vision.geometry.joints import face_segments
 from vision.geometry.lines import LineFacts, LineLook, look_at_line
 from vision.geometry.reach import corner_reach_px, usual_reach_px
-from vision.geometry.rough_outline import Marks, bent_by, located_view, outline_strips
+from vision.geometry.rough_outline import OUTLINE_CORNERS, Marks, bent_by, located_view, outline_strips
 from vision.geometry.shapes import mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
 from vision.geometry.strips import Strip, take_strip
@@ -90,6 +91,8 @@ class Look:
     """px of this photo; how well the corners are said to be marked, None where nothing is said"""
     by_person: bool = False
     """True where a person marked the corners, so that they may stand for an edge that cannot be followed"""
+    sights: Mapping[str, Sight] = field(default_factory=dict)
+    """by outline edge, where the arris seems to run beside the rough corners' line"""
 
     @property
     def marks(self) -> Marks:
@@ -154,13 +157,14 @@ def _look(
     """What `look` says, through a camera of which this is known beforehand."""
     scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
     half = max(round(settings.edges.strip_px * scale), 24)
-    view, outline = None, {}
+    view, outline, arrises = None, {}, {}
     if corners_px is not None:
         _require_inside(photo, corners_px)
         wider = corner_reach_px(scale, corners_within_px, settings.edges) - usual_reach_px(scale, settings.edges)
         outline = outline_strips(photo.pixels, corners_px, half + max(math.ceil(wider), 0), has_head=has_head)
         prior = bent_by(Marks(corners_px, outline, scale, prior, corners_within_px), settings.edges)
         view = view_of_rectangle(corners_px, prior, has_head=has_head)
+        arrises = sights(reduced(photo.pixels, prior, scale), {n: corners_px[list(OUTLINE_CORNERS[n])] for n in outline})
     there = None if view is None or corners_px is None else (view, corners_px)
     by_shape = find_cards_and_cut(photo.pixels, kinds, there, prior, settings)
     found = beside_targets(by_shape.cards, targets := find_targets(photo.pixels, kinds))
@@ -189,7 +193,20 @@ def _look(
     drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
     down = None if photo.down is None else np.array(photo.down)
     segments = face_segments(photo.pixels, settings.joints)
-    rest = (plumb, drawn, down, tuple(by_shape.cut), segments, strange, sized, round_print, near, corners_within_px, by_person)
+    rest = (
+        plumb,
+        drawn,
+        down,
+        tuple(by_shape.cut),
+        segments,
+        strange,
+        sized,
+        round_print,
+        near,
+        corners_within_px,
+        by_person,
+        arrises,
+    )
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

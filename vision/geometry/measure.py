@@ -24,7 +24,7 @@ from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
 from vision.geometry.not_there import cards_cut_off, plumb_lines_not_seen, stated_but_not_there
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
-from vision.geometry.numbered import counted_without, miscounted, with_any_number
+from vision.geometry.numbered import counted_without, miscounted, require_on_the_wall, with_any_number
 from vision.geometry.observe import clean_blur, observe_card, observe_outline
 from vision.geometry.one_opening import of_one_opening, two_openings
 from vision.geometry.opening import CardSeen, Opening
@@ -151,6 +151,7 @@ def measure_seen(
         raise cut_off(" and ".join(c.words for c in cut))
     require_whole_frame({c.number: c.used for p in photos for c in p.cards})
     require_a_card(dropped, photos, demands.cards.kinds, settings)
+    require_on_the_wall(photos, demands)
     before, (photos, refused, chosen) = photos, choose_cards(photos)
     require_paper(photos)
     photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.errors import Finding
+from vision.errors import CannotMeasure, Finding
 from vision.geometry.cards import CardSpec
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 
@@ -21,6 +21,24 @@ def missing_numbers(cards: Sequence[SeenCard], demands: Demands) -> list[CardSpe
     """Statements by number for which no card of that number and kind was found."""
     kinds = {c.number: c.spec.kind.name for c in cards}
     return [s for s in demands.cards.specs if s.number is not None and kinds.get(s.number) != s.kind.name]
+
+
+def require_on_the_wall(photos: Sequence[SeenPhoto], demands: Demands) -> None:
+    """CannotMeasure (card-missing) where references that are stated by number to be in the opening's plane are missing, and what
+    was found hangs inside the opening, where nothing lies in it."""
+    used = [c for p in photos for c in p.used]
+    missing = missing_numbers([c for p in photos for c in p.cards], demands)
+    if not missing or not used or not all(c.floats for c in used):
+        return
+    places = " and ".join(f"near ({x:.0f}, {y:.0f})" for x, y in (c.corners_px.mean(axis=0) for c in used))
+    raise CannotMeasure(
+        "cards",
+        "card-missing",
+        found=f"{photos[0].look.name}: what looks like a reference {places} hangs inside the opening, where nothing lies in its "
+        f"plane; of those stated by number {len(missing)} more {'is' if len(missing) == 1 else 'are'} not found",
+        needed="the references as stated, beside or above the opening",
+        remedy="mark their corners with card-corners; if one does hang in the opening, state how far behind the wall face",
+    )
 
 
 def with_any_number(photos: Sequence[SeenPhoto], demands: Demands) -> list[SeenPhoto]:

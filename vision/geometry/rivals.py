@@ -110,17 +110,17 @@ def _moved(points: EdgePoints, by: Beside, strip: Strip) -> EdgePoints:
 def rival_findings(beside: Sequence[Mapping[str, Beside]]) -> list[Finding]:
     """What was taken in the middle, and the strips of which one border was, in words; it holds nothing, since the sizes'
     uncertainty says it."""
-    middle = [_taken_in_the_middle(name, b.apart_px) for photo in beside for name, b in photo.items() if b.apart_px]
+    middle = [_taken_between(name, b) for photo in beside for name, b in photo.items() if b.apart_px]
     told = [(border, [n for n, b in photo.items() if b.border == border]) for photo in beside for border in STRIPS]
     return middle + [_strip(names, border) for border, names in told if names]
 
 
-def _taken_in_the_middle(name: str, apart_px: float) -> Finding:
-    remedy = remedy_for([apart_px])
+def _taken_between(name: str, by: Beside) -> Finding:
+    remedy = remedy_for([by.apart_px])
     return Finding(
         "edge-hidden",
-        f"Two lines some {apart_px:.0f} pixels apart are nearly as clear along the {name}; their middle was taken, "
-        "give or take half of that.",
+        f"Two lines some {by.apart_px:.0f} pixels apart are nearly as likely along the {name}; it was taken between them, "
+        f"give or take {by.doubt_px:.0f}.",
         f"{remedy[0].upper()}{remedy[1:]}.",
         holds=False,
     )

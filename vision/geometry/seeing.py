@@ -31,6 +31,7 @@ from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import same_place
 from vision.geometry.start import USUAL_DISTANCE_MM, PlaneView, view_of_rectangle
 from vision.geometry.targets import is_whole
+from vision.geometry.which_line import SURE, by_edge
 from vision.settings import EdgeSettings, Settings
 
 Array = NDArray[np.float64]
@@ -43,6 +44,8 @@ BESIDE_SHARE = 0.8
 UNSURE = 0.4
 """share of a strip's width that stays in doubt where lines further off leave open what the nearer ones tell: of twelve such edges
 in 138 rendered rooms ten were right"""
+MOST_DOUBT_PX, LIKELY = 8.0, 0.8
+"""px at 12 MP, and odds of the likeliest line: an edge of more doubt and less odds is better taken as it was marked"""
 MOVED_PX = 1.0
 """px at 12 MP; from which an edge is moved, or two places of it differ"""
 COLOUR_BLUR_PX = 1.0
@@ -78,7 +81,7 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     beside = beside_rivals(curves, {n: r for n, r in rivals.items() if n in outline}) | told
     outline = moved_beside(finished(outline, seen.scale, settings.edges), beside, seen.outline)
     outline |= marked_edges(seen, list(unclear), settings.edges)
-    curves |= rough_curves(seen, list(unclear))
+    curves |= rough_curves(seen, list(unclear), settings.edges)
     taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items()}
     corners = refined_corners(taken, seen.marks)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
@@ -91,33 +94,66 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
 
 
 def _lines_meant(seen: Look, demands: Demands, settings: EdgeSettings) -> tuple[RoughEdges, dict[str, Rival], dict[str, Beside]]:
-    """The outline's rough courses, those that have rivals, and the doubt of those that parallax tells from theirs.
+    """The outline's rough courses, those that have rivals, and the doubt of those that are told from theirs.
 
-    Corners that are said to be marked closely tell that themselves. For parallax lines count that lie further from the followed
-    one than corners may be off: a trim is known by being as wide all round.
+    Corners that are said to be marked closely tell that themselves.
     """
     courses = rough_courses(seen.marks, settings)
     curves, rivals = curves_and_rivals(courses)
     if seen.corners_within_px is not None:
         return curves, rivals, {}
     view = view_of_rectangle(refined_corners(curves, seen.marks), seen.prior, has_head=demands.has_head)
-    told = {n: t for n, t in _told(courses, rivals, seen, view, settings).items() if _as_marked(n, courses[n], t, seen, settings)}
-    curves |= {n: (curves[n][0] + t.shift, curves[n][1]) for n, t in told.items()}
-    doubts = {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0, t.border) for n, t in told.items()}
-    return curves, {n: r for n, r in rivals.items() if n not in told}, doubts
+    reach = BESIDE_SHARE * settings.strip_px * seen.scale
+    wider = {n: (lines_beside(c, seen.outline[n], e, reach_px=reach, scale=seen.scale), e) for n, (c, e) in courses.items()}
+    told = _told(courses, wider, rivals, seen, view)
+    told = {n: t for n, t in told.items() if _as_marked(n, courses[n], t, seen, settings)}
+    moved, doubts = (_by_odds if seen.sights else _by_parallax)(seen, wider, rivals, told, settings)
+    return curves | moved, {n: r for n, r in rivals.items() if n not in doubts}, doubts
+
+
+def _by_parallax(
+    _seen: Look, courses: Mapping[str, Followed], _rivals: Mapping[str, Rival], told: Mapping[str, Told], _settings: EdgeSettings
+) -> tuple[RoughEdges, dict[str, Beside]]:
+    """Edges that parallax tells, where nothing else does."""
+    curves = {n: (courses[n][0].curve + t.shift, courses[n][1]) for n, t in told.items()}
+    return curves, {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0, t.border) for n, t in told.items()}
+
+
+def _by_odds(
+    seen: Look, courses: Mapping[str, Followed], rivals: Mapping[str, Rival], told: Mapping[str, Told], settings: EdgeSettings
+) -> tuple[RoughEdges, dict[str, Beside]]:
+    """Edges of which there is a doubt, on their likeliest lines, with where they are taken beside them and how doubtful that is.
+
+    No doubt is of an edge without a rival, of which parallax says nothing, and that is the likeliest line by all that is seen.
+    """
+    reach, least = usual_reach_px(seen.scale, settings), MOVED_PX * seen.scale
+    curves: RoughEdges = {}
+    doubts = {}
+    for name, one in by_edge(courses, told, seen.outline, seen.sights, scale=seen.scale, within_px=reach).items():
+        course, extent = courses[name]
+        if name not in rivals and name not in told and np.abs(one.likeliest).mean() <= least:
+            continue
+        if one.doubt_px > MOST_DOUBT_PX * max(seen.scale, 0.5) and one.odds < LIKELY and name in rivals:
+            continue
+        curves[name] = (course.curve + one.likeliest, extent)
+        as_told = name in told and np.abs(told[name].shift - one.likeliest).mean() <= least
+        border = told[name].border if as_told and one.odds >= SURE else ""
+        apart = one.apart_px if one.odds < SURE else 0.0
+        doubts[name] = Beside(curves[name][0], one.shift - one.likeliest, one.doubt_px, apart, border)
+    return curves, doubts
 
 
 def _told(
-    courses: Mapping[str, Followed], rivals: Mapping[str, Rival], seen: Look, view: PlaneView, settings: EdgeSettings
+    courses: Mapping[str, Followed], wider: Mapping[str, Followed], rivals: Mapping[str, Rival], seen: Look, view: PlaneView
 ) -> dict[str, Told]:
-    """What parallax tells by the lines within the search alone, and, of edges that it does not tell then, by all near them.
+    """What parallax tells by the lines within the search alone, and, of edges that it does not tell then, by all near them: a
+    trim is known by being as wide all round.
 
     An edge without a rival that would stay where it is keeps its doubt; one of which the two say otherwise is not told,
     and one that all of them leave open is told with more doubt.
     """
-    reach, least, strips = BESIDE_SHARE * settings.strip_px * seen.scale, MOVED_PX * seen.scale, seen.outline
+    least, strips = MOVED_PX * seen.scale, seen.outline
     near = told_by_parallax(courses, strips, view, seen.scale)
-    wider = {n: (lines_beside(c, strips[n], e, reach_px=reach, scale=seen.scale), e) for n, (c, e) in courses.items()}
     far = told_by_parallax(wider, strips, view, seen.scale)
     out = {n: t for n, t in far.items() if n not in near and (n in rivals or np.abs(t.shift).mean() > least)}
     out |= {n: replace(t, doubt_px=float(np.hypot(t.doubt_px, UNSURE * t.wide_px))) for n, t in near.items() if n not in far}
