@@ -14,6 +14,7 @@ import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -82,12 +83,13 @@ class Sight:
         """Ends (2, 2) px of the photo of the line that runs so many columns (2,) inside of this one's ends."""
         return np.asarray(self.ends + columns[:, None] * self.normal)
 
-    def support(self, columns: Array) -> Array:
-        """How much lines (n, 2) columns inside at both ends are seen to be the arris: mean logarithms (n,) of their shares."""
+    def support(self, columns: Array, wide: float = WIDE) -> Array:
+        """How much lines (n, 2) columns inside at both ends are seen to be the arris: mean logarithms (n,) of their shares, each
+        with `wide` columns to either side."""
         shares = self.shares[OWN, :COLUMNS]
         total = np.concatenate([np.zeros((len(shares), 1)), np.cumsum(shares, axis=1)], axis=1)
         at = columns[:, :1] * (1 - ALONG[OWN]) + columns[:, 1:] * ALONG[OWN] + HALF + 0.5
-        inside = _at(total, at + WIDE) - _at(total, at - WIDE)
+        inside = _at(total, at + wide) - _at(total, at - wide)
         return np.asarray(np.log(inside + FLOOR).mean(axis=1))
 
 
@@ -149,12 +151,17 @@ def _shares(windows: NDArray[np.float32]) -> list[Array]:
     return list(odds / odds.sum(axis=2, keepdims=True))
 
 
+def ask(network: Path | None) -> None:
+    """Ask another network (ONNX) from now on in this thread, as benchmarks do; None for the program's own."""
+    data = (network or files("vision.geometry") / "arris.onnx").read_bytes()
+    _OF_THREAD.net = cv2.dnn.readNetFromONNX(np.frombuffer(data, dtype=np.uint8))
+
+
 def _net() -> cv2.dnn.Net:
     """The network; each thread has its own, since one holds its input."""
-    net: cv2.dnn.Net | None = getattr(_OF_THREAD, "net", None)
-    if net is None:
-        data = (files("vision.geometry") / "arris.onnx").read_bytes()
-        net = _OF_THREAD.net = cv2.dnn.readNetFromONNX(np.frombuffer(data, dtype=np.uint8))
+    if not hasattr(_OF_THREAD, "net"):
+        ask(None)
+    net: cv2.dnn.Net = _OF_THREAD.net
     return net
 
 

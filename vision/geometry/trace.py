@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
+from vision.geometry.arris_sight import reduced
 from vision.geometry.camera import camera_prior
 from vision.geometry.locate import locate_course
 from vision.geometry.rough_outline import OUTLINE_CORNERS
@@ -23,7 +24,7 @@ from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
 from vision.geometry.trace_plane import inner_walls
 from vision.geometry.trace_quads import apart, quads, with_edge
-from vision.geometry.trace_weights import OUTLINE
+from vision.geometry.trace_weights import FIRST, OUTLINE
 from vision.photo.intake import Photo
 from vision.settings import Settings
 
@@ -72,7 +73,9 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     found = quads(view, has_head=has_head) if view is not None else []
     if view is None or not found:
         return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
-    choices, none = chosen(view, tried(view, found), OUTLINE)
+    scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
+    picture = reduced(photo.pixels, prior, scale)
+    choices, none = chosen(view, tried(view, found), picture, (FIRST, OUTLINE))
     best, same, confidence = choices[0].quad, alike(choices), agreed(choices)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], choices[0], none)
     inner = inner_walls(view, best) if confidence > settings.trace.confidence else {}

@@ -15,17 +15,22 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.geometry.arris_sight import Reduced
 from vision.geometry.trace_beside import with_beside
 from vision.geometry.trace_corners import corner_clues, depth_clues
 from vision.geometry.trace_evidence import Clues, edge_clues, edges_of, line_clues
 from vision.geometry.trace_lines import View
 from vision.geometry.trace_quads import Quad, apart
+from vision.geometry.trace_sight import sight_clues
 
 Array = NDArray[np.float64]
+Weights = Mapping[str, Sequence[float]]
 LEVELS = 4
 """lines of curb and head that are tried with each pair of walls"""
 ROUND = 8
 """outlines, the likeliest by their lines alone, beside whose edges others are looked for"""
+LOOKED_AT = 40
+"""candidates, the likeliest without it, along whose edges the network looks"""
 SAME_PX = 2.5
 """px of the small picture: outlines whose corners are nearer than this are one (10 px at 12 MP)"""
 
@@ -61,14 +66,30 @@ def clues_of(view: View, quads: Sequence[Quad]) -> Clues:
     return lines | edge_clues(edges) | ends | depth_clues(view, corners, has_head=has_head)
 
 
-def chosen(view: View, quads: Sequence[Quad], weights: Mapping[str, Sequence[float]]) -> tuple[list[Choice], float]:
-    """The candidates with their shares, likeliest first, and the share of "none of them"; `weights` (m,) of the models by clue,
-    "" the constants."""
-    clues = clues_of(view, quads)
-    value = np.array(weights[""]) + np.array(list(clues.values())).T @ np.array([weights[name] for name in clues])
-    share = shares_of(value)
-    shared = [Choice(q, q.corners(view), s) for q, s in zip(quads, share, strict=False)]
+def chosen(view: View, quads: Sequence[Quad], picture: Reduced, weights: tuple[Weights, Weights]) -> tuple[list[Choice], float]:
+    """The likeliest candidates with their shares, likeliest first, and the share of "none of them".
+
+    `picture`: the photo for what the network sees; `weights` (m,) of the models by clue, "" the constants, first without what the
+    network sees and then with it.
+    """
+    kept, clues = likeliest(view, quads, picture, weights[0])
+    share = shares_of(_values(clues, weights[1]))
+    shared = [Choice(q, q.corners(view), s) for q, s in zip(kept, share, strict=False)]
     return sorted(shared, key=lambda c: -c.share), float(share[-1].mean())
+
+
+def likeliest(view: View, quads: Sequence[Quad], picture: Reduced, first: Weights) -> tuple[list[Quad], Clues]:
+    """The candidates that are likeliest without the network, and all clues of theirs."""
+    clues = clues_of(view, quads)
+    top = np.argsort(-shares_of(_values(clues, first))[:-1].mean(axis=1))[:LOOKED_AT]
+    kept = [quads[k] for k in top]
+    corners = np.array([view.square.to_photo(quad.corners(view)) for quad in kept])
+    return kept, {n: c[top] for n, c in clues.items()} | sight_clues(picture, corners, has_head=bool(quads[0].head))
+
+
+def _values(clues: Clues, weights: Weights) -> Array:
+    """Log odds (n, m) by m models."""
+    return np.asarray(np.array(weights[""]) + np.array(list(clues.values())).T @ np.array([weights[name] for name in clues]))
 
 
 def shares_of(value: Array) -> Array:
