@@ -4,12 +4,12 @@
 
 WINDOWS.pkl: by `arris_windows.py`. A U-Net (430 000 weights) gives each row of a window its shares of 97 columns and of "no
 arris"; what it is shown is drawn anew in every step: place and turn of the line, size, mirroring, light, colours, blur and noise.
-It is told by cross entropy, with an sd of 0.7 columns. `--without` leaves authors out, whose windows are then what it is judged by.
+It is told by cross entropy, with an sd of 0.7 columns. `--without` leaves authors out; by their windows it is judged then.
 
 `arris.onnx` (2026-11-30, 1 700 steps of 192 windows, three minutes on one H200): 649 photos, 10 127 windows of ten hands: those
 in the repository, the sets of the fifth, seventh, eighth and ninth author, 42 painted ones, and rooms of nine authors' generators
 with other seeds than their sets (1201, 1202, 1301 to 1303, 1401 to 1403, 1501 to 1503, 1601 to 1603, 1701 to 1703, 8101, 8102),
-most of them rendered at 0.4 of the size with 24 samples; none of the tenth's. Taught in the same way without two authors at a time
+most of them rendered at 0.4 of the size with 24 samples; none of the tenth's. Taught in the same way without two authors each
 (rooms and other, third and fourth, fifth and sixth, seventh and eighth, ninth and flat), of theirs the middle row's column is off
 by more than two in 9, 18, 14, 13 and 13 % of the true edges, by more than four in 5, 9, 6, 6 and 9 %; half are within 0.4 to 0.8.
 It runs by itself, without the rest of the project.

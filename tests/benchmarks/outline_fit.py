@@ -2,11 +2,12 @@
 
     python -m tests.benchmarks.outline_fit --hand FOLDER[@NET] [--hand FOLDER,FOLDER[@NET]]... [--keep FILE] [--first] [--write]
 
-NET is a network for `arris_sight.py` that has not seen rooms of this author (`arris_fit.py` makes them); without one the program's
-own is asked, which has. `--first` fits FIRST instead, of all candidates and without the network. Conditional logits over photos
-with truth, as they are, in further looks, and once more as if they had no head: one fitted to all, and one without each author.
-`--hand` names the folders of one author. First it prints what becomes of each author's photos by weights that were fitted to the
-others' alone in the same way: that is what to expect of a room that nobody here has seen. `--keep` remembers what was measured.
+NET is a network for `arris_sight.py` that has not seen rooms of this author (`arris_fit.py` makes them); without one the
+program's own is asked, which has. `--first` fits FIRST instead, of all candidates and without the network. Conditional logits
+over photos with truth, as they are, in further looks, and once more as if they had no head: one fitted to all, and one without
+each author. `--hand` names the folders of one author. First it prints what becomes of each author's photos by weights that were
+fitted to the others' alone in the same way: that is what to expect of a room that nobody here has seen. `--keep` remembers what
+was measured.
 """
 
 from __future__ import annotations

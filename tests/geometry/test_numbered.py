@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import cast
 
 import numpy as np
 import pytest
 
+from vision.errors import CannotMeasure
 from vision.geometry.cards import CardCandidate, parse_cards
 from vision.geometry.look import CardLook
-from vision.geometry.numbered import counted_without, miscounted, missing_numbers, with_any_number
+from vision.geometry.numbered import counted_without, miscounted, missing_numbers, require_on_the_wall, with_any_number
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.settings import CARD_KINDS, Settings
 
@@ -106,3 +108,26 @@ def test_what_was_passed_over_is_said() -> None:
     found = miscounted([photo], again)
     assert (found.code, found.holds) == ("card-kind", False)
     assert "near (0, 0)" in found.text
+
+
+def hanging(stated: Demands, inside: list[bool]) -> SeenPhoto:
+    """Sheets of which those inside hang in the opening."""
+    photo = photo_of(["letter"] * len(inside), stated)
+    cards = tuple(replace(c, inside=i) for c, i in zip(photo.cards, inside, strict=True))
+    return replace(photo, look=SimpleNamespace(name="room.jpg", number=1), cards=cards)  # type: ignore[arg-type]
+
+
+def test_what_hangs_in_the_opening_is_none_of_two_that_are_stated_on_the_wall() -> None:
+    """Bottles in a niche once were a bank card, and all sizes half of what they are."""
+    stated = demands(*STATED)
+    with pytest.raises(CannotMeasure) as refused:
+        require_on_the_wall([hanging(stated, [True])], stated)
+    assert refused.value.code == "card-missing"
+    assert "1 more is not found" in refused.value.found
+
+
+@pytest.mark.parametrize("inside", [[False], [True, False], [True, True]])
+def test_one_on_the_wall_or_as_many_as_are_stated_are_heard(inside: list[bool]) -> None:
+    """Whoever states two and hangs both in the opening has said so."""
+    stated = demands(*STATED)
+    require_on_the_wall([hanging(stated, inside)], stated)

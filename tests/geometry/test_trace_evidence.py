@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from tests.geometry.test_trace_plane import CURB, HEAD, LEFT, RIGHT, SIZE, Colour, box, quad_of, ray, view_with
+from vision.geometry.arris_sight import Reduced
 from vision.geometry.trace_beside import beside, with_beside
 from vision.geometry.trace_choice import Choice, agreed, alike, chosen, clues_of, tried
 from vision.geometry.trace_lines import Line, View
 from vision.geometry.trace_quads import Quad, with_edge
-from vision.geometry.trace_weights import OUTLINE
+from vision.geometry.trace_sight import sight_clues
+from vision.geometry.trace_weights import FIRST, OUTLINE
 
 TRIM: Colour = (110, 140, 70)
 WIDE = 4
@@ -35,6 +37,11 @@ def ray_up(corner: tuple[float, float], down: float) -> tuple[float, float]:
     return ray(corner, -down)
 
 
+def picture_of(view: View) -> Reduced:
+    """The small picture itself for the network: here it is the photo too."""
+    return Reduced(view.square.small, np.ones(2), 300.0)
+
+
 def true_quad(view: View) -> Quad:
     """The opening's own outline."""
     return quad_of(view)
@@ -52,12 +59,15 @@ def of(view: View, *quads: Quad) -> dict[str, list[float]]:
 
 
 def test_every_clue_has_its_weight_and_no_weight_is_left_over() -> None:
-    """The names in the table of weights are the clues and the constant."""
+    """The names in the tables of weights are the clues and the constant."""
     view = view_with()
+    seen = sight_clues(picture_of(view), np.array([true_quad(view).corners(view)]), has_head=True)
 
-    assert set(OUTLINE) == {*clues_of(view, [true_quad(view)]), ""}
-    assert all(np.isfinite(v).all() for v in of(view, true_quad(view)).values())
-    assert {len(models) for models in OUTLINE.values()} == {7}  # all six authors, and each left out
+    assert set(FIRST) == {*clues_of(view, [true_quad(view)]), ""}
+    assert set(OUTLINE) == {*FIRST, *seen}
+    assert all(np.isfinite(v).all() for v in [*of(view, true_quad(view)).values(), *seen.values()])
+    assert {len(models) for models in FIRST.values()} == {7}  # all six authors, and each left out
+    assert {len(models) for models in OUTLINE.values()} == {11}  # all ten hands, and each left out
 
 
 def test_both_borders_of_a_trim_are_put_up_all_round() -> None:
@@ -155,7 +165,7 @@ def test_shares_of_all_candidates_and_of_none_are_one() -> None:
     inner = true_quad(view)
     every = tried(view, [moved(inner, walls=WIDE, head=WIDE), inner])
 
-    choices, none = chosen(view, every, OUTLINE)
+    choices, none = chosen(view, every, picture_of(view), (FIRST, OUTLINE))
 
     assert sum(c.share for c in choices) + none == pytest.approx(1.0)
     assert np.abs(choices[0].corners - inner.corners(view)).max() < 1.5

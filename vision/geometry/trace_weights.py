@@ -101,8 +101,8 @@ FIRST = {
     "depth: line inward only": (0.21, 0.19, 0.28, 0.40, 0.41, -0.49, 0.28),
     "": (-16.47, -18.03, -15.87, -15.55, -15.69, -18.91, -17.41),
 }
-"""log odds that a candidate is the opening, by the clues of trace_choice.py without those of the network; none of them has 0, "" is
-the constant. The first column is fitted to six authors' photos, each further one to all but one author's"""
+"""log odds that a candidate is the opening, by the clues of trace_choice.py without the network's; none of them has 0, "" is the
+constant. The first column is fitted to six authors' photos, each further one to all but one author's"""
 
 OUTLINE = {
     "curb: colour changes on the weakest quarter": (0.05, -0.34, 0.15, -0.16, 0.69, -0.12, 0.05, 0.44, 0.35, -0.80, 0.04),
