@@ -25,7 +25,8 @@ from vision.geometry.opening import SIZES
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = (ROOT / "sample_images", ROOT / "tests" / "benchmarks" / "scenes")
-SETS = ("rooms", "other_rooms", "third_rooms", "fourth_rooms", "fifth_rooms", "sixth_rooms", "seventh_rooms", "eighth_rooms")
+NUMBERED = ("third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+SETS = ("rooms", "other_rooms", *(f"{number}_rooms" for number in NUMBERED))
 SUMS = tuple(FOLDERS[1] / f"{name}.sha256" for name in SETS)
 ROUGH_PX = 15.0
 DIAGONAL_12MP_PX = 5040.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -26,11 +28,15 @@ def trimmed(wide_mm: float) -> Picture:
     return picture(Wall(patches=(trim, bank_card(1660, 1500, (30, 30, 34)))))
 
 
-def photo_of(of: Picture, left_px: float = 0.0) -> SeenPhoto:
-    """As seen from corners of which those of the left edge were marked so many pixels too far to the left."""
+def photo_of(of: Picture, left_px: float = 0.0, *, by_looks: bool = True) -> SeenPhoto:
+    """As seen from corners of which those of the left edge were marked so many pixels too far to the left.
+
+    `by_looks`: with what the network sees along the edges.
+    """
     photo = Photo("room.jpg", "0", of.pixels, of.shot.focal_35mm)
     corners = np.array(of.corners_px()) - np.array([[left_px, 0], [0, 0], [0, 0], [left_px, 0]])
     seen = look(photo, (CARD_KINDS["id-1"],), corners, (), (), number=1, has_head=True, settings=SETTINGS)
+    seen = seen if by_looks else replace(seen, sights={})
     demands = Demands(parse_cards(("id-1",), None, SETTINGS.cards), True, None, {}, (), 0.0)
     return see_photo(seen, 1, demands, SETTINGS)
 
@@ -75,9 +81,18 @@ def test_a_strip_of_which_one_border_was_taken_is_said() -> None:
 
 
 def test_two_lines_far_apart_are_asked_about() -> None:
-    """Half of 24 mm would be worth no number."""
+    """Half of 24 mm would be worth no number, where nothing tells which of them looks like the arris."""
     with pytest.raises(CannotMeasure, match="nearly as clear along the left"):
-        photo_of(trimmed(24.0), 6.0)
+        photo_of(trimmed(24.0), 6.0, by_looks=False)
+
+
+def test_of_two_lines_far_apart_the_likelier_is_taken_with_its_doubt() -> None:
+    """Painted flat, a trim looks like a side wall seen at an angle: what is left of the other border's odds holds it within 3 sds."""
+    of = trimmed(24.0)
+    photo = photo_of(of, 6.0)
+
+    assert abs(off_px(photo, of)) < 3.0 * photo.outline["left"].bias_sd_px
+    assert photo.outline["left"].bias_sd_px < 8.0
 
 
 def test_an_edge_without_another_line_is_not_moved() -> None:

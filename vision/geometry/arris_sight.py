@@ -83,14 +83,14 @@ class Sight:
         """Ends (2, 2) px of the photo of the line that runs so many columns (2,) inside of this one's ends."""
         return np.asarray(self.ends + columns[:, None] * self.normal)
 
-    def support(self, columns: Array, wide: float = WIDE) -> Array:
+    def support(self, columns: Array, wide: float = WIDE, floor: float = FLOOR) -> Array:
         """How much lines (n, 2) columns inside at both ends are seen to be the arris: mean logarithms (n,) of their shares, each
-        with `wide` columns to either side."""
+        with `wide` columns to either side, and no less than `floor`."""
         shares = self.shares[OWN, :COLUMNS]
         total = np.concatenate([np.zeros((len(shares), 1)), np.cumsum(shares, axis=1)], axis=1)
         at = columns[:, :1] * (1 - ALONG[OWN]) + columns[:, 1:] * ALONG[OWN] + HALF + 0.5
         inside = _at(total, at + wide) - _at(total, at - wide)
-        return np.asarray(np.log(inside + FLOOR).mean(axis=1))
+        return np.asarray(np.log(inside + floor).mean(axis=1))
 
 
 def reduced(pixels: NDArray[np.uint8], prior: CameraPrior, scale: float) -> Reduced:

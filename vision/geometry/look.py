@@ -190,23 +190,10 @@ def _look(
     nearly = [] if view is None else near_a_size(by_shape.alone, [*found, *odd, *stated], like_cards, view, kinds)
     sized, near = (tuple(_look_at_card(photo.pixels, c, card_half) for c in some) for some in (by_size, nearly))
     plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
-    drawn = tuple(look_at_line(photo.pixels, one, half) for one in lines)
-    down = None if photo.down is None else np.array(photo.down)
+    drawn, down = tuple(look_at_line(photo.pixels, one, half) for one in lines), photo.down
     segments = face_segments(photo.pixels, settings.joints)
-    rest = (
-        plumb,
-        drawn,
-        down,
-        tuple(by_shape.cut),
-        segments,
-        strange,
-        sized,
-        round_print,
-        near,
-        corners_within_px,
-        by_person,
-        arrises,
-    )
+    cut, found_too = tuple(by_shape.cut), (segments, strange, sized, round_print, near)
+    rest = (plumb, drawn, None if down is None else np.array(down), cut, *found_too, corners_within_px, by_person, arrises)
     return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
 
 

@@ -4,8 +4,8 @@ Where several lines may be the edge each has its odds: by the score of its cours
 what parallax says of trims and side walls, and by what the network sees along it (`arris_sight.py`). The edge is taken where the
 lines lie on average of these odds, and is as uncertain as they leave it: half the distance of two that are as likely, little
 where one is. The weights were fitted to three draws of the corners of 136 rooms of four authors, each seen by a network that had
-been shown neither him nor another one (1 632 edges): of 486 with a doubt the edge is 3.3 px off (rms, median 1.1) and 3.7 are
-stated, where the middle and the marks were 5 px off with 8 stated; each author by himself 0.86 to 0.94 of what it says.
+been shown neither him nor another one (1 632 edges): of 486 with a doubt the edge is 3.3 px off (rms, median 1.2) and 4.3 are
+stated, where the middle and the marks were 5 px off with 8 stated; each author by himself 0.83 to 0.93 of what it says.
 """
 
 from __future__ import annotations
@@ -22,9 +22,11 @@ from vision.geometry.parallax import Told
 from vision.geometry.strips import Strip
 
 Array = NDArray[np.float64]
-SEEN, CLEAR, NEAR, BY_PARALLAX = 0.89, 0.54, 1.14, 1.72
+SEEN, CLEAR, NEAR, BY_PARALLAX = 1.16, 1.25, 1.31, 2.16
 """weights in the logarithm of a line's odds: of its mean support, of the logarithm of its score's share, of the logarithm of how
 likely rough corners lie so far from its ends, and of being what parallax tells"""
+NOT_SEEN = 0.03
+"""least share that counts: a picture unlike those that the network was shown may lead it astray (0.01 and 0.06 do as well here)"""
 FAINTEST = 0.05
 """least share of the best score that counts"""
 FAR_MARK = 0.01
@@ -39,7 +41,7 @@ ROWS_COUNT = 3.0
 """independent rows of a window, when its own line is sought (all say much the same)"""
 SURE = 0.9
 """odds from which a line is taken itself, not a place between it and others"""
-UNLIKELY, TAIL = 0.005, 2.5
+UNLIKELY, TAIL = 0.004, 2.5
 """odds from which a line is still kept within so many sds of where the edge is taken: a normal law has no second hump"""
 
 
@@ -64,15 +66,22 @@ def taken(course: Course, told: Told | None, strip: Strip, sight: Sight, *, scal
     `course` with all lines beside it; `told`: what parallax says of it; `scale` of the photo; `within_px`: how far its rough
     corners may be off.
     """
-    away = [np.zeros_like(course.curve), *course.others]
-    shares = [1.0, *(course.shares or (1.0,) * len(course.others))]
-    lines = np.array([sight.columns(_ends(strip, sight, course.curve + one)) for one in away])
-    own = own_line(sight, scale * UNIT_PX / within_px)
+    away, shares, lines = _lines(course, strip, sight)
+    px = UNIT_PX * scale
+    own = own_line(sight, px / within_px)
     if np.abs(lines - own).max(axis=1).min() >= OWN_LINE:
         away.append(strip.of_polyline(sight.points(own)) - course.curve)
         shares.append(1.0)
         lines = np.vstack([lines, own])
-    odds = _odds(lines, np.array(shares), away, told, sight, scale, within_px)
+    by_parallax = np.zeros(len(lines)) if told is None else [float(np.abs(a - told.shift).mean() < ONE_LINE * px) for a in away]
+    value = (
+        SEEN * sight.support(lines, floor=NOT_SEEN)
+        + CLEAR * np.log(np.maximum(shares, FAINTEST))
+        + BY_PARALLAX * np.array(by_parallax)
+    )
+    value += NEAR * _of_marks(lines, px / within_px).sum(axis=1)
+    odds = np.exp(value - value.max())
+    odds /= odds.sum()
     place = lines.mean(axis=1)
     together = np.array([odds[np.abs(place - one) < ONE_LINE].sum() for one in place])
     best = int(np.argmax(np.where(np.abs(place - place[np.argmax(together)]) < ONE_LINE, odds, 0.0)))
@@ -81,9 +90,23 @@ def taken(course: Course, told: Told | None, strip: Strip, sight: Sight, *, scal
     tail = float(np.abs(place - mean)[odds > UNLIKELY].max()) / TAIL
     others = np.where(np.abs(place - place[best]) < ONE_LINE, 0.0, odds)
     apart = float(abs(place[np.argmax(others)] - place[best])) if others.max() > UNLIKELY else 0.0
-    px = UNIT_PX * scale
     shift = np.asarray(np.einsum("k,kn->n", odds, np.array(away)))
     return Taken(shift, max(spread, tail) * px, away[best], float(together[best]), apart * px)
+
+
+def _lines(course: Course, strip: Strip, sight: Sight) -> tuple[list[Array], list[float], Array]:
+    """The line that was followed and the others, each once: how far beside it (px per scan line), shares, and columns (n, 2)."""
+    away: list[Array] = []
+    shares: list[float] = []
+    lines = np.zeros((0, 2))
+    every = [np.zeros_like(course.curve), *course.others]
+    for one, share in zip(every, (1.0, *(course.shares or (1.0,) * len(course.others))), strict=True):
+        line = sight.columns(_ends(strip, sight, course.curve + one))
+        if not np.any(np.abs(lines - line).max(axis=1) < ONE_LINE):
+            away.append(one)
+            shares.append(share)
+            lines = np.vstack([lines, line])
+    return away, shares, lines
 
 
 def own_line(sight: Sight, per_column: float) -> Array:
@@ -100,20 +123,6 @@ def own_line(sight: Sight, per_column: float) -> Array:
     support = (log[rows, low] * (1 - at + low) + log[rows, low + 1] * (at - low)).mean(axis=1)
     best = int(np.argmax(ROWS_COUNT * support + _of_marks(first, per_column) + _of_marks(last, per_column)))
     return np.array([first[best], last[best]])
-
-
-def _odds(
-    lines: Array, shares: Array, away: list[Array], told: Told | None, sight: Sight, scale: float, within_px: float
-) -> Array:
-    """Shares (n,) of the odds of lines (n, 2) columns."""
-    per_column = scale * UNIT_PX / within_px
-    parallax = np.zeros(len(lines))
-    if told is not None:
-        parallax = np.array([float(np.abs(one - told.shift).mean() < ONE_LINE * UNIT_PX * scale) for one in away])
-    value = SEEN * sight.support(lines) + CLEAR * np.log(np.maximum(shares, FAINTEST)) + BY_PARALLAX * parallax
-    value += NEAR * _of_marks(lines, per_column).sum(axis=1)
-    odds = np.exp(value - value.max())
-    return np.asarray(odds / odds.sum())
 
 
 def _of_marks(columns: Array, per_column: float) -> Array:
