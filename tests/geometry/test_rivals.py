@@ -87,7 +87,7 @@ def test_two_lines_far_apart_are_asked_about() -> None:
 
 
 def test_of_two_lines_far_apart_the_likelier_is_taken_with_its_doubt() -> None:
-    """Painted flat, a trim looks like a side wall seen at an angle: what is left of the other border's odds holds it within 3 sds."""
+    """Painted flat, a trim looks like a side wall at an angle: what is left of the other border's odds holds it within 3 sds."""
     of = trimmed(24.0)
     photo = photo_of(of, 6.0)
 

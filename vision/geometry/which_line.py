@@ -26,7 +26,7 @@ SEEN, CLEAR, NEAR, BY_PARALLAX = 1.16, 1.25, 1.31, 2.16
 """weights in the logarithm of a line's odds: of its mean support, of the logarithm of its score's share, of the logarithm of how
 likely rough corners lie so far from its ends, and of being what parallax tells"""
 NOT_SEEN = 0.03
-"""least share that counts: a picture unlike those that the network was shown may lead it astray (0.01 and 0.06 do as well here)"""
+"""least share that counts: a picture unlike those that the network was shown may lead it astray (0.01 and 0.06 do as well)"""
 FAINTEST = 0.05
 """least share of the best score that counts"""
 FAR_MARK = 0.01
