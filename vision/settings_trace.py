@@ -10,7 +10,7 @@ class TraceSettings:
     """Limits of the tracing."""
 
     confidence: float = 0.85
-    """0 to 1; share of the odds that every model must give the outline found more of. Of 157 photos of full size (those committed,
+    """0 to 1; share of the odds that every model must give the outline found more of. Of 157 photos of full size (the committed,
     the fifth's, seventh's, eighth's and ninth's), each judged by weights and a network that were shown none of its author's, 84
     were found and 2 wrong without a word at it (11 and 15 px); at 0.7 92 and 2, at 0.55 95 and 4, one of them by 698 px; of the
     tenth's 32 one is 377 px off at 0.84"""
