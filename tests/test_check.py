@@ -143,9 +143,9 @@ def test_without_corners_they_are_asked_for(corners: tuple[None, ...]) -> None:
 
 
 def test_without_corners_an_outline_that_is_sure_is_measured() -> None:
-    """The program's outline, within 10 px at 12 MP, in place of marked corners; a drawn room without depth is told to 0.52."""
+    """The program's outline, within 10 px at 12 MP, in place of marked corners; a drawn room without depth is told to 0.46."""
     of = picture(ROOM)
-    data = answer(request(of, corners=()), Settings(trace=TraceSettings(confidence=0.5)))
+    data = answer(request(of, corners=()), Settings(trace=TraceSettings(confidence=0.4)))
     assert [one["by"] for one in data["outline"]] == ["program"]
     assert np.abs(np.array(data["outline"][0]["corners_px"]) - np.array(of.corners_px())).max() < 4.0  # 2.3 MP
 

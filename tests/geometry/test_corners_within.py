@@ -92,16 +92,17 @@ def answer(corners: Array, within: float | None) -> dict[str, Any]:
 
 
 def test_a_check_says_to_how_many_pixels_and_then_measures_better() -> None:
-    """Without a statement it takes the middle, doubts it and asks for 3 pixels; with it the marked border is measured."""
+    """Without a statement it takes a place between, doubts it and asks for 2 or 3 px; with it the marked border is measured."""
     unsure = answer(marked("outer"), None)
     asked = [f["next"] for f in unsure["notes"] if f["code"] == "edge-hidden"]
     assert len(asked) == 3
-    assert all("3 pixels, and state that they are good to 3 pixels (corners-within)" in text for text in asked)
+    ways = [f"{px} pixels, and state that they are good to {px} pixels (corners-within)" for px in (2, 3)]
+    assert all(any(way in text for way in ways) for text in asked)
     sure = answer(marked("outer"), WITHIN_PX)
     assert not [f for f in sure["findings"] + sure["notes"] if f["code"] == "edge-hidden"]
     size, before = (a["sizes"]["width_middle"] for a in (sure, unsure))
     assert abs(size["value_mm"] - (WIDTH + 2 * TRIM_MM)) < min(3 * size["u_mm"], TRIM_MM)
-    assert size["u_mm"] < 0.6 * before["u_mm"]
+    assert size["u_mm"] < 0.7 * before["u_mm"]
 
 
 # --- one edge of a 12 megapixel photo

@@ -75,4 +75,4 @@ def test_four_cards_through_a_wide_lens_are_measured() -> None:
     record = measured(Job(scene))
     assert record.refused is None
     assert all(abs(error) < 3 * u for error, u in record.errors().values())
-    assert not record.data["findings"]
+    assert set(record.data["findings"]) <= {"edge-hidden"}  # the curb has little contrast, and a line runs beside it

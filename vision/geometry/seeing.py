@@ -131,7 +131,7 @@ def _by_odds(
     doubts = {}
     for name, one in by_edge(courses, told, seen.outline, seen.sights, scale=seen.scale, within_px=reach).items():
         course, extent = courses[name]
-        if name not in rivals and name not in told and np.abs(one.likeliest).mean() <= least:
+        if name not in rivals and name not in told and np.abs(one.likeliest).mean() <= 2 * least:
             continue
         if one.doubt_px > MOST_DOUBT_PX * max(seen.scale, 0.5) and one.odds < LIKELY and name in rivals:
             continue

@@ -33,6 +33,8 @@ FAR_MARK = 0.01
 """how likely rough corners lie further off than they may, against right on the line"""
 ONE_LINE = 0.8
 """columns; lines that are nearer to each other on average are one"""
+APART = 2.0
+"""columns; lines that are nearer to each other are told as one"""
 OWN_LINE = 1.6
 """columns; the network's own line counts where no other is as near"""
 GRID: Array = np.arange(-10.0, 10.01, 0.5)
@@ -88,7 +90,7 @@ def taken(course: Course, told: Told | None, strip: Strip, sight: Sight, *, scal
     mean = float(odds @ place)
     spread = float(np.sqrt(odds @ (place - mean) ** 2))
     tail = float(np.abs(place - mean)[odds > UNLIKELY].max()) / TAIL
-    others = np.where(np.abs(place - place[best]) < ONE_LINE, 0.0, odds)
+    others = np.where(np.abs(place - place[best]) < APART, 0.0, odds)
     apart = float(abs(place[np.argmax(others)] - place[best])) if others.max() > UNLIKELY else 0.0
     shift = np.asarray(np.einsum("k,kn->n", odds, np.array(away)))
     return Taken(shift, max(spread, tail) * px, away[best], float(together[best]), apart * px)
