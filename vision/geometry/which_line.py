@@ -52,7 +52,7 @@ class Taken:
     """Where an edge is taken: `shift` (px per scan line) beside the course that was followed, give or take `doubt_px`.
 
     `likeliest`: the shift of the likeliest line itself; `odds`: its share of the odds; `apart_px`: how far off the likeliest
-    other line is, 0 where there is none.
+    other line is, 0 where there is none; `as_followed_px`: how doubtful the edge is where it was followed.
     """
 
     shift: Array
@@ -60,6 +60,7 @@ class Taken:
     likeliest: Array
     odds: float
     apart_px: float
+    as_followed_px: float
 
 
 def taken(course: Course, told: Told | None, strip: Strip, sight: Sight, *, scale: float, within_px: float) -> Taken:
@@ -88,12 +89,16 @@ def taken(course: Course, told: Told | None, strip: Strip, sight: Sight, *, scal
     together = np.array([odds[np.abs(place - one) < ONE_LINE].sum() for one in place])
     best = int(np.argmax(np.where(np.abs(place - place[np.argmax(together)]) < ONE_LINE, odds, 0.0)))
     mean = float(odds @ place)
-    spread = float(np.sqrt(odds @ (place - mean) ** 2))
-    tail = float(np.abs(place - mean)[odds > UNLIKELY].max()) / TAIL
     others = np.where(np.abs(place - place[best]) < APART, 0.0, odds)
     apart = float(abs(place[np.argmax(others)] - place[best])) if others.max() > UNLIKELY else 0.0
     shift = np.asarray(np.einsum("k,kn->n", odds, np.array(away)))
-    return Taken(shift, max(spread, tail) * px, away[best], float(together[best]), apart * px)
+    doubt, as_followed = (_doubt(odds, place - about) * px for about in (mean, place[0]))
+    return Taken(shift, doubt, away[best], float(together[best]), apart * px, as_followed)
+
+
+def _doubt(odds: Array, off: Array) -> float:
+    """sd of an edge taken at 0 where lines lie `off` from it."""
+    return max(float(np.sqrt(odds @ off**2)), float(np.abs(off)[odds > UNLIKELY].max()) / TAIL)
 
 
 def _lines(course: Course, strip: Strip, sight: Sight) -> tuple[list[Array], list[float], Array]:
