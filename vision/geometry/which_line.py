@@ -42,7 +42,7 @@ GRID: Array = np.arange(-10.0, 10.01, 0.5)
 ROWS_COUNT = 3.0
 """independent rows of a window, when its own line is sought (all say much the same)"""
 SURE = 0.9
-"""odds from which a line is taken itself, not a place between it and others"""
+"""odds of a line from which others are not spoken of"""
 UNLIKELY, TAIL = 0.004, 2.5
 """odds from which a line is still kept within so many sds of where the edge is taken: a normal law has no second hump"""
 
