@@ -108,7 +108,7 @@ def _looks(photo: Photo, true: Array, *, head: bool, first: bool) -> Iterator[tu
             if first:
                 clues = clues_of(view, every)
             else:
-                every, clues = likeliest(view, every, reduced(seen.pixels, prior, unit), FIRST)
+                every, clues, _ = likeliest(view, every, reduced(seen.pixels, prior, unit), FIRST)
             corners = np.array([quad.corners(view) for quad in every])
             off = np.array([worst_corner(square.to_photo(c), seen.corners_px, has_head=has_head) for c in corners]) / unit
             yield look, clues, off, corners

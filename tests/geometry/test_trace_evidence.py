@@ -173,16 +173,17 @@ def test_shares_of_all_candidates_and_of_none_are_one() -> None:
 
 
 def test_the_confidence_is_what_every_model_gives_the_outline_and_what_is_alike() -> None:
-    """Three models of which the second thinks of another outline: its share decides."""
+    """Of three models the second thinks of another outline: its share decides, in the middle with those without the network."""
     view = view_with()
     right = true_quad(view)
     near, far = moved(right, walls=0.5), moved(right, walls=30.0)
     shares = ((0.6, 0.2, 0.5), (0.3, 0.1, 0.4), (0.1, 0.6, 0.1))
-    choices = [Choice(q, q.corners(view), np.array(s)) for q, s in zip((right, near, far), shares, strict=True)]
+    first = np.array([[0.5, 0.4], [0.2, 0.3], [0.1, 0.1]])
+    choices = [Choice(q, q.corners(view), np.array(s), f) for q, s, f in zip((right, near, far), shares, first, strict=True)]
 
     assert choices[0].share == pytest.approx(1.3 / 3)
     assert alike(choices) == [True, True, False]
-    assert agreed(choices) == pytest.approx(0.3)
+    assert agreed(choices) == pytest.approx((0.3 + 0.7) / 2)
 
 
 def test_a_quad_without_a_head_has_every_clue_too() -> None:

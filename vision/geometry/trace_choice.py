@@ -37,11 +37,15 @@ SAME_PX = 2.5
 
 @dataclass(frozen=True)
 class Choice:
-    """A candidate outline, its corners (4, 2) px of the small picture and its shares (m,) of the odds, by each model."""
+    """A candidate outline, its corners (4, 2) px of the small picture and its shares (m,) of the odds, by each model.
+
+    `first` (m,): its shares by the models without the network.
+    """
 
     quad: Quad
     corners: Array
     shares: Array
+    first: Array
 
     @property
     def share(self) -> float:
@@ -72,19 +76,21 @@ def chosen(view: View, quads: Sequence[Quad], picture: Reduced, weights: tuple[W
     `picture`: the photo for what the network sees; `weights` (m,) of the models by clue, "" the constants, first without what the
     network sees and then with it.
     """
-    kept, clues = likeliest(view, quads, picture, weights[0])
+    kept, clues, first = likeliest(view, quads, picture, weights[0])
     share = shares_of(_values(clues, weights[1]))
-    shared = [Choice(q, q.corners(view), s) for q, s in zip(kept, share, strict=False)]
+    shared = [Choice(q, q.corners(view), s, f) for q, s, f in zip(kept, share, first, strict=False)]
     return sorted(shared, key=lambda c: -c.share), float(share[-1].mean())
 
 
-def likeliest(view: View, quads: Sequence[Quad], picture: Reduced, first: Weights) -> tuple[list[Quad], Clues]:
-    """The candidates that are likeliest without the network, and all clues of theirs."""
+def likeliest(view: View, quads: Sequence[Quad], picture: Reduced, first: Weights) -> tuple[list[Quad], Clues, Array]:
+    """The candidates that are likeliest without the network, all clues of theirs, and their shares (n, m) without it."""
     clues = clues_of(view, quads)
-    top = np.argsort(-shares_of(_values(clues, first))[:-1].mean(axis=1))[:LOOKED_AT]
+    shares = shares_of(_values(clues, first))[:-1]
+    top = np.argsort(-shares.mean(axis=1))[:LOOKED_AT]
     kept = [quads[k] for k in top]
     corners = np.array([view.square.to_photo(quad.corners(view)) for quad in kept])
-    return kept, {n: c[top] for n, c in clues.items()} | sight_clues(picture, corners, has_head=bool(quads[0].head))
+    seen = sight_clues(picture, corners, has_head=bool(quads[0].head))
+    return kept, {n: c[top] for n, c in clues.items()} | seen, shares[top]
 
 
 def _values(clues: Clues, weights: Weights) -> Array:
@@ -105,5 +111,8 @@ def alike(choices: Sequence[Choice]) -> list[bool]:
 
 
 def agreed(choices: Sequence[Choice]) -> float:
-    """The least share that any model gives the first candidate's outline."""
-    return float(np.array([c.shares for c, same in zip(choices, alike(choices), strict=True) if same]).sum(axis=0).min())
+    """How sure the first candidate's outline is: the least share that any model gives it, with the network and without it, in the
+    middle. What the network alone is sure of may be a picture unlike those that it was shown."""
+    mine = [c for c, same in zip(choices, alike(choices), strict=True) if same]
+    least = [float(np.array(shares).sum(axis=0).min()) for shares in ([c.shares for c in mine], [c.first for c in mine])]
+    return sum(least) / 2
