@@ -6,7 +6,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests.geometry.scenery import Patch, Wall, bank_card, picture
+from vision.geometry.by_shape import find_cards
+from vision.geometry.camera import camera_prior
 from vision.geometry.framed import is_framed
+from vision.geometry.start import view_of_rectangle
+from vision.settings import CARD_KINDS, Settings
 
 Array = NDArray[np.float64]
 
@@ -44,3 +49,25 @@ def test_other_things_round_a_sheet_are_no_frames(why: str, other: Array) -> Non
 def test_nothing_there_frames_nothing() -> None:
     """An empty list of patches."""
     assert not is_framed(PRINT, np.zeros((0, 4, 2)))
+
+
+DARK, LIGHT, MAT = (30, 30, 34), (205, 200, 190), (120, 90, 70)
+AT = (1700.0, 1200.0)
+
+
+def found(*behind: Patch) -> int:
+    """How many bank cards are found where one hangs in front of these."""
+    of = picture(Wall(patches=(*behind, bank_card(*AT, DARK))))
+    corners, prior = np.array(of.corners_px()), camera_prior(*of.shot.size, of.shot.focal_35mm, Settings().camera)
+    view = view_of_rectangle(corners, prior, has_head=True)
+    cards = find_cards(of.pixels, (CARD_KINDS["id-1"],), (view, corners), prior, Settings())
+    return sum(bool(np.abs(view.on_plane(c.corners_px).mean(axis=0)).max() > 0) for c in cards)
+
+
+def test_a_card_in_the_middle_of_a_tile_is_found_and_in_the_middle_of_a_panel_it_is_a_picture() -> None:
+    """A tile has others of its size beside it, a frame stands alone."""
+    tiles = [Patch((AT[0] + 164 * i, AT[1] + 132 * k), (160.0, 128.0), LIGHT) for i in (-1, 0, 1) for k in (-1, 0, 1)]
+
+    assert found() == 1
+    assert found(*tiles) == 1
+    assert found(Patch(AT, (160.0, 128.0), MAT)) == 0

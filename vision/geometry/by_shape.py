@@ -83,11 +83,13 @@ def find_cards_and_cut(
     seen = np.all(np.isfinite(planes), axis=(1, 2))
     quads, strengths, planes = quads[seen], strengths[seen], planes[seen]
     sides = border_sides(quads, wide, high, NEAR_BORDER_PX * factor)
-    whole = ~sides.any(axis=(1, 2))
+    whole = np.asarray(~sides.any(axis=(1, 2)))
+    single = np.array([not _among_look_alikes(plane, planes) for plane in planes], dtype=bool)
     out = []
-    for quad, strength, plane in zip(quads[whole], strengths[whole], planes[whole], strict=True):
+    for k in np.flatnonzero(whole & single):
+        quad, strength, plane = quads[k], strengths[k], planes[k]
         match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
-        if match is None or _among_look_alikes(plane, planes) or is_framed(plane, planes):
+        if match is None or is_framed(plane, planes[single]):  # a tile behind a card is no frame
             continue
         if outline is not None and not _plausible(*outline, plane, match):
             continue
@@ -101,7 +103,7 @@ def find_cards_and_cut(
         return outline is not None and _opening_is_plausible(*outline, scale)
 
     cut = cut_cards(pixels, (quads[~whole], planes[~whole], sides[~whole]), kinds, may_be, settings.cards.aspect_tolerance)
-    alone = [k for k in np.argsort(-strengths).tolist() if not sides[k].any() and not _among_look_alikes(planes[k], planes)]
+    alone = [k for k in np.argsort(-strengths).tolist() if whole[k] and single[k]]
     odd = [] if outline is None else odd_candidates(pixels, quads[alone], cards, kinds, outline=outline)
     sheets = [] if outline is None or quick else _sheets(pixels, (quads[alone], planes[alone]), outline, kinds, settings)
     return FoundByShape(cards, cut, odd, sheets, quads[alone])
