@@ -26,6 +26,7 @@ import vision.check
 import vision.geometry.adjustment
 import vision.geometry.card_seen
 import vision.geometry.further
+import vision.geometry.lines_meant
 import vision.geometry.look
 import vision.geometry.measure
 import vision.geometry.seeing
@@ -41,7 +42,8 @@ STAGES: dict[str, tuple[tuple[Any, str], ...]] = {
         (vision.geometry.look, "cards_by_size"),
     ),
     "outline": (
-        (vision.geometry.seeing, "rough_courses"),
+        (vision.geometry.lines_meant, "rough_courses"),
+        (vision.geometry.look, "sights"),
         (vision.geometry.seeing, "observe_outline"),
         (vision.geometry.seeing, "observe_plumb"),
         (vision.geometry.measure, "observe_outline"),
