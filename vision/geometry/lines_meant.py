@@ -45,13 +45,11 @@ def lines_meant(seen: Look, demands: Demands, settings: EdgeSettings) -> tuple[R
     wider = {n: (lines_beside(c, seen.outline[n], e, reach_px=reach, scale=seen.scale), e) for n, (c, e) in courses.items()}
     told = _told(courses, wider, rivals, seen, view)
     told = {n: t for n, t in told.items() if _as_marked(n, courses[n], t, seen, settings)}
-    moved, doubts = (_by_odds if seen.sights else _by_parallax)(seen, wider, rivals, told, settings)
+    moved, doubts = _by_odds(seen, wider, rivals, told, settings) if seen.sights else _by_parallax(wider, told)
     return curves | moved, {n: r for n, r in rivals.items() if n not in doubts}, doubts
 
 
-def _by_parallax(
-    _seen: Look, courses: Mapping[str, Followed], _rivals: Mapping[str, Rival], told: Mapping[str, Told], _settings: EdgeSettings
-) -> tuple[RoughEdges, dict[str, Beside]]:
+def _by_parallax(courses: Mapping[str, Followed], told: Mapping[str, Told]) -> tuple[RoughEdges, dict[str, Beside]]:
     """Edges that parallax tells, where nothing else does."""
     curves = {n: (courses[n][0].curve + t.shift, courses[n][1]) for n, t in told.items()}
     return curves, {n: Beside(curves[n][0], np.zeros_like(t.shift), t.doubt_px, 0.0, t.border) for n, t in told.items()}

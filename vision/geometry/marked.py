@@ -114,7 +114,7 @@ def _finding(photo: SeenPhoto, name: str, apart_px: float) -> Finding:
     text = "; or ".join(steps)
     return Finding(
         "edge-hidden",
-        f"{lines} along the {name} in {seen.name}, so it was taken straight between its marked corners, "
+        f"{lines} along the {name} in {seen.name}, so it was taken straight, at or beside its marked corners, "
         f"each with a standard deviation of {sd:.0f} pixels.",
         f"{text[0].upper()}{text[1:]}.",
     )

@@ -116,11 +116,11 @@ def rival_findings(beside: Sequence[Mapping[str, Beside]]) -> list[Finding]:
 
 
 def _taken_between(name: str, by: Beside) -> Finding:
-    remedy = remedy_for([by.apart_px])
+    remedy, place = remedy_for([by.apart_px]), "between them" if np.any(by.shift) else "along the clearest"
     return Finding(
         "edge-hidden",
-        f"Two lines some {by.apart_px:.0f} pixels apart are nearly as likely along the {name}; it was taken between them, "
-        f"give or take {by.doubt_px:.0f}.",
+        f"Two lines some {by.apart_px:.0f} pixels apart are nearly as likely along the {name}; it was taken {place}, "
+        f"with a standard deviation of {by.doubt_px:.0f} pixels.",
         f"{remedy[0].upper()}{remedy[1:]}.",
         holds=False,
     )
