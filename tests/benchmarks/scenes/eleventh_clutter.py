@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .eleventh_grain import RGB, Surface
-from .eleventh_objects import FLOOR, WALL
+from .eleventh_objects import FLOOR, WALL, Maker
 from .eleventh_papers import floral
 from .eleventh_walls import Place
 
@@ -18,6 +18,8 @@ from studio.shapes import Builder  # isort: skip
 from studio.surfaces import lacquer, metal, plain  # isort: skip
 
 Box = tuple[np.ndarray, np.ndarray]
+Thing = tuple[Maker, np.ndarray, tuple[float, float]]
+"""maker, size in mm, range of heights of its foot"""
 MARGIN_PX = 22.0
 
 
@@ -46,7 +48,7 @@ def furnish(build: Builder, place: Place, guard: Guard, rng: np.random.Generator
         names = list(rng.permutation(sorted(shelf)))
         for name in names[: count + 2]:
             make, size, heights = shelf[str(name)]
-            if _try(build, place, guard, rng, (make, np.array(size), heights), taken):
+            if _try(build, place, guard, rng, (make, np.array(size), heights), taken=taken):
                 found.append(str(name))
             if len(found) >= 8:
                 break
@@ -54,7 +56,7 @@ def furnish(build: Builder, place: Place, guard: Guard, rng: np.random.Generator
     return found
 
 
-def _try(build: Builder, place: Place, guard: Guard, rng: np.random.Generator, thing: tuple, taken: list[Box]) -> bool:
+def _try(build: Builder, place: Place, guard: Guard, rng: np.random.Generator, thing: Thing, *, taken: list[Box]) -> bool:
     """Ten spots beside or before the opening; the first free one is used."""
     make, size, heights = thing
     x0, x1 = place.x_range
@@ -81,14 +83,17 @@ def _try(build: Builder, place: Place, guard: Guard, rng: np.random.Generator, t
 
 
 def _bright(rng: np.random.Generator) -> RGB:
-    a, b, c = (float(v) for v in rng.uniform(0.05, 0.75, 3))
+    mixed = rng.uniform(0.05, 0.75, 3)
+    a, b, c = (float(v) for v in mixed.mean() + (mixed - mixed.mean()) * rng.uniform(0.1, 0.9))
     return a, b, c
 
 
 def _shower(build: Builder, place: Place, rng: np.random.Generator) -> None:
     """Fittings and what stands on the floor of a shower or the rim of a tub."""
     opening, depth = place.opening, place.depth_mm
-    head_y = min(float(rng.uniform(1800, 2000)), place.ceiling_y - 120) if place.what == "shower" else float(rng.uniform(1250, 1450))
+    head_y = (
+        min(float(rng.uniform(1800, 2000)), place.ceiling_y - 120) if place.what == "shower" else float(rng.uniform(1250, 1450))
+    )
     if place.what == "shower" or rng.random() < 0.5:
         things.shower_fittings(build, opening, bool(rng.random() < 0.5), head_y, -depth * float(rng.uniform(0.45, 0.65)))
     y = place.floor_y + 25 if place.what == "shower" else float(opening.corners[:2, 1].min())

@@ -32,7 +32,9 @@ def times(rgb: RGB, strength: float) -> RGB:
 
 def set_lights(build: Builder, place: Place, light: Light, camera_mm: np.ndarray) -> None:
     """Puts up the lamps."""
-    weak = {"panels": 9.0, "dim": 5.0, "flash": 0.9, "bulb": 0.0, "side": 0.8, "sun": 1.6, "mixed": 0.0, "inside": 1.0}[light.kind]
+    weak = {"panels": 9.0, "dim": 5.0, "flash": 0.9, "bulb": 0.0, "side": 0.8, "sun": 1.6, "mixed": 0.0, "inside": 1.0}[
+        light.kind
+    ]
     middle, top, d = place.opening.width_mm / 2, place.ceiling_y - 6, light.draw
     if weak:
         for x, z in ((middle - 400 + 500 * d[0], 1150 + 500 * d[1]), (middle + 300 + 400 * d[2], 2300 + 600 * d[3])):

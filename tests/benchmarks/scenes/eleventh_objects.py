@@ -12,12 +12,14 @@ from .eleventh_papers import floral, stripes
 
 from studio.shapes import Builder  # isort: skip
 from studio.surfaces import lacquer, metal, plain  # isort: skip
+import itertools
 
 Maker = Callable[[Builder, np.ndarray, np.ndarray, np.random.Generator], None]
 
 
 def _rgb(rng: np.random.Generator, low: float = 0.04, high: float = 0.75) -> tuple[float, float, float]:
-    a, b, c = (float(v) for v in rng.uniform(low, high, 3))
+    mixed = rng.uniform(low, high, 3)
+    a, b, c = (float(v) for v in mixed.mean() + (mixed - mixed.mean()) * rng.uniform(0.1, 0.9))
     return a, b, c
 
 
@@ -81,15 +83,15 @@ def notice(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gen
 def stickies(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """Two or three sticky notes."""
     for k in range(int(rng.integers(1, 4))):
-        at = low + [k * 85 + rng.uniform(-4, 4), rng.uniform(0, 40), 0]
-        _sheetlike(build, at, at + [76, 76, 0.6], _notice_face(rng, ((0.8, 0.72, 0.2), (0.75, 0.35, 0.5), (0.4, 0.7, 0.75))[k]))
+        at = [*low, k * 85 + rng.uniform(-4, 4), rng.uniform(0, 40), 0]
+        _sheetlike(build, at, [*at, 76, 76, 0.6], _notice_face(rng, ((0.8, 0.72, 0.2), (0.75, 0.35, 0.5), (0.4, 0.7, 0.75))[k]))
 
 
 def switch(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A switch or two."""
     white = lacquer((0.78, 0.78, 0.76), 0.15)
     _box(build, low, high, white)
-    _box(build, low + [14, 14, 8], high + [-14, -14, 3], lacquer((0.7, 0.7, 0.69), 0.15))
+    _box(build, [*low, 14, 14, 8], [*high, -14, -14, 3], lacquer((0.7, 0.7, 0.69), 0.15))
 
 
 def roll(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
@@ -104,9 +106,11 @@ def roll(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gener
 def radiator(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A ribbed radiator."""
     white = lacquer((0.78, 0.78, 0.77), 0.2)
-    _box(build, low + [0, 0, 35], high - [0, 0, 30], white)
+    _box(build, [*low, 0, 0, 35], high - [0, 0, 30], white)
     for x in np.arange(low[0] + 20, high[0] - 15, 42):
-        build.rod((float(x), float(low[1]) + 15, float(high[2]) - 26), (float(x), float(high[1]) - 15, float(high[2]) - 26), 16, white)
+        build.rod(
+            (float(x), float(low[1]) + 15, float(high[2]) - 26), (float(x), float(high[1]) - 15, float(high[2]) - 26), 16, white
+        )
 
 
 def towel_rail(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
@@ -119,18 +123,20 @@ def towel_rail(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random
         build.rod((float(low[0]) + 15, float(y), z), (float(high[0]) - 15, float(y), z), 10, chrome)
     if rng.random() < 0.7:
         cloth = (stripes if rng.random() < 0.4 else lambda r: plain(_rgb(r)))(rng)
-        drape(build, np.array([low[0] + 50, low[1] + 120, z - 10]), np.array([high[0] - 50, high[1] - 60, z + 40]), rng, cloth)
+        drape(
+            build, np.array([low[0] + 50, low[1] + 120, z - 10]), np.array([high[0] - 50, high[1] - 60, z + 40]), rng, cloth=cloth
+        )
 
 
 def robe(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A robe or coat on a hook."""
     middle = float(low[0] + high[0]) / 2
     build.capped_rod((middle, float(high[1]) - 20, float(low[2])), (middle, float(high[1]) - 20, float(low[2]) + 45), 8, metal())
-    drape(build, low + [0, 0, 8], high - [0, 25, 0], rng, plain(_rgb(rng)), narrow=0.25)
+    drape(build, [*low, 0, 0, 8], high - [0, 25, 0], rng, cloth=plain(_rgb(rng)), narrow=0.25)
 
 
 def drape(
-    build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator, cloth: Surface, narrow: float = 1.0
+    build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator, *, cloth: Surface, narrow: float = 1.0
 ) -> None:
     """Hanging cloth with folds, at its top of a share of its width."""
     u, rows = np.linspace(-1, 1, 61), np.linspace(0, 1, 25)
@@ -142,7 +148,7 @@ def drape(
         wave = 0.5 + 0.28 * np.sin(folds * u + phase[0]) * (0.4 + 0.6 * r) + 0.15 * np.sin(2.3 * folds * u + phase[1])
         y = np.full_like(u, high[1] - r * (high[1] - low[1])) + 8 * np.sin(3 * u) * r
         lines.append(np.column_stack([middle + u * half * share, y, low[2] + depth * np.clip(wave, 0, 1)]))
-    for k, (a, b) in enumerate(zip(lines[:-1], lines[1:], strict=True)):
+    for k, (a, b) in enumerate(itertools.pairwise(lines)):
         uv = [np.column_stack([u * half, np.full_like(u, -r * (high[1] - low[1]))]) for r in rows[k : k + 2]]
         build.strip(a, b, uv[0], uv[1], cloth)
 
@@ -155,7 +161,12 @@ def shelf(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gene
         wide = float(rng.uniform(18, 45))
         tall = float(rng.uniform(120, 230))
         if rng.random() < 0.75:
-            _box(build, np.array([x, low[1] + 20, low[2] + 10]), np.array([x + wide, low[1] + 20 + tall, high[2] - 20]), plain(_rgb(rng)))
+            _box(
+                build,
+                np.array([x, low[1] + 20, low[2] + 10]),
+                np.array([x + wide, low[1] + 20 + tall, high[2] - 20]),
+                plain(_rgb(rng)),
+            )
         x += wide + 2
 
 
@@ -170,7 +181,7 @@ def plant(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gene
         angle = rng.uniform(0, 2 * np.pi)
         out, up = reach * np.sqrt(rng.random()), rng.uniform(260, float(high[1]) - foot - 80)
         tip = (x + out * float(np.cos(angle)), foot + float(up), z + out * float(np.sin(angle)))
-        build.disc(tip, rng.normal(0, 1, 3) + [0, 1, 0.5], float(rng.uniform(38, 72)), green[k % 3])
+        build.disc(tip, [*rng.normal(0, 1, 3), 0, 1, 0.5], float(rng.uniform(38, 72)), green[k % 3])
         build.rod((x, foot + 200, z), tip, 2.5, green[0])
 
 
@@ -195,7 +206,12 @@ def carton(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gen
     """A cardboard box with tape over its lid."""
     _box(build, low, high, plain((0.42, 0.29, 0.17)))
     middle = float(low[0] + high[0]) / 2
-    _box(build, np.array([middle - 25, high[1] - 90, high[2]]), np.array([middle + 25, high[1] + 0.5, high[2] + 0.5]), lacquer((0.6, 0.5, 0.3)))
+    _box(
+        build,
+        np.array([middle - 25, high[1] - 90, high[2]]),
+        np.array([middle + 25, high[1] + 0.5, high[2] + 0.5]),
+        lacquer((0.6, 0.5, 0.3)),
+    )
 
 
 def mat(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
@@ -235,7 +251,8 @@ WALL: dict[str, tuple[Maker, tuple[float, float, float], tuple[float, float]]] =
     "hook with towel": (robe, (240, 620, 90), (850, 1000)), "shelf": (shelf, (520, 260, 170), (1300, 1650)),
 }  # fmt: skip
 FLOOR: dict[str, tuple[Maker, tuple[float, float, float], tuple[float, float]]] = {
-    "plant": (plant, (520, 900, 520), (0, 0)), "basket": (basket, (380, 520, 380), (0, 0)), "bucket": (basket, (270, 260, 270), (0, 0)),
+    "plant": (plant, (520, 900, 520), (0, 0)), "basket": (basket, (380, 520, 380), (0, 0)),
+    "bucket": (basket, (270, 260, 270), (0, 0)),
     "stool": (stool, (330, 430, 300), (0, 0)), "carton": (carton, (420, 320, 340), (0, 0)), "mat": (mat, (760, 14, 480), (0, 0)),
     "steps": (steps, (420, 1000, 520), (0, 0)), "timber": (trestle, (200, 1500, 60), (0, 0)),
 }  # fmt: skip

@@ -23,7 +23,13 @@ SIZES_MM: dict[str, tuple[tuple[float, float], tuple[float, float], tuple[float,
     "wardrobe": ((950, 1720), (1950, 2200), (20, 90)),
 }
 """range of widths, of heights and of the height of the foot above the floor"""
-STATED: Sequence[tuple[str, float]] = (("80 in", 2032.0), ("78 in", 1981.2), ("2000 mm", 2000.0), ("76 1/2 in", 1943.1), ("1950 mm", 1950.0))
+STATED: Sequence[tuple[str, float]] = (
+    ("80 in", 2032.0),
+    ("78 in", 1981.2),
+    ("2000 mm", 2000.0),
+    ("76 1/2 in", 1943.1),
+    ("1950 mm", 1950.0),
+)
 """heights that people ask about where nothing closes the opening"""
 
 
@@ -103,6 +109,39 @@ def draw_zones(rng: np.random.Generator, what: str, face: str) -> tuple[list[str
     return [lower_name, name], [*found, (1e5, main)]
 
 
+DEPTH_MM = {
+    "shower": (780, 1300),
+    "tub": (720, 860),
+    "door": (95, 260),
+    "window": (60, 260),
+    "niche": (85, 330),
+    "wardrobe": (480, 660),
+}
+
+
+def _sills(rng: np.random.Generator, what: str) -> Surface:
+    """Curb, rim, threshold or window board: enamel, stone, mosaic or painted."""
+    draw = rng.random()
+    if what == "tub" and draw < 0.7:
+        return lacquer((0.8, 0.8, 0.79), 0.08)
+    if what in ("shower", "tub") and draw > 0.8:
+        return any_of(rng, WET)[1]
+    if draw < 0.4:
+        return any_of(rng, ("marble", "terrazzo"))[1]
+    grey = float(rng.uniform(0.08, 0.76))
+    return lacquer((grey, grey * 0.97, grey * float(rng.uniform(0.8, 0.97))), 0.15)
+
+
+def _insides(rng: np.random.Generator, what: str) -> tuple[str, Surface, str, Surface]:
+    """What the reveal and the back wall are covered with."""
+    wet = what in ("shower", "tub")
+    among = WET if wet or (what == "niche" and rng.random() < 0.5) else ("emulsion", "emulsion", "plaster", "boards")
+    reveal_name, reveal = any_of(rng, among)
+    if rng.random() < 0.35:
+        return reveal_name, reveal, *any_of(rng, WET if wet else ("emulsion", "stripes", "floral", "limewash"))
+    return reveal_name, reveal, reveal_name, reveal
+
+
 def draw_place(rng: np.random.Generator, what: str, face: str, head: bool, room_mm: float) -> tuple[Place, str | None, str]:
     """A room with this kind of opening; room_mm is the least that is wanted of the wall on either side."""
     opening, stated = draw_opening(rng, what, head)
@@ -110,14 +149,10 @@ def draw_place(rng: np.random.Generator, what: str, face: str, head: bool, room_
     names, zones = draw_zones(rng, what, face)
     sill_mm = float(rng.uniform(*SIZES_MM[what][2]))
     top = sill_mm + float(opening.corners[:, 1].max()) + edge.width_mm
-    depth = {"shower": (780, 1300), "tub": (720, 860), "door": (95, 260), "window": (60, 260), "niche": (85, 330), "wardrobe": (480, 660)}
-    deep = float(rng.uniform(*depth[what]))
-    wet = what in ("shower", "tub")
-    reveal_name, reveal = any_of(rng, WET) if wet or (what == "niche" and rng.random() < 0.5) else any_of(rng, ("emulsion", "plaster"))
-    same = wet and rng.random() < 0.35 and names[0] in WET
-    back_name, back = any_of(rng, WET) if wet and rng.random() < 0.35 else (reveal_name, reveal)
-    stone = (any_of(rng, ("marble", "terrazzo"))[1], lacquer((0.76, 0.76, 0.75), 0.12), lacquer(tuple(rng.uniform(0.08, 0.6, 3)), 0.2))
-    sill = lacquer((0.8, 0.8, 0.79), 0.08) if what == "tub" and rng.random() < 0.7 else stone[int(rng.integers(3))]
+    deep, shallow = float(rng.uniform(*DEPTH_MM[what])), what in ("door", "window", "niche")
+    reveal_name, reveal, back_name, back = _insides(rng, what)
+    same = what in ("shower", "tub") and rng.random() < 0.35 and names[0] in WET
+    sill = _sills(rng, what)
     place = Place(
         what,
         opening,
@@ -125,18 +160,18 @@ def draw_place(rng: np.random.Generator, what: str, face: str, head: bool, room_
         zones,
         reveal=zones[0][1] if same else reveal,
         back=back,
-        sill=any_of(rng, WET)[1] if wet and rng.random() < 0.2 else sill,
+        sill=sill,
         floor=any_of(rng, FLOORS)[1],
         inner_floor=sill if what == "tub" else any_of(rng, FLOORS)[1],
         ceiling=plain((0.8, 0.8, 0.79)),
         side_walls=any_of(rng, ("emulsion", "limewash", face))[1],
         sill_mm=sill_mm,
-        sill_depth_mm=deep if what in ("door", "window", "niche") else float(rng.uniform(70, 160)),
+        sill_depth_mm=deep if shallow else float(rng.uniform(70, 160)),
         depth_mm=deep,
-        header_mm=deep if what in ("door", "window", "niche") or rng.random() < 0.25 else float(rng.uniform(60, 160)),
+        header_mm=deep if shallow or rng.random() < 0.25 else float(rng.uniform(60, 160)),
         ceiling_mm=max(float(rng.uniform(2330, 2800)), top + float(rng.uniform(150, 420))),
         beyond_mm=(room_mm + edge.width_mm + float(rng.gamma(1.4, 260)), room_mm + edge.width_mm + float(rng.gamma(1.4, 260))),
-        slope=float(rng.uniform(0.15, 0.5)) if wet and rng.random() < 0.2 else 0.0,
+        slope=float(rng.uniform(0.15, 0.5)) if what in ("shower", "tub") and rng.random() < 0.2 else 0.0,
         skirting=lacquer((0.76, 0.76, 0.74), 0.25) if names[0] not in TILES and rng.random() < 0.6 else None,
     )
     return place, stated, f"{'/'.join(names)} wall, {reveal_name}/{back_name} in the opening, {edge.kind} edge"

@@ -195,7 +195,7 @@ def _development(rng: np.random.Generator, light: str, landscape: bool) -> Devel
         sharpening = float(rng.uniform(0.9, 1.4))
     elif kind == "halo":
         sharpening, spread = float(rng.uniform(0.6, 0.9)), float(rng.uniform(2.0, 3.2))
-    balance = 1 + rng.normal(0, 0.05, 3) if light not in ("bulb", "mixed") else np.array([0.86, 1.0, rng.uniform(1.1, 1.45)])
+    balance = 1 + rng.normal(0, 0.05, 3) if light != "bulb" else np.array([rng.uniform(0.84, 0.98), 1.0, rng.uniform(1.0, 1.35)])
     return Development(
         exposure=float(np.clip(rng.normal(0, 0.25), -0.5, 0.5)),
         blur_px=soft,

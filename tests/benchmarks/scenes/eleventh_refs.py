@@ -113,7 +113,9 @@ def strips_for(rng: np.random.Generator, kind: str, size: tuple[float, float]) -
     way = rng.choice(["corners", "top", "ends", "sides"])
     wobble = rng.uniform(-9, 9, 4)
     if way == "corners":
-        found = [((sx, sy), 45.0 * sx * sy * -1 + w) for (sx, sy), w in zip(((-1, -1), (1, -1), (1, 1), (-1, 1)), wobble, strict=True)]
+        found = [
+            ((sx, sy), 45.0 * sx * sy * -1 + w) for (sx, sy), w in zip(((-1, -1), (1, -1), (1, 1), (-1, 1)), wobble, strict=True)
+        ]
     elif way == "top":
         found = [((a, 1.0), 90 + w) for a, w in zip((-0.7, 0.65), wobble, strict=False)]
     elif way == "ends":
@@ -153,8 +155,18 @@ def card_face(rng: np.random.Generator, upright: bool) -> Surface:
 
 def _ground(rng: np.random.Generator) -> np.ndarray:
     palette = np.array(
-        [(0.78, 0.78, 0.76), (0.03, 0.03, 0.035), (0.04, 0.09, 0.28), (0.45, 0.04, 0.05), (0.05, 0.28, 0.16)]
-        + [(0.70, 0.55, 0.10), (0.55, 0.56, 0.58), (0.26, 0.08, 0.30), (0.72, 0.32, 0.06), (0.60, 0.72, 0.80)]
+        [
+            (0.78, 0.78, 0.76),
+            (0.03, 0.03, 0.035),
+            (0.04, 0.09, 0.28),
+            (0.45, 0.04, 0.05),
+            (0.05, 0.28, 0.16),
+            (0.7, 0.55, 0.1),
+            (0.55, 0.56, 0.58),
+            (0.26, 0.08, 0.3),
+            (0.72, 0.32, 0.06),
+            (0.6, 0.72, 0.8),
+        ]
     )
     return palette[int(rng.integers(len(palette)))] * rng.uniform(0.9, 1.05)
 

@@ -65,7 +65,9 @@ def truth(shot: Photo, camera: Camera, clutter: list[str]) -> dict[str, Any]:
     """The same keys as the samples', with the layout's name."""
     project = camera.project
     facts = record.truth(as_shot(shot), camera)
-    facts["origin"] = f"rendered for this project with Mitsuba 3 by {Path(__file__).name} beside the sets of scenes; no real place"
+    facts["origin"] = (
+        f"rendered for this project with Mitsuba 3 by {Path(__file__).name} beside the sets of scenes; no real place"
+    )
     facts["opening"]["edge_taken"] = EDGES[shot.place.edge.kind]
     facts["cards"] = [card_truth(card, number, project) for number, card in enumerate(shot.cards, 1)]
     facts["layout"] = shot.layout
@@ -80,12 +82,22 @@ def as_shot(shot: Photo) -> Shot:
     title = f"Room {shot.name.removeprefix('eleventh_').replace('_', ' ')} {shot.place.what}"
     opening = shot.place.opening
     return Shot(
-        shot.name, title, shot.seed, opening, room, shot.camera, (), Expected(None), shot.options, plumb_line=shot.plumb, note=shot.note
+        shot.name,
+        title,
+        shot.seed,
+        opening,
+        room,
+        shot.camera,
+        (),
+        Expected(None),
+        shot.options,
+        plumb_line=shot.plumb,
+        note=shot.note,
     )
 
 
 def sight(shot: Photo, scene: mi.Scene) -> tuple[float, float, float]:
-    """By the renderer's own rays: largest miss (mm) among those that land, hidden share of the worst edge and of the worst card."""
+    """By the renderer's own rays: largest miss (mm) where no tape is, hidden share of the worst edge and of the worst card."""
     miss, hidden_edge, hidden_card = 0.0, 0.0, 0.0
     for name, edge in shot.place.opening.edges(60).items():
         out = {"left": (-0.4, 0), "right": (0.4, 0), "curb": (0, -0.4), "head": (0, 0.4)}[name]
@@ -98,7 +110,8 @@ def sight(shot: Photo, scene: mi.Scene) -> tuple[float, float, float]:
         points = card.points(u, v)
         away = np.linalg.norm(trace.where_pixels_land(scene, shot.camera, shot.camera.project(points)) - points, axis=1)
         hidden_card = max(hidden_card, float(np.mean(away > SETTLED_MM)))
-        miss = max(miss, float(away[away <= SETTLED_MM].max(initial=0.0)))
+        bare = (np.abs(u) < 0.5) & (np.abs(v) < 0.5) & (away <= SETTLED_MM)
+        miss = max(miss, float(away[bare].max(initial=0.0)))
     return miss, hidden_edge, hidden_card
 
 

@@ -10,7 +10,7 @@ from .eleventh_papers import emulsion
 from .eleventh_walls import Place
 
 from studio.shapes import Builder  # isort: skip
-from studio.surfaces import lacquer, metal, plain  # isort: skip
+from studio.surfaces import lacquer, metal  # isort: skip
 
 SUN_Z, SUN_Y = (650.0, 1750.0), (850.0, 2150.0)
 """mm; the hole in a side wall through which the sun comes: distance from the wall face, height over the floor"""
@@ -94,7 +94,9 @@ def _next_room(build: Builder, place: Place, rng: np.random.Generator) -> None:
         build.box((x - 42 if left else x, y0 + 12, reach), (x if left else x + 42, top, -place.depth_mm - 4), leaf)
         build.capped_rod((x - 90, 960 + y0, reach + 65), (x + 90, 960 + y0, reach + 65), 9, metal())
     for z in (-place.depth_mm - 700,):
-        build.lamp(((x0 + x1) / 2, y1 - 5, z), (0, -1, 0), (300, 300), tuple(float(rng.uniform(4, 16)) * c for c in (1, 0.9, 0.78)))
+        build.lamp(
+            ((x0 + x1) / 2, y1 - 5, z), (0, -1, 0), (300, 300), tuple(float(rng.uniform(4, 16)) * c for c in (1, 0.9, 0.78))
+        )
 
 
 def _outside(build: Builder, place: Place, rng: np.random.Generator) -> None:
@@ -120,7 +122,9 @@ def _outside(build: Builder, place: Place, rng: np.random.Generator) -> None:
 def _view(rng: np.random.Generator, centre: tuple[float, float, float], size: tuple[float, float], bright: float) -> dict:
     x, y = (a[::8, ::8] for a in grid(size))
     up = y / size[1]
-    picture = np.array((0.55, 0.72, 1.0)) * (0.75 + 0.5 * up[..., None]) + 0.25 * np.clip(cloud(rng, x.shape, 40), 0, 1)[..., None]
+    picture = (
+        np.array((0.55, 0.72, 1.0)) * (0.75 + 0.5 * up[..., None]) + 0.25 * np.clip(cloud(rng, x.shape, 40), 0, 1)[..., None]
+    )
     hedge = up < 0.42 + 0.03 * cloud(rng, x.shape, 9)[0]
     leaves = np.array((0.10, 0.20, 0.06)) * (1 + 0.5 * cloud(rng, x.shape, 1.5)[..., None])
     picture = np.where(hedge[..., None], np.clip(leaves, 0.01, 1), picture)

@@ -53,7 +53,9 @@ def laid(
 
 def sticks(rng: np.random.Generator) -> Surface:
     """Long narrow tiles set upright, one course above the other."""
-    return laid(rng, (float(rng.choice([20, 25, 32])), float(rng.choice([145, 200, 245]))), _pick(rng, GLAZES), uneven=0.09, joint=2)
+    return laid(
+        rng, (float(rng.choice([20, 25, 32])), float(rng.choice([145, 200, 245]))), _pick(rng, GLAZES), uneven=0.09, joint=2
+    )
 
 
 def metro(rng: np.random.Generator) -> Surface:
@@ -139,7 +141,7 @@ def terrazzo(rng: np.random.Generator) -> Surface:
 def marble(rng: np.random.Generator) -> Surface:
     """Polished stone with strong veins."""
     size = (1400.0, 1400.0)
-    x, y = grid(size)
+    x, _y = grid(size)
     dark = rng.random() < 0.35
     ground, vein = ((0.05, 0.055, 0.06), (0.6, 0.55, 0.45)) if dark else ((0.76, 0.75, 0.73), (0.22, 0.22, 0.24))
     amount = np.zeros(x.shape)

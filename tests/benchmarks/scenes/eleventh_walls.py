@@ -12,6 +12,7 @@ from .eleventh_grain import Surface
 from studio.opening import Opening  # isort: skip
 from studio.shapes import Builder  # isort: skip
 from studio.surfaces import plain  # isort: skip
+import itertools
 
 Zones = Sequence[tuple[float, Surface]]
 """wall finishes from the floor up, each with the height (above the floor) at which it ends"""
@@ -182,9 +183,11 @@ def _reveal(build: Builder, place: Place) -> None:
     y = np.unique(np.concatenate([[low, top], np.linspace(0, float(opening.corners[:, 1].max()), ROWS)]))
     run = 0.0
     tl, tr = opening.corners[3], opening.corners[2]
-    for k, ((i0, z0), (i1, z1)) in enumerate(zip(profile[:-1], profile[1:], strict=True)):
+    for k, ((i0, z0), (i1, z1)) in enumerate(itertools.pairwise(profile)):
         bead = place.edge.kind == "bead" and k == 0
-        surface = place.edge.surface if bead or (place.edge.kind in ("lining", "casing") and place.what == "door") else place.reveal
+        surface = (
+            place.edge.surface if bead or (place.edge.kind in ("lining", "casing") and place.what == "door") else place.reveal
+        )
         step = float(np.hypot(i1 - i0, z1 - z0))
         for wall, way in ((opening.left(y), 1), (opening.right(y), -1)):
             a, b = (np.column_stack([wall + way * i, y, np.full_like(y, z)]) for i, z in ((i0, z0), (i1, z1)))
@@ -196,7 +199,12 @@ def _reveal(build: Builder, place: Place) -> None:
         run += step
     if opening.head and place.header_mm < place.depth_mm:
         z = -place.header_mm
-        rise = [[tr[0] + 60, tr[1], z], [tl[0] - 60, tl[1], z], [tl[0] - 60, place.ceiling_y, z], [tr[0] + 60, place.ceiling_y, z]]
+        rise = [
+            [tr[0] + 60, tr[1], z],
+            [tl[0] - 60, tl[1], z],
+            [tl[0] - 60, place.ceiling_y, z],
+            [tr[0] + 60, place.ceiling_y, z],
+        ]
         build.quad(np.array(rise), place.reveal)
 
 
