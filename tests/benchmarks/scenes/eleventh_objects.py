@@ -23,6 +23,11 @@ def _rgb(rng: np.random.Generator, low: float = 0.04, high: float = 0.75) -> tup
     return a, b, c
 
 
+def _by(point: np.ndarray, x: float, y: float, z: float) -> np.ndarray:
+    """A point moved by so much."""
+    return np.asarray(point) + np.array([x, y, z])
+
+
 def _box(build: Builder, low: np.ndarray, high: np.ndarray, surface: Surface) -> None:
     build.box((float(low[0]), float(low[1]), float(low[2])), (float(high[0]), float(high[1]), float(high[2])), surface)
 
@@ -83,15 +88,15 @@ def notice(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gen
 def stickies(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """Two or three sticky notes."""
     for k in range(int(rng.integers(1, 4))):
-        at = [*low, k * 85 + rng.uniform(-4, 4), rng.uniform(0, 40), 0]
-        _sheetlike(build, at, [*at, 76, 76, 0.6], _notice_face(rng, ((0.8, 0.72, 0.2), (0.75, 0.35, 0.5), (0.4, 0.7, 0.75))[k]))
+        at = _by(low, k * 85 + rng.uniform(-4, 4), rng.uniform(0, 40), 0)
+        _sheetlike(build, at, _by(at, 76, 76, 0.6), _notice_face(rng, ((0.8, 0.72, 0.2), (0.75, 0.35, 0.5), (0.4, 0.7, 0.75))[k]))
 
 
 def switch(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A switch or two."""
     white = lacquer((0.78, 0.78, 0.76), 0.15)
     _box(build, low, high, white)
-    _box(build, [*low, 14, 14, 8], [*high, -14, -14, 3], lacquer((0.7, 0.7, 0.69), 0.15))
+    _box(build, _by(low, 14, 14, 8), _by(high, -14, -14, 3), lacquer((0.7, 0.7, 0.69), 0.15))
 
 
 def roll(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
@@ -106,7 +111,7 @@ def roll(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gener
 def radiator(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A ribbed radiator."""
     white = lacquer((0.78, 0.78, 0.77), 0.2)
-    _box(build, [*low, 0, 0, 35], high - [0, 0, 30], white)
+    _box(build, _by(low, 0, 0, 35), high - [0, 0, 30], white)
     for x in np.arange(low[0] + 20, high[0] - 15, 42):
         build.rod(
             (float(x), float(low[1]) + 15, float(high[2]) - 26), (float(x), float(high[1]) - 15, float(high[2]) - 26), 16, white
@@ -123,16 +128,15 @@ def towel_rail(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random
         build.rod((float(low[0]) + 15, float(y), z), (float(high[0]) - 15, float(y), z), 10, chrome)
     if rng.random() < 0.7:
         cloth = (stripes if rng.random() < 0.4 else lambda r: plain(_rgb(r)))(rng)
-        drape(
-            build, np.array([low[0] + 50, low[1] + 120, z - 10]), np.array([high[0] - 50, high[1] - 60, z + 40]), rng, cloth=cloth
-        )
+        foot, top = np.array([low[0] + 50, low[1] + 120, z - 10]), np.array([high[0] - 50, high[1] - 60, z + 40])
+        drape(build, foot, top, rng, cloth=cloth)
 
 
 def robe(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Generator) -> None:
     """A robe or coat on a hook."""
     middle = float(low[0] + high[0]) / 2
     build.capped_rod((middle, float(high[1]) - 20, float(low[2])), (middle, float(high[1]) - 20, float(low[2]) + 45), 8, metal())
-    drape(build, [*low, 0, 0, 8], high - [0, 25, 0], rng, cloth=plain(_rgb(rng)), narrow=0.25)
+    drape(build, _by(low, 0, 0, 8), high - [0, 25, 0], rng, cloth=plain(_rgb(rng)), narrow=0.25)
 
 
 def drape(
@@ -181,7 +185,7 @@ def plant(build: Builder, low: np.ndarray, high: np.ndarray, rng: np.random.Gene
         angle = rng.uniform(0, 2 * np.pi)
         out, up = reach * np.sqrt(rng.random()), rng.uniform(260, float(high[1]) - foot - 80)
         tip = (x + out * float(np.cos(angle)), foot + float(up), z + out * float(np.sin(angle)))
-        build.disc(tip, [*rng.normal(0, 1, 3), 0, 1, 0.5], float(rng.uniform(38, 72)), green[k % 3])
+        build.disc(tip, _by(rng.normal(0, 1, 3), 0, 1, 0.5), float(rng.uniform(38, 72)), green[k % 3])
         build.rod((x, foot + 200, z), tip, 2.5, green[0])
 
 

@@ -70,7 +70,7 @@ def floral(rng: np.random.Generator) -> Surface:
         turn = rng.uniform(0, 360)
         for dx in (-n, 0, n):
             for dy in (-n, 0, n):
-                _blossom(picture, [*centre, dx, dy], scale, turn, bloom[int(turn) % 3])
+                _blossom(picture, centre + np.array([dx, dy]), scale, turn, bloom[int(turn) % 3])
     return coated(cv2.GaussianBlur(picture, (0, 0), 0.7), size)
 
 
