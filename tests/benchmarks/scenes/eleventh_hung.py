@@ -79,11 +79,12 @@ def _centre(
     rng: np.random.Generator, place: Place, spot: tuple[int, float], size: tuple[float, float], *, on_casing: bool
 ) -> tuple[float, float]:
     """The middle of a card beside the opening, clear of its edge, the skirting and the ceiling."""
+    small = max(size) < 100
     (side, share), t, opening = spot, place.edge.width_mm, place.opening
     half_x, half_y = size[0] / 2 + 4, size[1] / 2 + 6
     y = share * opening.height_mm
     y = float(np.clip(y, place.floor_y + 110 + half_y, place.ceiling_y - 60 - half_y))
-    out = t / 2 if on_casing else t + half_x + float(np.clip(rng.gamma(2.0, 22), 8, 110))
+    out = t / 2 if on_casing else t + half_x + float(np.clip(rng.gamma(2.0, 22), 15 if small else 34, 110))
     wall = opening.left if side < 0 else opening.right
     over = _over_or_under(rng, place, spot, half_y) if half_y < 60 and not on_casing else None
     if over is not None:

@@ -124,7 +124,7 @@ def _draw(rng: np.random.Generator, name: str, layout: str, scene: tuple[str, st
         tuple(ordered),
         tuple(options),
         plumb,
-        _development(rng, light_kind, camera.width > camera.height),
+        _development(rng, (what, light_kind), camera.width > camera.height),
         equivalent,
         f"{what}: {words}; {references}; light: {light_kind}; every reading is right",
     )
@@ -181,8 +181,9 @@ def _in_picture(camera: Camera, wanted: np.ndarray) -> bool:
     return bool(np.all(seen > EDGE_PX) and np.all(seen < np.array([camera.width, camera.height]) - EDGE_PX))
 
 
-def _development(rng: np.random.Generator, light: str, landscape: bool) -> Development:
+def _development(rng: np.random.Generator, room: tuple[str, str], landscape: bool) -> Development:
     """One of several phones and hands."""
+    what, light = room
     kind = str(rng.choice(["fair", "fair", "fair", "soft", "noisy", "harsh", "halo"]))
     noise = float(rng.uniform(0.006, 0.014)) * (2.2 if light in ("dim", "bulb") else 1.0)
     soft = float(rng.uniform(0.65, 0.95))
@@ -197,7 +198,7 @@ def _development(rng: np.random.Generator, light: str, landscape: bool) -> Devel
         sharpening, spread = float(rng.uniform(0.6, 0.9)), float(rng.uniform(2.0, 3.2))
     balance = 1 + rng.normal(0, 0.05, 3) if light != "bulb" else np.array([rng.uniform(0.84, 0.98), 1.0, rng.uniform(1.0, 1.35)])
     return Development(
-        exposure=float(np.clip(rng.normal(0, 0.25), -0.5, 0.5)),
+        exposure=float(np.clip(rng.normal(0, 0.25), -0.5, 0.5)) + {"window": 1.2}.get(what, 0.6 * (light == "sun")),
         blur_px=soft,
         noise=noise,
         sharpening=sharpening,

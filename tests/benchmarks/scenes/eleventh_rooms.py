@@ -41,6 +41,8 @@ EDGES = {
     "casing": "the inner corner of the casing's front, which is the opening plane; the wall lies behind it",
     "round": "the line where the flat of the wall face ends and a rounding begins; the readings were taken to the same lines",
 }
+BRIGHTEST = (0.7, 1.6)
+"""what a single path may add, in rooms where paper is at 0.1 or so, and where a window is in sight"""
 SETTLED_MM = 1.2
 """mm; a ray that lands further from the point it was meant for met something else"""
 
@@ -128,6 +130,7 @@ def take(name: str, options: argparse.Namespace, darkroom: ThreadPoolExecutor) -
         print(f"{name}: TOO MUCH IS HIDDEN", flush=True)
     if options.build_only:
         return None
+    trace.BRIGHTEST = BRIGHTEST[shot.place.what == "window"]
     linear = trace.expose(scene, camera, options.samples, shot.seed, options.per_pass)
     print(f"{name}: {time.monotonic() - started:.0f} s", flush=True)
     return darkroom.submit(_finish, shot, camera, (linear, clutter), options.out)

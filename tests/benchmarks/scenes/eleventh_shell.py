@@ -116,7 +116,7 @@ def _outside(build: Builder, place: Place, rng: np.random.Generator) -> None:
         build.box((width / 2 - 45, 0, z - 60), (width / 2 + 45, height, z), frame)
     build.box((width / 2 - 70, height * 0.45, z), (width / 2 - 50, height * 0.45 + 120, z + 30), metal())
     size = (6000.0, 4500.0)
-    build.add(_view(rng, (width / 2, height / 2, z - 1600), size, float(rng.uniform(0.5, 1.4))))
+    build.add(_view(rng, (width / 2, height / 2, z - 1600), size, float(rng.uniform(0.3, 0.8))))
 
 
 def _view(rng: np.random.Generator, centre: tuple[float, float, float], size: tuple[float, float], bright: float) -> dict:
@@ -131,7 +131,7 @@ def _view(rng: np.random.Generator, centre: tuple[float, float, float], size: tu
     at = rng.uniform(0.2, 0.6) * size[0]
     house = (abs(x - at) < 700) & (up < 0.6 - 0.00009 * abs(x - at))
     picture = np.where(house[..., None], np.array((0.5, 0.42, 0.36)), picture) * bright
-    glow = mi.Bitmap(np.ascontiguousarray(picture[::-1].astype(np.float32)))
+    glow = mi.Bitmap(np.ascontiguousarray(picture.astype(np.float32)))
     radiance = {"type": "bitmap", "bitmap": glow, "raw": True, "wrap_mode": "clamp"}
     place = mi.ScalarTransform4f().translate(list(centre)) @ mi.ScalarTransform4f().scale([size[0] / 2, size[1] / 2, 1.0])
     emitter = {"type": "area", "radiance": radiance}
