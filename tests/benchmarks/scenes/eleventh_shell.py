@@ -114,7 +114,8 @@ def _outside(build: Builder, place: Place, rng: np.random.Generator) -> None:
         build.box((*low, z - 60), (*high, z), frame)
     if width > 700:
         build.box((width / 2 - 45, 0, z - 60), (width / 2 + 45, height, z), frame)
-    build.box((width / 2 - 70, height * 0.45, z), (width / 2 - 50, height * 0.45 + 120, z + 30), metal())
+    grip = width / 2 - 60 if width > 700 else width - 0.6 * bar
+    build.box((grip - 10, height * 0.45, z), (grip + 10, height * 0.45 + 120, z + 30), metal())
     size = (6000.0, 4500.0)
     build.add(_view(rng, (width / 2, height / 2, z - 1600), size, float(rng.uniform(0.3, 0.8))))
 
