@@ -32,7 +32,7 @@ def times(rgb: RGB, strength: float) -> RGB:
 
 def set_lights(build: Builder, place: Place, light: Light, camera_mm: np.ndarray) -> None:
     """Puts up the lamps."""
-    weak = {"panels": 9.0, "dim": 5.0, "flash": 0.9, "bulb": 0.0, "side": 0.8, "sun": 4.0, "mixed": 0.0, "inside": 1.0}[
+    weak = {"panels": 9.0, "dim": 5.0, "flash": 0.9, "bulb": 0.0, "side": 0.8, "sun": 6.0, "mixed": 0.0, "inside": 1.0}[
         light.kind
     ]
     middle, top, d = place.opening.width_mm / 2, place.ceiling_y - 6, light.draw
@@ -82,4 +82,3 @@ def _sun(build: Builder, place: Place, light: Light) -> None:
     way = (target - source) / np.linalg.norm(target - source)
     sun = {"type": "directional", "direction": way.tolist()}
     build.add({**sun, "irradiance": {"type": "rgb", "value": list(times((1.0, 0.9, 0.74), 1.8 + 1.8 * light.draw[4]))}})
-    build.add({"type": "constant", "radiance": {"type": "rgb", "value": list(times(COLD, 1.2))}})

@@ -107,7 +107,7 @@ def sight(shot: Photo, scene: mi.Scene) -> tuple[float, float, float]:
         away = np.linalg.norm(trace.where_pixels_land(scene, shot.camera, shot.camera.project(points)) - points, axis=1)
         hidden_edge = max(hidden_edge, float(np.mean(away > SETTLED_MM)))
         miss = max(miss, float(away[away <= SETTLED_MM].max(initial=0.0)))
-    u, v = (a.ravel() for a in np.meshgrid(np.linspace(-0.97, 0.97, 15), np.linspace(-0.94, 0.94, 15)))
+    u, v = (a.ravel() for a in np.meshgrid(np.linspace(-0.97, 0.97, 14), np.linspace(-0.94, 0.94, 14)))
     for card in shot.cards:
         points = card.points(u, v)
         away = np.linalg.norm(trace.where_pixels_land(scene, shot.camera, shot.camera.project(points)) - points, axis=1)
