@@ -145,7 +145,7 @@ def _camera(rng: np.random.Generator, place: Place, cards: list[Reference], equi
     wide, high = np.ptp(wanted[:, 0]), np.ptp(wanted[:, 1])
     landscape = bool(wide > high * 1.02) if rng.random() < 0.93 else bool(wide > 0.8 * high)
     width, height = (4032, 3024) if landscape else (3024, 4032)
-    draw, low, far = rng.normal(0, 1, 7), rng.uniform(980, 1620), 1 + abs(float(rng.normal(0, 0.06)))
+    draw, low, far = rng.normal(0, 1, 7), rng.uniform(980, 1620), 1 + abs(float(rng.normal(0, 0.17)))
     stretch = 1 + float(np.clip(rng.normal(0, 0.012), -0.03, 0.03))
     centre, k1, k2 = rng.normal(0, 11, 2), float(rng.normal(0, 0.011)), float(rng.normal(0, 0.004))
     middle = (wanted.min(axis=0) + wanted.max(axis=0)) / 2
