@@ -8,7 +8,12 @@ from typing import Any
 import pytest
 
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Wall, bank_card, picture
+from tests.geometry.test_further import look_of
 from vision.check import CardCorners, CheckRequest, ScreenRequest, Settings, check, screen, screening_json, to_json
+from vision.geometry.alone import unlike_alone
+from vision.geometry.cards import parse_cards
+from vision.geometry.seeing import see_photo
+from vision.geometry.seen import Demands, SeenPhoto
 from vision.report.message import message_text
 from vision.screening_record import message_facts
 
@@ -105,3 +110,32 @@ def test_a_screening_tells_no_size_by_one_reference_that_is_doubted(share: float
     if not told:
         assert row["verdict"] != "good to measure"
         assert "not-consistent" in {r["code"] for r in row["reasons"]}
+
+
+def seen_with(chances: tuple[float | None, ...], *, marked: bool = False) -> SeenPhoto:
+    """Two bank cards in use with these chances that they are references."""
+    of = room(bank_card(-120.0, 1500.0, BLACK), bank_card(1520.0, 400.0, BLACK))
+    seen = look_of(of)
+    demands = Demands(parse_cards(("id-1",), None, Settings().cards), True, None, {}, (), 0.0)
+    photo = see_photo(seen, 1, demands, Settings())
+    assert len(photo.used) == len(chances)
+    cards = [
+        replace(c, look=replace(c.look, candidate=replace(c.look.candidate, chance=chance, stated=marked)))
+        for c, chance in zip(photo.cards, chances, strict=True)
+    ]
+    return replace(photo, cards=tuple(cards))
+
+
+def test_what_looks_like_no_reference_and_is_all_there_is_is_doubted() -> None:
+    """And held: its shape may be a switch's."""
+    (found,) = unlike_alone([seen_with((0.02, 0.05))])
+    assert (found.code, found.holds) == ("scale-in-doubt", True)
+    assert "Card 1 and 2" in found.text
+
+
+@pytest.mark.parametrize(("chances", "marked"), [((0.02, 0.6), False), ((0.02, None), False), ((0.02, 0.05), True)])
+def test_one_that_looks_like_a_reference_or_is_marked_bears_the_others_out(
+    chances: tuple[float | None, ...], marked: bool
+) -> None:
+    """So does one of which nobody asked."""
+    assert unlike_alone([seen_with(chances, marked=marked)]) == []

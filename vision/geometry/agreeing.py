@@ -13,14 +13,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.geometry.card_seen import NEARER_PX, SEARCH_PX, RefinedCard
+from vision.geometry.card_seen import NEARER_PX, SEARCH_PX, RefinedCard, jointly_refined
+from vision.geometry.cards import NOTHING_LIKE, CardCandidate
+from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
-from vision.geometry.further import SIZE, beside, followed, further_cards
+from vision.geometry.further import SIZE, beside, followed, further_cards, one_scale
 from vision.geometry.look import CardLook
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind, same_place
 from vision.settings import Settings
 
+UNLIKE = 0.5
+"""chance under which a patch looks like no reference (of 256 true ones of four unseen authors one in twenty does)"""
 LEAST_AGREEING, LEAST_OTHERS = 2, 2
 """patches of one size, each of a kind's shape, from which they are cards; and how many others of a card's exact size a single one
 must lead to (by judgement: what is sought by its size agrees on it of necessity, so one is not enough)"""
@@ -47,6 +51,49 @@ def agreeing_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> li
     if not best or others[best[0]] < LEAST_OTHERS or (len(best) > 1 and others[best[1]] == others[best[0]]):
         return []
     return [shaped[best[0]]]
+
+
+def without_unlike(found: Sequence[RefinedCard], photo: SeenPhoto) -> list[RefinedCard]:
+    """Of refined cards those that do not contradict the scale of the ones seen to be references; others stay where they look half
+    like one themselves, so that what contradicts it is asked later."""
+    units = [mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in found]
+    unit = one_scale([u for u, (look, _, _) in zip(units, found, strict=True) if look.candidate.known or look.candidate.likely])
+    if unit is None:
+        return list(found)
+    return [r for u, r in zip(units, found, strict=True) if not _contradicts(r[0].candidate, abs(u / unit - 1))]
+
+
+def _contradicts(candidate: CardCandidate, off: float) -> bool:
+    if candidate.known or candidate.chance is None:
+        return False
+    return (off > FAR_OFF and candidate.chance < UNLIKE) or (off > SIZE and candidate.chance < NOTHING_LIKE)
+
+
+def likely_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> list[RefinedCard]:
+    """Of the patches that are seen to be references whatever surrounds them those of the scale that most of them have; all, where
+    no two agree."""
+    found = [r for c in photo.look.cards if (r := jointly_refined(c, photo, demands, settings)) is not None]
+    groups = _groups([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in found])
+    if not groups or (len(groups) > 1 and len(groups[1]) == len(groups[0])):
+        return found
+    return [found[k] for k in groups[0]]
+
+
+def likely_beside(photo: SeenPhoto, cards: Sequence[RefinedCard], demands: Demands, settings: Settings) -> list[RefinedCard]:
+    """Of the patches that are seen to be references those, found by their shape, that have the scale of the cards and are none of
+    them."""
+    unit = one_scale([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in cards])
+    if unit is None:
+        return []
+    out: list[RefinedCard] = []
+    for card in photo.look.cards:
+        rough = card.candidate.corners_px
+        if any(same_place(c, rough) or same_place(rough, c) for c in (*(c for _, c, _ in cards), *(c for _, c, _ in out))):
+            continue
+        found = jointly_refined(card, photo, demands, settings) if beside(photo.corners_px, rough) else None
+        if found is not None and abs(mm_per_unit(found[0].candidate, photo.view.on_plane(found[1])) / unit - 1) < SIZE:
+            out.append((replace(found[0], by_scale=True), found[1], found[2]))
+    return out
 
 
 def _shaped(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:

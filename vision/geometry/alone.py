@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.card_seen import RefinedCard, light_beside
+from vision.geometry.cards import NOTHING_LIKE, CardCandidate
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import is_sheet
@@ -89,3 +90,23 @@ def guessed_kind(photos: Sequence[SeenPhoto], demands: Demands) -> list[Finding]
             f"State what was put up (--card {kind.name}), or put up a second reference at the opposite corner.",
         )
     ]
+
+
+def unlike_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """What is said where nothing that carries the scale looks like a reference."""
+    used = [c for p in photos for c in p.used]
+    if not used or not all(_nothing_like(c.look.candidate) for c in used):
+        return []
+    which = " and ".join(str(c.number) for c in used)
+    return [
+        Finding(
+            "scale-in-doubt",
+            f"Card {which} has a reference's shape and looks like none: a switch, a tile, a label or a picture may have been taken "
+            "for it, and every size rests on that.",
+            "Look at the numbers in the picture; if that is the reference all the same, mark its corners with card-corners.",
+        )
+    ]
+
+
+def _nothing_like(candidate: CardCandidate) -> bool:
+    return not candidate.known and candidate.chance is not None and candidate.chance < NOTHING_LIKE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -12,10 +13,11 @@ from numpy.typing import NDArray
 from vision.geometry.camera import CameraPrior
 from vision.geometry.cards import CardCandidate
 from vision.geometry.cut import ROUGH_PX, CutCard, border_sides, cut_cards, mm_per_unit
-from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals
+from vision.geometry.finder import NEAR_BORDER_PX, WORKING_LONG_SIDE, find_quadrilaterals, reduced
 from vision.geometry.framed import is_framed
 from vision.geometry.odd_shapes import odd_candidates
 from vision.geometry.outer import sheets_round
+from vision.geometry.reference_sight import likenesses, pyramid
 from vision.geometry.shapes import match_kind, mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view
 from vision.settings import CardKind, Settings
@@ -86,15 +88,15 @@ def find_cards_and_cut(
     whole = np.asarray(~sides.any(axis=(1, 2)))
     single = np.array([not _among_look_alikes(plane, planes) for plane in planes], dtype=bool)
     out = []
-    for k in np.flatnonzero(whole & single):
+    for k in np.flatnonzero(whole):
         quad, strength, plane = quads[k], strengths[k], planes[k]
         match = match_kind(plane, kinds, settings.cards.aspect_tolerance, slack=float(_slack(quad)))
         if match is None or is_framed(plane, planes[single]):  # a tile behind a card is no frame
             continue
         if outline is not None and not _plausible(*outline, plane, match):
             continue
-        out.append((float(strength), CardCandidate(quad, False, match[0], match[1])))
-    cards = sorted(_one_per_place(out), key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+        out.append((float(strength), CardCandidate(quad, False, match[0], match[1]), bool(single[k])))
+    cards = _alone_or_likely(pixels, out)
     scales = [mm_per_unit(c, squared(c.corners_px[None])[0]) for c in cards]
 
     def may_be(scale: float, tolerance: float) -> bool:
@@ -106,7 +108,7 @@ def find_cards_and_cut(
     alone = [k for k in np.argsort(-strengths).tolist() if whole[k] and single[k]]
     odd = [] if outline is None else odd_candidates(pixels, quads[alone], cards, kinds, outline=outline)
     sheets = [] if outline is None or quick else _sheets(pixels, (quads[alone], planes[alone]), outline, kinds, settings)
-    return FoundByShape(cards, cut, odd, sheets, quads[alone])
+    return FoundByShape(cards, cut, odd, _with_likeness(pixels, sheets), quads[alone])
 
 
 def _sheets(
@@ -129,6 +131,21 @@ def _sheets(
             if match is not None and _plausible(*outline, squared, match):
                 out.append(CardCandidate(border, False, match[0], match[1]))
     return out
+
+
+def _alone_or_likely(pixels: NDArray[np.uint8], found: Sequence[tuple[float, CardCandidate, bool]]) -> list[CardCandidate]:
+    """Of candidates, with their strength and whether they stand alone, those that do or look like a reference, left to right."""
+    looked = zip(found, _with_likeness(pixels, [card for _, card, _ in found]), strict=True)
+    cards = _one_per_place([(strength, card) for (strength, _, alone), card in looked if alone or card.likely])
+    return sorted(cards, key=lambda c: (c.corners_px[:, 0].mean(), c.corners_px[:, 1].mean()))
+
+
+def _with_likeness(pixels: NDArray[np.uint8], found: Sequence[CardCandidate]) -> list[CardCandidate]:
+    """The candidates with the chance that each is a reference by what it looks like."""
+    small, factor = reduced(pixels)
+    quads = np.array([c.corners_px for c in found]).reshape(-1, 4, 2)
+    seen = likenesses(pyramid(small), (quads + 0.5) / factor - 0.5)
+    return [replace(card, chance=one.chance) for card, one in zip(found, seen, strict=True)]
 
 
 def _slack(quad: Array) -> Array:

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
+from vision.geometry.card_jointly import jointly_located
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
-from vision.geometry.observe import clean_blur, crossings, observe_card
+from vision.geometry.observe import clean_blur, crossings, left_out_px, observe_card
 from vision.geometry.profiles import features
 from vision.geometry.rim import SD_PX, rim_of
 from vision.geometry.seen import Demands, SeenPhoto
@@ -26,6 +27,8 @@ LEAST_COSINE = 0.6
 """between a side's step in colour and the mean of all four"""
 MOST_RAGGED_PX = 0.5
 """px; typical scatter of a side's points; what is more ragged than this is no card"""
+MOST_RAGGED_LIKELY_PX = 1.5
+"""px; the same of what is seen to be a card, before a pattern that meets its sides"""
 NEAR_PX = 10.0
 """px; how far beside a rough side its surroundings are compared"""
 REFINED_PX = 0.7
@@ -57,6 +60,21 @@ def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Se
         if refined is not None:
             return _by_its_rim(refined, photo, demands, settings) or refined
     return None
+
+
+def jointly_refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
+    """What is seen to be a card whatever surrounds it, by the courses along its sides that make a card's shape; None where no
+    courses do."""
+    if card.candidate.known or not card.candidate.likely:
+        return None
+    rough, scale = card.candidate.corners_px, photo.look.scale
+    clear = left_out_px(card.candidate.kind, rough, scale)
+    located = jointly_located(card, photo.view, demands.cards.kinds, clear=clear, scale=scale)
+    if located is None:
+        return None
+    around = Around(photo.view, clean_blur(photo.outline, scale))
+    sides = observe_card(card, rough, photo.look, settings.edges, search=0.0, around=around, located=located)
+    return _of_a_kind(card, sides, photo, demands, settings, ragged_px=MOST_RAGGED_LIKELY_PX)
 
 
 def _by_its_rim(refined: RefinedCard, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
@@ -97,14 +115,30 @@ def _refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Setti
     sides = observe_card(card, candidate.corners_px, photo.look, settings.edges, search=reach, around=around, passes=passes)
     if candidate.target is None and sum(s is not None for s in sides) < (3 if candidate.stated else 4):
         return None
-    corners = corners_of_sides(sides, candidate.corners_px)
     if candidate.known:
-        return card, corners, sides
+        return card, corners_of_sides(sides, candidate.corners_px), sides
+    return _of_a_kind(card, sides, photo, demands, settings) if one_surround(sides) else None
+
+
+def _of_a_kind(
+    card: CardLook,
+    sides: tuple[EdgePoints | None, ...],
+    photo: SeenPhoto,
+    demands: Demands,
+    settings: Settings,
+    *,
+    ragged_px: float = MOST_RAGGED_PX,
+) -> RefinedCard | None:
+    """The card with its kind settled by its sides; None where one is missing or ragged, or they have no kind's shape."""
+    seen = [s for s in sides if s is not None]
+    if len(seen) < 4 or float(np.median([s.ragged_px for s in seen])) > ragged_px:
+        return None
+    corners = corners_of_sides(sides, card.candidate.corners_px)
     slack = REFINED_PX / float(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1).min())
     match = match_kind(photo.view.on_plane(corners), demands.cards.kinds, settings.cards.aspect_tolerance, slack)
-    if match is None or not one_surround(sides):
+    if match is None:
         return None
-    return replace(card, candidate=replace(candidate, kind=match[0], turned=match[1])), corners, sides
+    return replace(card, candidate=replace(card.candidate, kind=match[0], turned=match[1])), corners, sides
 
 
 def rough_surround(card: CardLook, *, most_uneven: float = 3 * MOST_UNEVEN, least_cosine: float = -0.2) -> bool:
@@ -146,11 +180,14 @@ def roughly_alike(steps: Array) -> bool:
     return alike(steps, 0.7 * FAINTEST_STEP, 1.4 * MOST_UNEVEN, 0.5)
 
 
-def one_surround(sides: Sequence[EdgePoints | None]) -> bool:
-    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not."""
+def one_surround(sides: Sequence[EdgePoints | None], *, like_one: bool = False) -> bool:
+    """True where the card differs from what surrounds it alike on all four sides; a tile between joints does not. `like_one`: of
+    what is seen to be a card it is enough that its sides can be followed."""
     seen = [s for s in sides if s is not None]
     if float(np.median([s.ragged_px for s in seen])) > MOST_RAGGED_PX:
         return False
+    if like_one:
+        return True
     return alike(np.array([s.step for s in seen]), FAINTEST_STEP, MOST_UNEVEN, LEAST_COSINE)
 
 

@@ -64,7 +64,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
     told = [(look, corners) for look, corners, _ in found if look.candidate.kind is not None]
     if not told:
         return []
-    unit = _one_scale([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners in told])
+    unit = one_scale([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners in told])
     if unit is None:
         return []
     kinds = demands.cards.kinds if demands.cards.specs else tuple({k.name: k for k in _kinds(told)}.values())
@@ -78,7 +78,7 @@ def further_cards(photo: SeenPhoto, found: Sequence[RefinedCard], demands: Deman
         rough = card.candidate.corners_px
         if (
             card.candidate.known
-            or not card.ends
+            or not (card.ends or card.candidate.likely)
             or not beside(photo.corners_px, rough)
             or any(same_place(c, rough) or same_place(rough, c) for c in taken)
         ):
@@ -116,8 +116,10 @@ def _as_large_as(card: CardLook, photo: SeenPhoto, kinds: Sequence[CardKind], mm
     return best
 
 
-def _one_scale(units: Sequence[float]) -> float | None:
-    """The scale that most of the cards tell; None where as many tell another one."""
+def one_scale(units: Sequence[float]) -> float | None:
+    """The scale that most of the cards tell; None where as many tell another one, or there is none."""
+    if not units:
+        return None
     alike = [[u for u in units if abs(u / v - 1) < FAR_OFF] for v in units]
     best = max(alike, key=len)
     if any(len(some) == len(best) and abs(float(np.median(some)) / float(np.median(best)) - 1) >= FAR_OFF for some in alike):
@@ -177,7 +179,9 @@ def followed(
         sizes = np.linalg.norm(steps, axis=1)
         if sizes.min() < ROUGHLY * FAINTEST_STEP:
             return False
-        return roughly_alike(steps) or _one_wall(card, float(np.median(sizes)) / ROUGHLY, photo.look.scale)
+        return (
+            card.candidate.likely or roughly_alike(steps) or _one_wall(card, float(np.median(sizes)) / ROUGHLY, photo.look.scale)
+        )
 
     sides = observe_card(
         card, rough, photo.look, settings.edges, search=reach, around=around, hold=hold, passes=passes, fits=fits
@@ -186,7 +190,9 @@ def followed(
     if len(seen) < 4 or float(np.median([s.ragged_px for s in seen])) > RAGGED * MOST_RAGGED_PX:
         return None
     steps = [float(np.linalg.norm(s.step)) for s in seen]
-    if min(steps) < FAINTEST_STEP or not (one_surround(seen) or _one_wall(card, float(np.median(steps)), photo.look.scale)):
+    if min(steps) < FAINTEST_STEP or not (
+        one_surround(seen, like_one=card.candidate.likely) or _one_wall(card, float(np.median(steps)), photo.look.scale)
+    ):
         return None
     corners = corners_of_sides(sides, card.candidate.corners_px)
     return Followed(corners, sides, REFINED_PX / _shortest_px(corners))

@@ -214,9 +214,11 @@ def _by_size(
 
 
 def _like_cards(pixels: NDArray[np.uint8], cards: Sequence[CardLook]) -> list[CardCandidate]:
-    """Those that are known, or that look like a card at first sight: they may tell a scale."""
-    found = [c for c in cards if c.ends]
-    return [c.candidate for c in found if c.candidate.known or alike(steps_at(pixels, c.candidate.corners_px, [0, 1, 2, 3]))]
+    """Those that may tell a scale: they are known, or differ alike from their surround at first sight; if none does, those that
+    are seen to be references all the same."""
+    found = [c.candidate for c in cards if c.ends]
+    plain = [c for c in found if c.known or alike(steps_at(pixels, c.corners_px, [0, 1, 2, 3]))]
+    return plain or [c.candidate for c in cards if c.candidate.likely]
 
 
 def _look_at_card(pixels: NDArray[np.uint8], card: CardCandidate, half: int) -> CardLook:

@@ -78,16 +78,17 @@ def observe_card(
     passes: Callable[[Array], bool] | None = None,
     fits: Callable[[Array], bool] | None = None,
     hold: bool = False,
+    located: Sequence[Array | None] | None = None,
 ) -> tuple[EdgePoints | None, ...]:
     """Sub-pixel points of the four sides of a card near its corners; rounded corners are left out. Steps are card less wall.
 
     `around` says what is known of camera and plane; `passes` is told the rough steps (4, 3) of a candidate before its sides are
     fitted, `fits` its corners (4, 2) px by its sides as located; where one of them says no nothing is fitted. `hold`: no side is
-    followed further than `search` to where it is clearer.
+    followed further than `search` to where it is clearer. `located`: where the sides run, if that is known.
     """
     kind = card.candidate.kind
     px_per_mm = _sides_px(corners_px) / (kind.width_mm + kind.height_mm) if kind else 1.0
-    clear = (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * seen.scale, 2.0)
+    clear = left_out_px(kind, corners_px, seen.scale)
     thick = (kind.thickness_mm if kind else 0.0) * px_per_mm
     foot = foot_shift(around.view, corners_px, kind) if kind else np.zeros(2)
     facts = SideFacts(0, thick, 0.0, around.blur_px, 0.0)
@@ -95,7 +96,7 @@ def observe_card(
     if kind is not None and kind.target is not None:
         return frame_sides(card, corners_px, (px_per_mm, clear), around=around, seen=seen, settings=settings)
     pairs = zip(card.strips, sides, strict=True)
-    curves = [_located(strip, ends, clear, seen.scale, search=search, hold=hold) for strip, ends in pairs]
+    curves = located or [_located(strip, ends, clear, seen.scale, search=search, hold=hold) for strip, ends in pairs]
     if passes is not None and not _passes(card, curves, sides, clear, min(seen.scale, 1.0) * 0.75, passes=passes):
         return (None,) * 4
     if fits is not None and not _fits(card.strips, curves, sides, clear, fits=fits):
@@ -107,6 +108,12 @@ def observe_card(
         for strip, ends, curve, on in zip(card.strips, sides, curves, card.along_lines, strict=True)
     ]
     return seen_sides(views, trim=clear, settings=settings)
+
+
+def left_out_px(kind: CardKind | None, corners: Array, scale: float) -> float:
+    """How much (px) of a card's sides is left out at its corners, which may be rounded."""
+    px_per_mm = _sides_px(corners) / (kind.width_mm + kind.height_mm) if kind else 1.0
+    return (kind.corner_radius_mm * 1.15 if kind else 0.0) * px_per_mm + max(3.0 * scale, 2.0)
 
 
 def _sides_px(corners: Array) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure
-from vision.geometry.agreeing import agreeing_cards
+from vision.geometry.agreeing import agreeing_cards, likely_beside, likely_cards, without_unlike
 from vision.geometry.alone import as_light
 from vision.geometry.card_seen import RefinedCard, refine_card
 from vision.geometry.cut import beyond
@@ -155,8 +155,12 @@ def _cards(photo: SeenPhoto, first_number: int, demands: Demands, settings: Sett
         [r for c in some if (r := refine_card(c, photo, demands, settings)) is not None]
         for some in (photo.look.cards, photo.look.sheets)
     )
-    cards = with_sheets(found, sheets, photo) or agreeing_cards(photo, demands, settings)
+    kept = without_unlike([*found, *sheets], photo)
+    found, sheets = ([r for r in some if any(r is one for one in kept)] for some in (found, sheets))
+    cards = with_sheets(found, sheets, photo)
+    cards = cards or likely_cards(photo, demands, settings) or agreeing_cards(photo, demands, settings)
     cards = [*cards, *further_cards(photo, cards, demands, settings)]
+    cards = [*cards, *likely_beside(photo, cards, demands, settings)]
     others = [s for s in with_sheets([], sheets, photo) if not any(same_place(s[1], c[1]) for c in cards)] if cards else []
     every = _numbered([*cards, *others], photo, first_number, demands)
     if _unconfirmed(every, cards) and (rivals := as_light(cards[0], others)):
