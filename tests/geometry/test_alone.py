@@ -10,7 +10,7 @@ import pytest
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Wall, bank_card, picture
 from tests.geometry.test_further import look_of
 from vision.check import CardCorners, CheckRequest, ScreenRequest, Settings, check, screen, screening_json, to_json
-from vision.geometry.alone import unlike_alone
+from vision.geometry.alone import by_look_alone
 from vision.geometry.cards import parse_cards
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
@@ -128,7 +128,7 @@ def seen_with(chances: tuple[float | None, ...], *, marked: bool = False) -> See
 
 def test_what_looks_like_no_reference_and_is_all_there_is_is_doubted() -> None:
     """And held: its shape may be a switch's."""
-    (found,) = unlike_alone([seen_with((0.02, 0.05))])
+    (found,) = by_look_alone([seen_with((0.02, 0.05))])
     assert (found.code, found.holds) == ("scale-in-doubt", True)
     assert "Card 1 and 2" in found.text
 
@@ -138,4 +138,14 @@ def test_one_that_looks_like_a_reference_or_is_marked_bears_the_others_out(
     chances: tuple[float | None, ...], marked: bool
 ) -> None:
     """So does one of which nobody asked."""
-    assert unlike_alone([seen_with(chances, marked=marked)]) == []
+    assert by_look_alone([seen_with(chances, marked=marked)]) == []
+
+
+def test_a_single_one_that_was_taken_for_its_look_is_doubted() -> None:
+    """Two such cards of one scale bear each other out."""
+    photo = seen_with((0.95, 0.95))
+    cards = tuple(replace(c, look=replace(c.look, by_look=True)) for c in photo.cards)
+    assert by_look_alone([replace(photo, cards=cards)]) == []
+    (found,) = by_look_alone([replace(photo, cards=cards[:1])])
+    assert (found.code, found.holds) == ("scale-in-doubt", True)
+    assert found.text.startswith("Card 1 hardly differs")

@@ -59,7 +59,7 @@ def before_stripes() -> tuple[SeenPhoto, Picture, Array]:
 def looked_at(of: Picture, rough: Array, *, likely: bool = True) -> CardLook:
     """The card as the finder would hand it on."""
     strips = card_strips(of.pixels, rough, BESIDE_CARD_PX)
-    return CardLook(CardCandidate(rough, False, ID_1, False, chance=0.99 if likely else 0.5), strips, ends=False)
+    return CardLook(CardCandidate(rough, False, ID_1, False, chance=0.99 if likely else 0.4), strips, ends=False)
 
 
 @pytest.mark.parametrize("off", [(0.0, 0.0), (3.0, -2.0), (-2.0, 3.0)])
@@ -83,12 +83,12 @@ def test_what_is_not_seen_to_be_a_card_is_not_sought_so(before_stripes: tuple[Se
 
 @pytest.mark.parametrize(
     ("scales", "kept"),
-    [([1.0, 1.3, 1.01], [0, 2]), ([1.0, 1.3], [0, 1]), ([1.0], [0]), ([], []), ([1.0, 2.0, 1.3, 1.31], [2, 3])],
+    [([1.0, 1.3, 1.01], [0, 2]), ([1.0, 1.3], []), ([1.0], [0]), ([], []), ([1.0, 2.0, 1.3, 1.31], [2, 3])],
 )
 def test_of_those_that_look_like_references_most_of_one_scale_are_taken(
     scales: list[float], kept: list[int], before_stripes: tuple[SeenPhoto, Picture, Array], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """All of them where no two agree: what then holds is asked later."""
+    """None where no two agree, but the only one."""
     photo, of, true = before_stripes
     looks = [looked_at(of, true) for _ in scales]
     found = {id(look): (look, true, (None,) * 4) for look in looks}

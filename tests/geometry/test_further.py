@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from tests.geometry.scenery import Patch, Picture, Wall, bank_card, picture
+from vision.geometry import by_shape
 from vision.geometry.cards import parse_cards
 from vision.geometry.look import Look, look
+from vision.geometry.reference_sight import Likeness
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
 from vision.photo.intake import Photo
@@ -54,8 +56,9 @@ def test_cards_are_numbered_from_left_to_right_whichever_way_they_were_found() -
     assert middles == sorted(middles)
 
 
-def test_without_a_card_that_is_told_by_itself_size_tells_nothing() -> None:
-    """No scale, no size."""
+def test_without_a_card_that_is_told_by_itself_size_tells_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No scale, no size; unless it is told by what it looks like, which is left out here."""
+    monkeypatch.setattr(by_shape, "likenesses", lambda _levels, quads: [Likeness(0.02, quad) for quad in quads])
     photo, _ = photo_of(*printed())
     assert photo.cards == ()
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from vision.geometry.card_seen import NEARER_PX, SEARCH_PX, RefinedCard, jointly_refined
-from vision.geometry.cards import NOTHING_LIKE, CardCandidate
+from vision.geometry.cards import HALF_LIKE, NOTHING_LIKE, CardCandidate
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.further import SIZE, beside, followed, further_cards, one_scale
@@ -23,8 +23,6 @@ from vision.geometry.seen import Demands, SeenPhoto
 from vision.geometry.shapes import match_kind, same_place
 from vision.settings import Settings
 
-UNLIKE = 0.5
-"""chance under which a patch looks like no reference (of 256 true ones of four unseen authors one in twenty does)"""
 LEAST_AGREEING, LEAST_OTHERS = 2, 2
 """patches of one size, each of a kind's shape, from which they are cards; and how many others of a card's exact size a single one
 must lead to (by judgement: what is sought by its size agrees on it of necessity, so one is not enough)"""
@@ -66,21 +64,23 @@ def without_unlike(found: Sequence[RefinedCard], photo: SeenPhoto) -> list[Refin
 def _contradicts(candidate: CardCandidate, off: float) -> bool:
     if candidate.known or candidate.chance is None:
         return False
-    return (off > FAR_OFF and candidate.chance < UNLIKE) or (off > SIZE and candidate.chance < NOTHING_LIKE)
+    return (off > FAR_OFF and candidate.chance < HALF_LIKE) or (off > SIZE and candidate.chance < NOTHING_LIKE)
 
 
 def likely_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> list[RefinedCard]:
-    """Of the patches that are seen to be references whatever surrounds them those of the scale that most of them have; all, where
-    no two agree."""
+    """Of the patches that look like references whatever surrounds them those of the scale that most of them have, two at least;
+    or the only one, where it surely looks like one. Of two that contradict each other nobody can say which it is."""
     found = [r for c in photo.look.cards if (r := jointly_refined(c, photo, demands, settings)) is not None]
     groups = _groups([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in found])
-    if not groups or (len(groups) > 1 and len(groups[1]) == len(groups[0])):
-        return found
+    if len(found) == 1:
+        return [r for r in found if r[0].candidate.likely]
+    if not groups or len(groups[0]) < LEAST_AGREEING or (len(groups) > 1 and len(groups[1]) == len(groups[0])):
+        return []
     return [found[k] for k in groups[0]]
 
 
 def likely_beside(photo: SeenPhoto, cards: Sequence[RefinedCard], demands: Demands, settings: Settings) -> list[RefinedCard]:
-    """Of the patches that are seen to be references those, found by their shape, that have the scale of the cards and are none of
+    """Of the patches that look like references those, found by their shape, that have the scale of the cards and are none of
     them."""
     unit = one_scale([mm_per_unit(look.candidate, photo.view.on_plane(corners)) for look, corners, _ in cards])
     if unit is None:

@@ -92,20 +92,25 @@ def guessed_kind(photos: Sequence[SeenPhoto], demands: Demands) -> list[Finding]
     ]
 
 
-def unlike_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
-    """What is said where nothing that carries the scale looks like a reference."""
+def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """What is said where nothing that carries the scale looks like a reference, or where a single one was taken for nothing else
+    than its look."""
     used = [c for p in photos for c in p.used]
-    if not used or not all(_nothing_like(c.look.candidate) for c in used):
-        return []
     which = " and ".join(str(c.number) for c in used)
-    return [
-        Finding(
-            "scale-in-doubt",
-            f"Card {which} has a reference's shape and looks like none: a switch, a tile, a label or a picture may have been taken "
-            "for it, and every size rests on that.",
-            "Look at the numbers in the picture; if that is the reference all the same, mark its corners with card-corners.",
+    if used and all(_nothing_like(c.look.candidate) for c in used):
+        text = (
+            f"Card {which} has a reference's shape and looks like none: a switch, a tile, a label or a picture may have been "
+            "taken for it, and every size rests on that."
         )
-    ]
+    elif len(used) == 1 and used[0].look.by_look:
+        text = (
+            f"Card {which} hardly differs from the wall on some of its sides, or a pattern meets them. It was taken for a "
+            "reference because it looks like one, and every size rests on that."
+        )
+    else:
+        return []
+    remedy = "Look at the numbers in the picture; if that is the reference, mark its corners with card-corners."
+    return [Finding("scale-in-doubt", text, remedy)]
 
 
 def _nothing_like(candidate: CardCandidate) -> bool:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import Finding
 from vision.geometry.card_jointly import jointly_located
+from vision.geometry.cards import HALF_LIKE
 from vision.geometry.edges import EdgePoints
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.observe import clean_blur, crossings, left_out_px, observe_card
@@ -63,9 +64,9 @@ def refine_card(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Se
 
 
 def jointly_refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:
-    """What is seen to be a card whatever surrounds it, by the courses along its sides that make a card's shape; None where no
-    courses do."""
-    if card.candidate.known or not card.candidate.likely:
+    """What looks like a card whatever surrounds it, by the courses along its sides that make a card's shape; None where none do,
+    or it looks like no card."""
+    if card.candidate.known or card.candidate.chance is None or card.candidate.chance < HALF_LIKE:
         return None
     rough, scale = card.candidate.corners_px, photo.look.scale
     clear = left_out_px(card.candidate.kind, rough, scale)
@@ -74,7 +75,7 @@ def jointly_refined(card: CardLook, photo: SeenPhoto, demands: Demands, settings
         return None
     around = Around(photo.view, clean_blur(photo.outline, scale))
     sides = observe_card(card, rough, photo.look, settings.edges, search=0.0, around=around, located=located)
-    return _of_a_kind(card, sides, photo, demands, settings, ragged_px=MOST_RAGGED_LIKELY_PX)
+    return _of_a_kind(replace(card, by_look=True), sides, photo, demands, settings, ragged_px=MOST_RAGGED_LIKELY_PX)
 
 
 def _by_its_rim(refined: RefinedCard, photo: SeenPhoto, demands: Demands, settings: Settings) -> RefinedCard | None:

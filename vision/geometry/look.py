@@ -54,6 +54,8 @@ class CardLook:
     """True where it was chosen by the scale that other cards tell, and so tells none itself"""
     by_rim: bool = False
     """True where a frame printed near its border was followed and moved out to it: along the border itself nothing is"""
+    by_look: bool = False
+    """True where what surrounds it does not tell it, so that it was taken for what it looks like"""
     along_lines: tuple[bool, ...] = (False,) * 4
     """True for each side (bottom, right, top, left) whose line goes on beyond a corner: it lies along a joint or a border"""
 
