@@ -9,6 +9,7 @@ from tests.geometry.scenery import Patch, Picture, Wall, bank_card, picture
 from vision.geometry import by_shape
 from vision.geometry.cards import parse_cards
 from vision.geometry.look import Look, look
+from vision.geometry.not_used import dropped_patches
 from vision.geometry.reference_sight import Likeness
 from vision.geometry.seeing import see_photo
 from vision.geometry.seen import Demands, SeenPhoto
@@ -121,3 +122,17 @@ def test_a_square_plate_with_a_rocker_is_no_card() -> None:
     plate, rocker = Patch(AT, (86.0, 86.0), (214, 212, 206)), Patch((AT[0], AT[1] + 1.0), (60.0, 60.0), (196, 194, 188))
     photo, _ = photo_of(PLAIN, plate, rocker)
     assert len(photo.cards) == 1
+
+
+@pytest.mark.parametrize(("chance", "named"), [(0.95, 1), (0.3, 0)])
+def test_what_looks_like_a_card_and_is_of_another_size_is_said(
+    chance: float, named: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Eight hundredths too large beside a plain one, and of two colours: not used, and named where it looks like a card."""
+    monkeypatch.setattr(by_shape, "likenesses", lambda _levels, quads: [Likeness(chance, quad) for quad in quads])
+    photo, of = photo_of(PLAIN, *printed(size=(ID_1_MM[0] * 1.08, ID_1_MM[1] * 1.08)))
+    assert len(photo.cards) == 1
+    patches = dropped_patches([photo], SETTINGS)
+    assert len(patches) == named
+    for patch in patches:
+        assert np.abs(patch.corners_px.mean(axis=0) - of.shot.to_px(np.array([AT]))[0]).max() < 3.0

@@ -58,19 +58,23 @@ def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Pat
 
 
 def _patch(photo: SeenPhoto, card: CardLook, settings: Settings) -> Patch | None:
-    """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does."""
+    """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does, unless it looks
+    like a reference: then with its rough corners."""
     candidate, kind = card.candidate, card.candidate.kind
     if candidate.stated:
         return Patch(photo.look.number, candidate.corners_px, 0, kind.name if kind else "?")
-    if not (beside_opening(photo.view, photo.corners_px, candidate.corners_px) and rough_surround(card)):
+    if not beside_opening(photo.view, photo.corners_px, candidate.corners_px):
         return None
+    unclear = Patch(photo.look.number, candidate.corners_px) if candidate.likely else None
+    if not rough_surround(card):
+        return unclear
     reach = max(SEARCH_PX * max(photo.look.scale, 0.5), 3.0)
     around = Around(photo.view, clean_blur(photo.outline, photo.look.scale))
     rough = candidate.corners_px
     sides = observe_card(card, rough, photo.look, settings.edges, search=reach, around=around, passes=roughly_alike)
     seen = [s for s in sides if s is not None]
     if len(seen) < 3 or not one_surround(seen):
-        return None
+        return unclear
     return Patch(photo.look.number, corners_of_sides(sides, rough), len(seen))
 
 
