@@ -58,8 +58,8 @@ def dropped_patches(photos: Sequence[SeenPhoto], settings: Settings) -> list[Pat
 
 
 def _patch(photo: SeenPhoto, card: CardLook, settings: Settings) -> Patch | None:
-    """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does, unless it looks
-    like a reference: then with its rough corners."""
+    """The patch with its corners refined; None where it differs from what surrounds it otherwise than a card does, unless it
+    looks like a reference: then with its rough corners."""
     candidate, kind = card.candidate, card.candidate.kind
     if candidate.stated:
         return Patch(photo.look.number, candidate.corners_px, 0, kind.name if kind else "?")
