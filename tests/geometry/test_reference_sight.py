@@ -100,13 +100,25 @@ def sample() -> tuple[NDArray[np.uint8], Array]:
     return pixels, np.array([(in_picture_order(np.array(c["corners_px"])) + 0.5) / factor - 0.5 for c in cards])
 
 
+def test_of_what_fills_the_picture_nothing_is_said() -> None:
+    """Most of its window lies outside."""
+    quad = np.array([[60.0, 560.0], [640.0, 560.0], [640.0, 60.0], [60.0, 60.0]])
+    (seen,) = likenesses(pyramid(painted(quad)), quad[None])
+    assert seen.chance is None
+
+
+def chances(pixels: NDArray[np.uint8], quads: Array) -> list[float]:
+    """Of patches that are in the picture with what surrounds them."""
+    return [one.chance for one in likenesses(pyramid(pixels), quads) if one.chance is not None]
+
+
 def test_cards_are_seen_and_the_wall_beside_them_is_not(sample: tuple[NDArray[np.uint8], Array]) -> None:
     """All four, and at none of the places one and a half of a card's lengths aside."""
     pixels, cards = sample
-    levels = pyramid(pixels)
-    assert min(one.chance for one in likenesses(levels, cards)) > LIKELY
-    beside = cards + 1.5 * (cards[:, 1:2] - cards[:, :1])
-    assert max(one.chance for one in likenesses(levels, beside)) < 0.5
+    told = chances(pixels, cards)
+    assert len(told) == len(cards)
+    assert min(told) > LIKELY
+    assert max(chances(pixels, cards + 1.5 * (cards[:, 1:2] - cards[:, :1]))) < 0.5
 
 
 def test_a_card_that_is_sought_beside_itself_is_led_back(sample: tuple[NDArray[np.uint8], Array]) -> None:
@@ -121,8 +133,7 @@ def test_a_card_that_is_sought_beside_itself_is_led_back(sample: tuple[NDArray[n
 def test_threads_do_not_share_a_network(sample: tuple[NDArray[np.uint8], Array]) -> None:
     """Four threads at once say what one says."""
     pixels, cards = sample
-    levels = pyramid(pixels)
-    alone = [one.chance for one in likenesses(levels, cards)]
+    alone = chances(pixels, cards)
     with ThreadPoolExecutor(4) as pool:
-        for some in pool.map(lambda _: [one.chance for one in likenesses(levels, cards)], range(8)):
+        for some in pool.map(lambda _: chances(pixels, cards), range(8)):
             assert some == pytest.approx(alone, abs=1e-6)

@@ -29,15 +29,18 @@ INSIDE = (40, 28)
 FINEST, COARSEST = 1.0, 2.0
 """px of the picture per px of a window; from the second on a picture of half the size is looked at"""
 LEVELS = 5
+LEAST_SEEN = 0.6
+"""share of a window that must lie inside of the picture; the network has seen no sheets that fill one (of six real photographs of
+such, not part of the project, it took all for something else)"""
 _OF_THREAD = threading.local()
 
 
 @dataclass(frozen=True)
 class Likeness:
-    """What is seen of one patch: the `chance` that a reference is there, and its corners (4, 2) px as the network sees them, in
-    the patch's order."""
+    """What is seen of one patch: the `chance` that a reference is there, None where too little round it is in the picture, and
+    its corners (4, 2) px as the network sees them, in the patch's order."""
 
-    chance: float
+    chance: float | None
     corners_px: Array
 
 
@@ -89,15 +92,17 @@ def likenesses(levels: Sequence[NDArray[np.uint8]], quads: Array) -> list[Likene
     net = _net()
     net.setInput(np.ascontiguousarray(np.concatenate([colour, there], axis=3).transpose(0, 3, 1, 2)))
     told = np.asarray(net.forward(), dtype=np.float64)
-    return [_likeness(quad, one) for quad, one in zip(quads, told, strict=True)]
+    enough = there.mean(axis=(1, 2, 3)) >= LEAST_SEEN
+    return [_likeness(quad, one, asked=bool(ok)) for quad, one, ok in zip(quads, told, enough, strict=True)]
 
 
-def _likeness(quad: Array, told: Array) -> Likeness:
+def _likeness(quad: Array, told: Array, *, asked: bool) -> Likeness:
     own, at = frame(WIDE, HIGH).astype(np.float32), turned(quad)
     back = cv2.getPerspectiveTransform(own, at.astype(np.float32))
     corners = cv2.perspectiveTransform((own + told[1:].reshape(4, 2))[None].astype(np.float64), back)[0]
     corners = corners if np.array_equal(at, quad) else np.roll(corners, 1, axis=0)
-    return Likeness(float(1 / (1 + math.exp(-float(np.clip(told[0], -50, 50))))), np.asarray(corners))
+    chance = float(1 / (1 + math.exp(-float(np.clip(told[0], -50, 50)))))
+    return Likeness(chance if asked else None, np.asarray(corners))
 
 
 def ask(network: Path | None) -> None:
