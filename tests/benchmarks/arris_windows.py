@@ -14,9 +14,10 @@ import json
 import math
 import pickle
 import zlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -145,12 +146,6 @@ def _window(
     return Window(data, name, true, tangent, true_at, bow, along)
 
 
-def _job(job: tuple[str, Path]) -> tuple[str, str, list[Window]]:
-    cv2.setNumThreads(1)
-    hand, path = job
-    return hand, path.stem, windows_of(path)
-
-
 def jobs_of(hands: Sequence[str]) -> list[tuple[str, Path]]:
     """(hand, photo) of every photo with truth in the folders of NAME=FOLDER[,FOLDER]."""
     out = []
@@ -163,18 +158,24 @@ def jobs_of(hands: Sequence[str]) -> list[tuple[str, Path]]:
     return out
 
 
-def main() -> None:
-    """Windows of all photos into one file."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+def _job(windows_of: Callable[[Path], list[Any]], job: tuple[str, Path]) -> tuple[str, str, list[Any]]:
+    cv2.setNumThreads(1)
+    hand, path = job
+    return hand, path.stem, windows_of(path)
+
+
+def write_windows(windows_of: Callable[[Path], list[Any]], description: str | None) -> None:
+    """Windows of all photos into one file, as the command line says."""
+    parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--hand", action="append", required=True, metavar="NAME=FOLDER[,FOLDER]", help="photos of one author")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--processes", type=int, default=2)
     asked = parser.parse_args()
     with ProcessPoolExecutor(asked.processes) as executor:
-        found = list(executor.map(_job, jobs_of(asked.hand), chunksize=4))
+        found = list(executor.map(partial(_job, windows_of), jobs_of(asked.hand), chunksize=4))
     asked.out.write_bytes(pickle.dumps([(hand, name, [dict(vars(w)) for w in windows]) for hand, name, windows in found]))
     print(f"{len(found)} photos, {sum(len(w) for _, _, w in found)} windows, {asked.out.stat().st_size / 1e6:.0f} MB")
 
 
 if __name__ == "__main__":
-    main()
+    write_windows(windows_of, __doc__)

@@ -27,7 +27,7 @@ from scipy.optimize import minimize
 from tests.benchmarks.outline import BORDER_PX, FULL_PIXELS, scenes, worst_corner
 from tests.benchmarks.outline_looks import LOOKS
 from vision.geometry import trace_weights
-from vision.geometry.arris_sight import ask, reduced
+from vision.geometry.arris_sight import ARRIS, reduced
 from vision.geometry.camera import camera_prior
 from vision.geometry.trace_choice import SAME_PX, clues_of, likeliest, shares_of, tried
 from vision.geometry.trace_frame import squared
@@ -73,7 +73,7 @@ def measured(hands: Sequence[str], *, first: bool = False) -> tuple[list[str], l
     groups = []
     for hand in hands:
         folders, _, net = hand.partition("@")
-        ask(Path(net) if net else None)
+        ARRIS.ask(Path(net) if net else None)
         for path, truth in scenes([Path(folder) for folder in folders.split(",")], ""):
             photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
             opening = truth["opening"]

@@ -9,12 +9,9 @@ and size can be drawn from them later. FILE is a pickle of (hand, photo, windows
 
 from __future__ import annotations
 
-import argparse
 import json
 import math
-import pickle
 import zlib
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -24,9 +21,9 @@ from numpy.typing import NDArray
 
 from vision.geometry.cards import in_picture_order
 from vision.geometry.finder import find_quadrilaterals, reduced
-from vision.geometry.reference_sight import pyramid, turned, window
+from vision.geometry.reference_sight import frame, pyramid, turned, window
 
-from .arris_windows import jobs_of
+from .arris_windows import write_windows
 
 Array = NDArray[np.float64]
 SIZE = (168, 126)
@@ -42,8 +39,8 @@ SAME = 0.4
 
 @dataclass(frozen=True)
 class Window:
-    """One window: WebP bytes (RGB), what it is ("reference", "patch", "anywhere"), its kind, its corners (4, 2) px and the mean
-    side in px of the photo at 2016 px."""
+    """One window: WebP bytes (RGB), what it is ("reference", "patch", "anywhere"), a reference's kind, and the mean side of what
+    it is round in px of the picture at working size."""
 
     picture: bytes
     what: str
@@ -113,30 +110,9 @@ def _window(levels: list[NDArray[np.uint8]], quad: Array, what: str, kind: str, 
 
 
 def _into(quad: Array) -> Array:
-    from vision.geometry.reference_sight import frame
-
     there = frame(*SIZE).astype(np.float32)
     return np.asarray(cv2.getPerspectiveTransform(turned(quad).astype(np.float32), there), dtype=np.float64)
 
 
-def _job(job: tuple[str, Path]) -> tuple[str, str, list[Window]]:
-    cv2.setNumThreads(1)
-    hand, path = job
-    return hand, path.stem, windows_of(path)
-
-
-def main() -> None:
-    """Windows of all photos into one file."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--hand", action="append", required=True, metavar="NAME=FOLDER[,FOLDER]", help="photos of one author")
-    parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--processes", type=int, default=2)
-    asked = parser.parse_args()
-    with ProcessPoolExecutor(asked.processes) as executor:
-        found = list(executor.map(_job, jobs_of(asked.hand), chunksize=4))
-    asked.out.write_bytes(pickle.dumps([(hand, name, [dict(vars(w)) for w in windows]) for hand, name, windows in found]))
-    print(f"{len(found)} photos, {sum(len(w) for _, _, w in found)} windows, {asked.out.stat().st_size / 1e6:.0f} MB")
-
-
 if __name__ == "__main__":
-    main()
+    write_windows(windows_of, __doc__)

@@ -10,17 +10,15 @@ share of each column and of "no arris in this row". Its columns are 2.5 px wide 
 from __future__ import annotations
 
 import math
-import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib.resources import files
-from pathlib import Path
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.camera import CameraPrior
+from vision.geometry.network import Network
 
 Array = NDArray[np.float64]
 UNIT_PX = 2.5
@@ -45,7 +43,7 @@ WIDE = 1.2
 """columns to either side of a line that are the line's"""
 FLOOR = 0.01
 """added to shares: what the network holds impossible may be so all the same"""
-_OF_THREAD = threading.local()
+ARRIS = Network("arris.onnx")
 
 
 @dataclass(frozen=True)
@@ -144,25 +142,9 @@ def _window(picture: Reduced, name: str, ends: Array) -> tuple[NDArray[np.float3
 
 def _shares(windows: NDArray[np.float32]) -> list[Array]:
     """Shares (ROWS, COLUMNS + 1) of each window."""
-    net = _net()
-    net.setInput(windows)
-    odds = np.asarray(net.forward(), dtype=np.float64)
+    odds = ARRIS(windows)
     odds = np.exp(odds - odds.max(axis=2, keepdims=True))
     return list(odds / odds.sum(axis=2, keepdims=True))
-
-
-def ask(network: Path | None) -> None:
-    """Ask another network (ONNX) from now on in this thread, as benchmarks do; None for the program's own."""
-    data = (network or files("vision.geometry") / "arris.onnx").read_bytes()
-    _OF_THREAD.net = cv2.dnn.readNetFromONNX(np.frombuffer(data, dtype=np.uint8))
-
-
-def _net() -> cv2.dnn.Net:
-    """The network; each thread has its own, since one holds its input."""
-    if not hasattr(_OF_THREAD, "net"):
-        ask(None)
-    net: cv2.dnn.Net = _OF_THREAD.net
-    return net
 
 
 def _at(total: Array, columns: Array) -> Array:

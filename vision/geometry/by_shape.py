@@ -142,8 +142,10 @@ def _alone_or_likely(pixels: NDArray[np.uint8], found: Sequence[tuple[float, Car
 
 def _with_likeness(pixels: NDArray[np.uint8], found: Sequence[CardCandidate]) -> list[CardCandidate]:
     """The candidates with the chance that each is a reference by what it looks like."""
+    if not found:
+        return []
     small, factor = reduced(pixels)
-    quads = np.array([c.corners_px for c in found]).reshape(-1, 4, 2)
+    quads = np.array([c.corners_px for c in found])
     seen = likenesses(pyramid(small), (quads + 0.5) / factor - 0.5)
     return [replace(card, chance=one.chance) for card, one in zip(found, seen, strict=True)]
 

@@ -11,15 +11,14 @@ outside of the patch each of that reference's sides runs.
 from __future__ import annotations
 
 import math
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib.resources import files
-from pathlib import Path
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
+from vision.geometry.network import Network
 
 Array = NDArray[np.float64]
 WIDE, HIGH = 96, 72
@@ -32,7 +31,7 @@ LEVELS = 5
 LEAST_SEEN = 0.6
 """share of a window that must lie inside of the picture; the network has seen no sheets that fill one (of six real photographs of
 such, not part of the project, it took all for something else)"""
-_OF_THREAD = threading.local()
+REFERENCE = Network("reference.onnx")
 
 
 @dataclass(frozen=True)
@@ -89,9 +88,7 @@ def likenesses(levels: Sequence[NDArray[np.uint8]], quads: Array) -> list[Likene
     seen = np.stack([window(levels, quad) for quad in quads])
     there = seen[..., 3:].astype(np.float32) / 255
     colour = (seen[..., :3].astype(np.float32) / 255 - 0.5) * there
-    net = _net()
-    net.setInput(np.ascontiguousarray(np.concatenate([colour, there], axis=3).transpose(0, 3, 1, 2)))
-    told = np.asarray(net.forward(), dtype=np.float64)
+    told = REFERENCE(np.ascontiguousarray(np.concatenate([colour, there], axis=3).transpose(0, 3, 1, 2)))
     enough = there.mean(axis=(1, 2, 3)) >= LEAST_SEEN
     return [_likeness(quad, one, asked=bool(ok)) for quad, one, ok in zip(quads, told, enough, strict=True)]
 
@@ -103,17 +100,3 @@ def _likeness(quad: Array, told: Array, *, asked: bool) -> Likeness:
     corners = corners if np.array_equal(at, quad) else np.roll(corners, 1, axis=0)
     chance = float(1 / (1 + math.exp(-float(np.clip(told[0], -50, 50)))))
     return Likeness(chance if asked else None, np.asarray(corners))
-
-
-def ask(network: Path | None) -> None:
-    """Ask another network (ONNX) from now on in this thread, as benchmarks do; None for the program's own."""
-    data = (network or files("vision.geometry") / "reference.onnx").read_bytes()
-    _OF_THREAD.net = cv2.dnn.readNetFromONNX(np.frombuffer(data, dtype=np.uint8))
-
-
-def _net() -> cv2.dnn.Net:
-    """The network; each thread has its own, since one holds its input."""
-    if not hasattr(_OF_THREAD, "net"):
-        ask(None)
-    net: cv2.dnn.Net = _OF_THREAD.net
-    return net

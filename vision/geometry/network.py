@@ -1,0 +1,31 @@
+"""A small network of ours, read once in each thread and asked through OpenCV."""
+
+from __future__ import annotations
+
+import threading
+from importlib.resources import files
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+
+class Network:
+    """A network (ONNX) that lies beside this module. Each thread has its own, since one holds its input."""
+
+    def __init__(self, name: str) -> None:
+        self._name, self._of_thread = name, threading.local()
+
+    def ask(self, other: Path | None) -> None:
+        """Ask another one (ONNX) from now on in this thread, as benchmarks do; None for the program's own."""
+        data = (other or files("vision.geometry") / self._name).read_bytes()
+        self._of_thread.net = cv2.dnn.readNetFromONNX(np.frombuffer(data, dtype=np.uint8))
+
+    def __call__(self, batch: NDArray[np.float32]) -> NDArray[np.float64]:
+        """Its answers to a batch (n, ...), one each."""
+        if not hasattr(self._of_thread, "net"):
+            self.ask(None)
+        net: cv2.dnn.Net = self._of_thread.net
+        net.setInput(batch)
+        return np.asarray(net.forward(), dtype=np.float64)
