@@ -152,10 +152,14 @@ def _references(
     """Those in one picture, px of the photo."""
     pixels = its.photo.pixels
     found = _candidates(its, corners_px, cards, settings, head=head, quick=quick)
-    sure = [c for c in found if c.known or (one_thing(pixels, c) and ends_at_corners(pixels, c.corners_px))]
+    sure = [c for c in found if c.known or c.likely or (not c.unlike and _stands_out(pixels, c))]
     rest = [c for c in found if not any(c is s for s in sure)]
     full = [tuple(replace(c, corners_px=its.at_full_size(c.corners_px)) for c in some) for some in (sure, rest)]
     return References(full[0], full[1], its.factor)
+
+
+def _stands_out(pixels: NDArray[np.uint8], card: CardCandidate) -> bool:
+    return one_thing(pixels, card) and ends_at_corners(pixels, card.corners_px)
 
 
 def _candidates(
@@ -169,7 +173,7 @@ def _candidates(
         outline = view_of_rectangle(corners, prior, has_head=head), corners
     by_shape = find_cards(photo.pixels, cards.kinds, outline, prior, settings, quick=quick)
     found = [*find_targets(photo.pixels, cards.kinds), *by_shape]
-    return [c for c in found if c.known or rough_surround(look_at(photo.pixels, c))]
+    return [c for c in found if c.known or c.likely or rough_surround(look_at(photo.pixels, c))]
 
 
 def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Settings, *, head: bool) -> Sight:

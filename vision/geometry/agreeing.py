@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from vision.geometry.card_seen import NEARER_PX, SEARCH_PX, RefinedCard, jointly_refined
-from vision.geometry.cards import HALF_LIKE, NOTHING_LIKE, CardCandidate
+from vision.geometry.cards import HALF_LIKE, CardCandidate
 from vision.geometry.consistency import FAR_OFF
 from vision.geometry.cut import mm_per_unit
 from vision.geometry.further import SIZE, beside, followed, further_cards, one_scale
@@ -64,7 +64,7 @@ def without_unlike(found: Sequence[RefinedCard], photo: SeenPhoto) -> list[Refin
 def _contradicts(candidate: CardCandidate, off: float) -> bool:
     if candidate.known or candidate.chance is None:
         return False
-    return (off > FAR_OFF and candidate.chance < HALF_LIKE) or (off > SIZE and candidate.chance < NOTHING_LIKE)
+    return (off > FAR_OFF and candidate.chance < HALF_LIKE) or (off > SIZE and candidate.unlike)
 
 
 def likely_cards(photo: SeenPhoto, demands: Demands, settings: Settings) -> list[RefinedCard]:

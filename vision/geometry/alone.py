@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.card_seen import RefinedCard, light_beside
-from vision.geometry.cards import NOTHING_LIKE, CardCandidate
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import is_sheet
@@ -97,7 +96,7 @@ def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
     than its look."""
     used = [c for p in photos for c in p.used]
     which = " and ".join(str(c.number) for c in used)
-    if used and all(_nothing_like(c.look.candidate) for c in used):
+    if used and all(c.look.candidate.unlike for c in used):
         text = (
             f"Card {which} has a reference's shape and looks like none: a switch, a tile, a label or a picture may have been "
             "taken for it, and every size rests on that."
@@ -111,7 +110,3 @@ def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
         return []
     remedy = "Look at the numbers in the picture; if that is the reference, mark its corners with card-corners."
     return [Finding("scale-in-doubt", text, remedy)]
-
-
-def _nothing_like(candidate: CardCandidate) -> bool:
-    return not candidate.known and candidate.chance is not None and candidate.chance < NOTHING_LIKE

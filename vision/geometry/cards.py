@@ -237,6 +237,11 @@ class CardCandidate:
         return self.chance is not None and self.chance >= LIKELY
 
     @property
+    def unlike(self) -> bool:
+        """True where it looks like no reference, and nobody has said that it is one."""
+        return not self.known and self.chance is not None and self.chance < NOTHING_LIKE
+
+    @property
     def known(self) -> bool:
         """True where the kind is stated or read from its target, and not told by shape."""
         return self.stated or self.target is not None
