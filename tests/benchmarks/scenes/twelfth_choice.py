@@ -116,7 +116,12 @@ def matt(rgb: RGB) -> Surface:
 
 def steel(rgb: RGB = (0.7, 0.7, 0.71), rough: float = 0.2) -> Surface:
     return Surface(
-        {"type": "roughconductor", "alpha": rough, "material": "none", "specular_reflectance": {"type": "rgb", "value": list(rgb)}}
+        {
+            "type": "roughconductor",
+            "alpha": rough,
+            "material": "none",
+            "specular_reflectance": {"type": "rgb", "value": list(rgb)},
+        }
     )
 
 

@@ -58,7 +58,9 @@ def arris(kind: str, rng: Rng, face: Surface, reveal: Surface) -> Arris:
         return Arris(kind, bevel(size), bend=matt(one_of(rng, JOINTS)), words=words)
     if kind == "bullnose":
         radius = float(u(4, 11))
-        words = f"where the flat of the face ends and a rounding of {radius:.1f} mm radius begins; the reveal is that much further in"
+        words = (
+            f"where the flat of the face ends and a rounding of {radius:.1f} mm radius begins; the reveal is that much further in"
+        )
         return Arris(kind, quarter(radius, 13), bend=face if rng.random() < 0.6 else reveal, words=words)
     if kind == "silicone":
         radius = float(u(2, 4))

@@ -134,13 +134,17 @@ def chalk(rgb: RGB, rng: Rng, px: float) -> Fabric:
     colour, shape = _flat(rgb, 1100, px)
     brush = noise(rng, shape, (3 * px, 40 * px)) + noise(rng, shape, (30 * px, 3 * px))
     colour *= (1 + 0.012 * brush + 0.03 * noise(rng, shape, 90 * px))[..., None]
-    return Fabric(colour, 0.04 * noise(rng, shape, 1.6 * px) + 0.5 * noise(rng, shape, 70 * px), np.full(shape, 0.85), (1100,) * 2)
+    return Fabric(
+        colour, 0.04 * noise(rng, shape, 1.6 * px) + 0.5 * noise(rng, shape, 70 * px), np.full(shape, 0.85), (1100,) * 2
+    )
 
 
 def emulsion(rgb: RGB, rng: Rng, px: float) -> Fabric:
     colour, shape = _flat(rgb, 1000, px)
     colour *= (1 + 0.01 * noise(rng, shape, 25 * px))[..., None]
-    return Fabric(colour, 0.035 * noise(rng, shape, 1.3 * px) + 0.3 * noise(rng, shape, 50 * px), np.full(shape, 0.5), (1000,) * 2)
+    return Fabric(
+        colour, 0.035 * noise(rng, shape, 1.3 * px) + 0.3 * noise(rng, shape, 50 * px), np.full(shape, 0.5), (1000,) * 2
+    )
 
 
 def microcement(rgb: RGB, rng: Rng, px: float) -> Fabric:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import mitsuba as mi
 import numpy as np
 from studio.camera import Camera
 from studio.shapes import Builder
@@ -17,8 +18,15 @@ from .twelfth_things import HUNG, STOOD, Thing, flask, framed, pot, towel
 Placed = tuple[Thing, tuple[float, float, float]]
 
 
-def furnish(build: Builder, shell: Shell, rng: Rng) -> None:
-    {"shower": _shower, "tub": _shower, "doorway": _beyond, "window": _window, "niche": _shelves}[shell.kind](build, shell, rng)
+OUTSIDE = {"bulb": 0.04, "downlights": 0.12, "within": 0.5, "flash": 0.05, "panel": 0.35, "mixed": 0.3, "lowsun": 0.4}
+
+
+def furnish(build: Builder, shell: Shell, scheme: str, rng: Rng) -> None:
+    if shell.kind == "window":
+        _window(build, shell, rng)
+        _outside(build, shell, OUTSIDE.get(scheme, 0.6), rng)
+        return
+    {"shower": _shower, "tub": _shower, "doorway": _beyond, "niche": _shelves}[shell.kind](build, shell, rng)
 
 
 def _shower(build: Builder, shell: Shell, rng: Rng) -> None:
@@ -69,12 +77,11 @@ def _window(build: Builder, shell: Shell, rng: Rng) -> None:
         build.box(low, high, frame)
     if rng.random() < 0.4:
         build.box((x0, height * 0.62, z - 45), (x1, height * 0.62 + 36, z - 4), frame)
-    _outside(build, shell, rng)
     if rng.random() < 0.6 and shell.depth_mm > 130:
         flask(build, (width * float(rng.uniform(0.2, 0.8)), float(shell.lower[-1, 0]), z + 50), rng)
 
 
-def _outside(build: Builder, shell: Shell, rng: Rng) -> None:
+def _outside(build: Builder, shell: Shell, daylight: float, rng: Rng) -> None:
     """Sky over a hedge, a frosted pane or the night."""
     width, height, z = shell.opening.width_mm, shell.opening.height_mm, -shell.depth_mm - 45
     what = int(rng.integers(4))
@@ -83,12 +90,10 @@ def _outside(build: Builder, shell: Shell, rng: Rng) -> None:
         hedge = (np.arange(160)[:, None] < 60 + 14 * noise(rng, (160, 160), 9))[..., None]
         green = np.array([0.1, 0.2, 0.06]) * np.exp(0.5 * noise(rng, (160, 160), 3))[..., None]
         sky = np.where(hedge, green, sky)
-    strength = (2.6, 1.4, 1.8, 0.015)[what]
+    strength = daylight * (2.6, 1.4, 1.8, 0.02)[what]
     corners = [[-200, -200, z], [width + 200, -200, z], [width + 200, height + 200, z], [-200, height + 200, z]]
-    from mitsuba import ScalarTransform4f as Place
-
     middle = np.mean(corners, axis=0)
-    place = Place().translate(list(middle)) @ Place().scale([width / 2 + 200, height / 2 + 200, 1])
+    place = mi.ScalarTransform4f().translate(list(middle)) @ mi.ScalarTransform4f().scale([width / 2 + 200, height / 2 + 200, 1])
     glow = {"type": "area", "radiance": texels(strength * sky, "clamp")}
     build.add({"type": "rectangle", "to_world": place, "emitter": glow})
 

@@ -14,7 +14,7 @@ from . import twelfth_choice as choice
 from .twelfth_edge import KINDS, Arris, arris, lower
 from .twelfth_fabric import Fabric, Rng
 from .twelfth_lamps import SCHEMES
-from .twelfth_refs import BANK, SHEETS, Ref
+from .twelfth_refs import BANK, SHEETS, Ref, bank_print, sheet_print
 from .twelfth_shell import Shell
 
 SEED = 1264097531
@@ -60,7 +60,9 @@ def deals(seed: int, rooms: int) -> list[Deal]:
     for index in range(rooms):
         block, at = divmod(index, BLOCK)
         rng = np.random.default_rng([seed, 12, block])
-        kinds = np.array([rng.permutation(["shower", "shower", "shower", "tub", "doorway", "window", "window", "niche"]) for _ in LAYOUTS])
+        kinds = np.array(
+            [rng.permutation(["shower", "shower", "shower", "tub", "doorway", "window", "window", "niche"]) for _ in LAYOUTS]
+        )
         edges, lights, faces = (_deck(rng, n) for n in (len(KINDS), len(SCHEMES), len(choice.FACES)))
         layout, number = at // 8, at % 8 + 1 + 8 * block
         label = "twelfth" if seed == SEED else f"twelfth{seed}"
@@ -218,13 +220,11 @@ def _one(kind: str, side: str, at: str, shell: Shell, wall: Fabric, rng: Rng) ->
 
 def _visible(kind: str, wall: Fabric, rng: Rng) -> tuple[int, str]:
     """A print whose rim differs from the wall's mean in some channel by a quarter."""
-    from .twelfth_refs import bank_print, sheet_print
-
     choices, draw = (BANK, bank_print) if kind == "id-1" else (SHEETS, sheet_print)
     seed, looks = 0, choices[0]
     for _ in range(12):
         seed, looks = int(rng.integers(1 << 30)), choices[int(rng.integers(len(choices)))]
-        rim = draw(looks, np.random.default_rng([seed, 3, 0][:2]))[3, 3:-3].mean(axis=0)
+        rim = draw(looks, np.random.default_rng([seed, 3]))[3, 3:-3].mean(axis=0)
         if np.abs(np.log((rim + 0.02) / (wall.mean() + 0.02))).max() > np.log(1.3):
             break
     return seed, looks

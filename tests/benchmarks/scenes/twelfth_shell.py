@@ -218,7 +218,12 @@ def _sweeps(build: Builder, shell: Shell) -> None:
 def _behind(build: Builder, shell: Shell) -> None:
     width, height, z = shell.opening.width_mm, shell.opening.height_mm, -shell.depth_mm
     if shell.kind in ("shower", "tub", "niche"):
-        wall = [[-120, shell.floor_y - 600, z], [width + 120, shell.floor_y - 600, z], [width + 120, height + 120, z], [-120, height + 120, z]]
+        wall = [
+            [-120, shell.floor_y - 600, z],
+            [width + 120, shell.floor_y - 600, z],
+            [width + 120, height + 120, z],
+            [-120, height + 120, z],
+        ]
         build.quad(np.array(wall, float), shell.back, np.array(wall, float)[:, :2])
     if shell.kind in ("shower", "tub"):
         y = -70.0 if shell.kind == "shower" else -400.0

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from studio.shapes import Builder, placed, rounded_rectangle
+from studio.surfaces import Surface
 
 from .twelfth_choice import gloss, matt, mirror, shade, steel
 from .twelfth_fabric import Rng, noise, texels
@@ -54,8 +55,6 @@ def framed(build: Builder, at: Point, rng: Rng) -> None:
     picture = np.clip(np.array(shade(rng)) * np.exp(0.6 * hue), 0.02, 0.8)
     rows, columns = np.mgrid[0:128, 0:96]
     picture[(np.minimum(rows, 127 - rows) < 16) | (np.minimum(columns, 95 - columns) < 14)] = 0.78
-    from studio.surfaces import Surface
-
     surface = Surface({"type": "roughplastic", "alpha": 0.05, "diffuse_reflectance": texels(picture, "clamp")}, (1, 1))
     build.quad(corners, surface, np.array([[0, 0], [1, 0], [1, 1], [0, 1]], float))
 

@@ -12,11 +12,13 @@ from studio.camera import Camera
 from studio.record import ORIGIN, inches, opening_facts
 from studio.things import PlumbLine
 
+from .twelfth_choice import matt
 from .twelfth_plan import Plan
 from .twelfth_refs import SIDES, Ref
 from .twelfth_shell import Shell
 
 LICENCE = "made for this project, same licence as the project"
+RIM_MM = 0.3
 READING_MM = 0.2  # on top of the rounding to a sixteenth of an inch
 MEASURED_SD_MM = 0.15
 TITLES = {"shower": "shower", "tub": "tub", "doorway": "doorway", "window": "window recess", "niche": "niche"}
@@ -28,8 +30,6 @@ def title(plan: Plan) -> str:
 
 
 def plumb(plan: Plan) -> PlumbLine | None:
-    from .twelfth_choice import matt
-
     if plan.plumb_x is None:
         return None
     tone = ((0.03, 0.03, 0.03), (0.8, 0.55, 0.05), (0.75, 0.1, 0.2))[plan.deal.number // 2 % 3]
@@ -137,8 +137,8 @@ def landed(scene: mi.Scene, camera: Camera, points: np.ndarray) -> np.ndarray:
 def prove(plan: Plan, scene: mi.Scene) -> dict[str, float]:
     """How far rays miss what the truth says (mm), and the worst share hidden of an edge, of a card, of its sides."""
     camera, shell = plan.camera, plan.shell
-    outside, inside, wrong = [], [], 0
-    hidden = 0.0
+    outside: list[np.ndarray] = []
+    wrong, hidden = 0, 0.0
     for name, line in shell.opening.edges(160).items():
         away = {"left": (-1, 0), "right": (1, 0), "curb": (0, -1), "head": (0, 1)}[name]
         line = line[2:-2]
@@ -151,14 +151,14 @@ def prove(plan: Plan, scene: mi.Scene) -> dict[str, float]:
         outside.append(miss[~before])
         behind = got_in[:, 2] < _depth_at(shell, name, 0.35)
         wrong += int((~behind & ~before).sum())
-        inside.append(behind)
-    card_off, card_hidden = _prove_cards(plan, scene)
+    card_off, card_hidden, card_past = _prove_cards(plan, scene)
     return {
         "face": float(np.concatenate(outside).max()),
         "inside wrong": float(wrong),
         "edge hidden": hidden,
         "card": card_off,
         "card hidden": card_hidden,
+        "card wrong": card_past,
     }
 
 
@@ -167,28 +167,26 @@ def _depth_at(shell: Shell, name: str, inward: float) -> float:
     profile = shell.lower if name == "curb" else shell.side.profile
     if profile[-1, 0] < inward:
         return -0.02
-    return float(np.interp(0.6 * inward, profile[:, 0], profile[:, 1])) + 1e-4
+    return float(np.interp(0.4 * inward, profile[:, 0], profile[:, 1])) + 1e-4
 
 
-def _prove_cards(plan: Plan, scene: mi.Scene) -> tuple[float, float]:
-    off, hidden = 0.0, 0.0
+def _prove_cards(plan: Plan, scene: mi.Scene) -> tuple[float, float, float]:
+    """Worst miss within a rim (mm), worst share of a side or front that is hidden, rays past a rim that meet the card."""
+    off, hidden, past = 0.0, 0.0, 0
+    t, zero = np.linspace(0.1, 0.9, 30), np.zeros(30)
     for ref in plan.refs:
-        u, v = np.meshgrid(np.linspace(0.03, 0.97, 12), np.linspace(0.03, 0.97, 12))
-        edge = 0.3 / np.array(ref.size_mm)
-        rim = np.linspace(0.1, 0.9, 30)
-        for a, b in ((rim, 0 * rim + edge[1]), (rim, 0 * rim + 1 - edge[1]), (0 * rim + edge[0], rim), (0 * rim + 1 - edge[0], rim)):
-            points = ref.points(a, b)
-            got = landed(scene, plan.camera, points)
-            on = np.linalg.norm(got - points, axis=1)
-            hidden = max(hidden, float((on > 0.07).mean()))
-            off = max(off, float(on[on < 0.07].max(initial=0)))
-            beside = ref.points(a + (a - 0.5).round() * 2 * edge[0] * (np.ptp(a) < 0.01), b + (b - 0.5).round() * 2 * edge[1] * (np.ptp(b) < 0.01))
-            past = landed(scene, plan.camera, beside)
-            off = max(off, float((np.abs(past - beside)[:, :2].max() < 1e-9)))
-        points = ref.points(u.ravel(), v.ravel())
+        ex, ey = RIM_MM / np.array(ref.size_mm)
+        for a, b, da, db in ((t, zero, 0, ey), (t, zero + 1, 0, -ey), (zero, t, ex, 0), (zero + 1, t, -ex, 0)):
+            within, beyond = ref.points(a + da, b + db), ref.points(a - da, b - db)
+            miss = np.linalg.norm(landed(scene, plan.camera, within) - within, axis=1)
+            hidden = max(hidden, float((miss > 0.06).mean()))
+            off = max(off, float(miss[miss < 0.06].max(initial=0)))
+            past += int((np.linalg.norm(landed(scene, plan.camera, beyond) - beyond, axis=1) < 0.06).sum())
+        u, v = (w.ravel() for w in np.meshgrid(np.linspace(0.03, 0.97, 20), np.linspace(0.03, 0.97, 20)))
+        points = ref.points(u, v)
         got = landed(scene, plan.camera, points)
-        hidden = max(hidden, float((got[:, 2] > points[:, 2] + 0.5).mean()) * 4)
-    return off, hidden
+        hidden = max(hidden, float((got[:, 2] > points[:, 2] + 3).mean()) * 10)
+    return off, hidden, float(past)
 
 
 def drawn_over(upright: np.ndarray, facts: dict[str, Any]) -> np.ndarray:
