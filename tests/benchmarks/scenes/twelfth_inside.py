@@ -130,7 +130,7 @@ def clutter(shell: Shell, refs: Sequence[Ref], camera: Camera, rng: Rng) -> list
             break
         hung = rng.random() < 0.55
         thing = (HUNG if hung else STOOD)[int(rng.integers(len(HUNG if hung else STOOD)))]
-        wide, tall, deep = thing.size
+        wide, tall, _deep = thing.size
         left = rng.random() < 0.5
         reach = shell.left_mm if left else shell.right_mm
         out = float(rng.uniform(shell.side.outer_mm + 30, reach))

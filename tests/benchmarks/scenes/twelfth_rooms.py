@@ -23,13 +23,13 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[3] / "sample_images"))
 
-from studio.camera import Camera  # noqa: E402
-from studio.shapes import Builder  # noqa: E402
-from studio.shot import smaller  # noqa: E402
-from studio.things import hang_plumb_line  # noqa: E402
+from studio.camera import Camera
+from studio.shapes import Builder
+from studio.shot import smaller
+from studio.things import hang_plumb_line
 
-from . import twelfth_phone as phones  # noqa: E402
-from .twelfth_plan import SEED, Deal, Plan, deals, plan  # noqa: E402
+from . import twelfth_phone as phones
+from .twelfth_plan import SEED, Deal, Plan, deals, plan
 
 ATTEMPTS = 12
 BOUNCES = 7

@@ -1,7 +1,7 @@
 """The wall face with its hole, the reveal, what lies behind and the room before it: meshes of the twelfth rooms.
 
-The face is z = 0 along the whole outline; away from it the wall dips or swells a little where a card lies, so that the card's front
-is where the truth says.
+The face is z = 0 along the whole outline; away from it the wall dips or swells a little where a card lies, so that the front of
+the card is where the truth says.
 """
 
 from __future__ import annotations

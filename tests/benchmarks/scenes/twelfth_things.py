@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -165,7 +166,7 @@ def toolbox(build: Builder, at: Point, rng: Rng) -> None:
     build.rod((x + 120, y + 215, z + 100), (x + 280, y + 215, z + 100), 11, gloss((0.05, 0.05, 0.05), 0.3))
     t = np.linspace(0, 1, 25)
     path = np.stack([x - 60 + 420 * t, 0 * t + y + 6, z + 290 + 60 * np.sin(9 * t)], 1)
-    for a, b in zip(path[:-1], path[1:], strict=True):
+    for a, b in itertools.pairwise(path):
         build.rod(tuple(a), tuple(b), 5, gloss((0.6, 0.2, 0.05), 0.4))
 
 
