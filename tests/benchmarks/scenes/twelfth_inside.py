@@ -125,8 +125,9 @@ def clutter(shell: Shell, refs: Sequence[Ref], camera: Camera, rng: Rng) -> list
     seen = camera.project(keep)
     found: list[Placed] = []
     taken: list[tuple[float, float, float, float]] = [_rectangle(ref) for ref in refs]
-    for _ in range(60):
-        if len(found) >= int(rng.integers(2, 7)):
+    wanted = int(rng.integers(3, 9))
+    for _ in range(140):
+        if len(found) >= wanted:
             break
         hung = rng.random() < 0.55
         thing = (HUNG if hung else STOOD)[int(rng.integers(len(HUNG if hung else STOOD)))]

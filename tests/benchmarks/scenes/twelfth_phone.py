@@ -43,7 +43,7 @@ def draw_phone(rng: Rng, scheme: str) -> Phone:
         shake_deg=float(u(0, 180)),
         fall=float(u(0.03, 0.28)),
         noise=float(u(0.006, 0.02)) * (1.6 if dark else 1.0),
-        smooth=float(u(0.0, 1.0)),
+        smooth=float(u(0.3, 1.0)),
         local=float(u(0.05, 0.4)),
         contrast=float(u(0.0, 0.35)),
         stops=float(np.clip(rng.normal(0, 0.3), -0.8, 0.5)),
