@@ -16,7 +16,6 @@ WARM: RGB = (1.0, 0.68, 0.38)
 SOFT: RGB = (1.0, 0.82, 0.6)
 DAY: RGB = (0.95, 0.98, 1.0)
 COOL: RGB = (0.72, 0.86, 1.0)
-TO_GREY = {"window": "day", "downlights": "warm", "mixed": "between", "bulb": "warm", "flash": "day", "panel": "day"}
 
 
 def times(rgb: RGB, factor: float) -> RGB:

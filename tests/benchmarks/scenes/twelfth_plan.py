@@ -64,10 +64,11 @@ def deals(seed: int, rooms: int) -> list[Deal]:
             [rng.permutation(["shower", "shower", "shower", "tub", "doorway", "window", "window", "niche"]) for _ in LAYOUTS]
         )
         edges, lights, faces = (_deck(rng, n) for n in (len(KINDS), len(SCHEMES), len(choice.FACES)))
-        layout, number = at // 8, at % 8 + 1 + 8 * block
+        slot, layout = divmod(at, len(LAYOUTS))
+        number = slot + 1 + 8 * block
         label = "twelfth" if seed == SEED else f"twelfth{seed}"
         name = f"{label}_{LAYOUTS[layout]}_{number:02d}"
-        dealt = str(kinds[layout, at % 8]), KINDS[edges[at]], SCHEMES[lights[at]], int(faces[at])
+        dealt = str(kinds[layout, slot]), KINDS[edges[at]], SCHEMES[lights[at]], int(faces[at])
         found.append(Deal(name, seed, LAYOUTS[layout], number, *dealt))
     return found
 

@@ -29,7 +29,12 @@ from studio.shot import smaller
 from studio.things import hang_plumb_line
 
 from . import twelfth_phone as phones
+from .twelfth_inside import clutter, furnish
+from .twelfth_lamps import light
 from .twelfth_plan import SEED, Deal, Plan, deals, plan
+from .twelfth_refs import hang
+from .twelfth_shell import build_shell
+from .twelfth_truth import drawn_over, plumb, prove, readings, truth
 
 ATTEMPTS = 12
 BOUNCES = 7
@@ -83,8 +88,6 @@ def _options() -> argparse.Namespace:
 
 def _built(deal: Deal, options: argparse.Namespace) -> tuple[Plan, mi.Scene]:
     """The first attempt whose truth the rays confirm and in which little is hidden."""
-    from .twelfth_truth import prove
-
     px = 0.6 if options.prove else float(np.clip(2.0 * options.scale, 0.6, 1.8))
     for attempt in range(ATTEMPTS):
         made = plan(deal, attempt, px)
@@ -103,12 +106,6 @@ def _built(deal: Deal, options: argparse.Namespace) -> tuple[Plan, mi.Scene]:
 
 
 def assemble(made: Plan) -> mi.Scene:
-    from .twelfth_inside import clutter, furnish
-    from .twelfth_lamps import light
-    from .twelfth_refs import hang
-    from .twelfth_shell import build_shell
-    from .twelfth_truth import plumb
-
     deal, build = made.deal, Builder()
     build_shell(build, made.shell)
     for ref in made.refs:
@@ -134,8 +131,8 @@ def _exposed(scene: mi.Scene, camera: Camera, options: argparse.Namespace, deal:
     seen = np.stack([np.array(c) for c in _pass(scene, integrator, glance, (16, first - 1), 1e6)]).mean(axis=0) / 16
     cap = BRIGHTEST * float(np.exp(np.log(np.clip(seen, 1e-4 * np.percentile(seen, 95), None)).mean()))
     for number in range(passes):
-        light = _pass(scene, integrator, camera, (options.per_pass, first + number), cap)
-        total = [t + part for t, part in zip(total, light, strict=True)]
+        more = _pass(scene, integrator, camera, (options.per_pass, first + number), cap)
+        total = [t + part for t, part in zip(total, more, strict=True)]
         dr.eval(*total)
     picture = np.stack([np.array(t) for t in total], axis=1) / (passes * options.per_pass)
     print(f"{deal.name}: {time.monotonic() - started:.0f} s", flush=True)
@@ -159,8 +156,6 @@ def _pass(scene: mi.Scene, integrator: mi.Integrator, camera: Camera, draw: tupl
 
 
 def _finish(made: Plan, camera: Camera, linear: np.ndarray, options: argparse.Namespace) -> None:
-    from .twelfth_truth import drawn_over, readings, truth
-
     rng = made.deal.stream(31)
     phone = phones.draw_phone(rng, made.deal.scheme)
     upright = phones.develop(linear, phone, rng, options.scale)
