@@ -222,15 +222,15 @@ def _one(kind: str, spot: tuple[str, str], shell: Shell, walls: tuple[Fabric, Fa
 
 
 def _visible(kind: str, wall: Fabric, rng: Rng) -> tuple[int, str]:
-    """A print whose four rims differ from the wall's mean, over three quarters of each, by a quarter in some channel."""
+    """A print whose four rims differ from the wall's mean, over three quarters of each, clearly in some channel, gloss allowed for."""
     choices, draw = (BANK, bank_print) if kind == "id-1" else (SHEETS, sheet_print)
     best, found = -1.0, (0, choices[0])
     for _ in range(30):
         seed, looks = int(rng.integers(1 << 30)), choices[int(rng.integers(len(choices)))]
         picture = draw(looks, np.random.default_rng([seed, 3]))
         sides = (picture[2], picture[-3], picture[:, 2], picture[:, -3])
-        step = [np.abs(np.log((side + 0.02) / (wall.mean() + 0.02))).max(axis=1) for side in sides]
-        share = min(float((s > np.log(1.3)).mean()) for s in step)
+        step = [np.abs(np.log((side + 0.12) / (wall.mean() + 0.12))).max(axis=1) for side in sides]
+        share = min(float((s > 0.3).mean()) for s in step)
         if share > best:
             best, found = share, (seed, looks)
         if share > 0.75:
