@@ -222,7 +222,7 @@ def _one(kind: str, spot: tuple[str, str], shell: Shell, walls: tuple[Fabric, Fa
 
 
 def _visible(kind: str, wall: Fabric, rng: Rng) -> tuple[int, str]:
-    """A print whose four rims differ from the wall's mean, over three quarters of each, clearly in some channel, gloss allowed for."""
+    """A print whose four rims differ from the wall's mean, over three quarters of each, in some channel, gloss allowed for."""
     choices, draw = (BANK, bank_print) if kind == "id-1" else (SHEETS, sheet_print)
     best, found = -1.0, (0, choices[0])
     for _ in range(30):
