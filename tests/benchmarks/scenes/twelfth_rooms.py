@@ -38,7 +38,7 @@ from .twelfth_truth import drawn_over, plumb, prove, readings, truth
 
 ATTEMPTS = 12
 BOUNCES = 7
-BRIGHTEST = 14.0  # a path adds at most this many times the middle brightness: several times white, no fireflies
+BRIGHTEST = 9.0  # a path adds at most this many times the middle brightness: several times white, no fireflies
 HIDDEN_EDGE, HIDDEN_CARD, ASTRAY_MM = 0.1, 0.45, 0.02
 
 
