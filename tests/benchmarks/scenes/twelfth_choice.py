@@ -98,6 +98,8 @@ UNDER = (beadboard, glazed, zellige, stoneware, planks)
 
 
 def fabric(make: Callable[[RGB, Rng, float], Fabric], rng: Rng, px: float, *, light: float = 0.5) -> Fabric:
+    """One finish from a stream of its own, so that what is drawn next does not hang on the fineness of its maps."""
+    rng = np.random.default_rng(int(rng.integers(1 << 62)))
     if make is planks:
         return make(one_of(rng, TIMBER), rng, px)
     if make is slab:

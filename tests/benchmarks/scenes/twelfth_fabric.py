@@ -90,6 +90,8 @@ def laid(how: Laid, rng: Rng, px: float, side_mm: float = 900.0) -> Fabric:
     columns = max(1, round(side_mm / how.width))
     rows = max(2, 2 * round(side_mm / how.height / 2))
     size = (columns * how.width, rows * how.height)
+    tone = 1 + how.vary * rng.standard_normal((rows, columns, 1)) + 0.35 * how.vary * rng.standard_normal((rows, columns, 3))
+    slope = rng.uniform(-1, 1, (rows, columns, 2)) * how.tilt
     shape = shape_of(size, px)
     y = (np.arange(shape[0]) + 0.5)[:, None] * size[1] / shape[0]
     x = (np.arange(shape[1]) + 0.5)[None, :] * size[0] / shape[1]
@@ -101,7 +103,6 @@ def laid(how: Laid, rng: Rng, px: float, side_mm: float = 900.0) -> Fabric:
     edge = np.minimum(np.minimum(u, how.width - u), np.minimum(v, how.height - v)) + rag
     joint = np.clip((how.joint / 2 - edge) * px + 0.5, 0, 1)
     pick = (row + 0 * column, column + 0 * row)
-    tone = 1 + how.vary * rng.standard_normal((rows, columns, 1)) + 0.35 * how.vary * rng.standard_normal((rows, columns, 3))
     piece = np.array(how.rgb) * tone[pick]
     if how.cloud:
         piece *= (1 + how.cloud * noise(rng, shape, 14 * px))[..., None]
@@ -110,7 +111,6 @@ def laid(how: Laid, rng: Rng, px: float, side_mm: float = 900.0) -> Fabric:
     dirt = 1 - how.stain * np.clip(0.5 + 0.6 * noise(rng, shape, 45 * px), 0, 1.6)
     filler = np.array(how.joint_rgb) * (dirt * (1 + 0.06 * rng.standard_normal(shape)))[..., None]
     mix = joint[..., None]
-    slope = rng.uniform(-1, 1, (rows, columns, 2)) * how.tilt
     height = slope[..., 0][pick] * (u / how.width - 0.5) + slope[..., 1][pick] * (v / how.height - 0.5)
     height = height + how.swell * noise(rng, shape, 12 * px) - how.deep * np.exp(-np.clip(edge - how.joint / 2, 0, None) / 1.2)
     return Fabric(piece * (1 - mix) + filler * mix, height, how.rough + (0.9 - how.rough) * joint, size)

@@ -210,7 +210,7 @@ def _one(kind: str, spot: tuple[str, str], shell: Shell, walls: tuple[Fabric, Fa
     front = -_bounded(rng, OFFSET_SD_MM, OFFSET_CUT_MM)
     sheet = kind != "id-1"
     wall = walls[1] if walls[1] is not None and y > shell.dado_y else walls[0]
-    seed, looks = _visible(kind, wall, rng)
+    seed, looks = _visible(kind, wall, np.random.default_rng(int(rng.integers(1 << 62))))
     belly = float(rng.uniform(0.2, 1.2)) if sheet and rng.random() < 0.5 else 0.0
     tape = TAPES[int(rng.integers(len(TAPES)))]
     lift = float(rng.uniform(0.3, 1.2)) if sheet and tape in ("top", "two corners", "one") and rng.random() < 0.5 else 0.0
