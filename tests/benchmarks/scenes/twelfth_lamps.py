@@ -25,7 +25,7 @@ def times(rgb: RGB, factor: float) -> RGB:
 def light(build: Builder, shell: Shell, scheme: str, camera: Camera, rng: Rng) -> None:
     """Hangs the lamps of one scheme; every room has a little light from its ceiling."""
     width, top = shell.opening.width_mm, shell.ceiling_y - 3
-    weak = float(rng.uniform(0.25, 0.6)) if scheme != "panel" else 0.1
+    weak = float(rng.uniform(0.25, 0.6)) * {"panel": 0.3, "within": 2.4}.get(scheme, 1.0)
     build.lamp((width / 2, top, 2000), (0, -1, 0), (900, 900), times(SOFT, weak))
     _inside(build, shell, scheme, rng)
     side = 1 if rng.random() < 0.5 else -1
@@ -52,7 +52,7 @@ def light(build: Builder, shell: Shell, scheme: str, camera: Camera, rng: Rng) -
 def _inside(build: Builder, shell: Shell, scheme: str, rng: Rng) -> None:
     """The lamp behind the wall face: in the shower's ceiling, in the room beyond, over a shelf."""
     width, height, deep = shell.opening.width_mm, shell.opening.height_mm, shell.depth_mm
-    strong = 3.0 if scheme == "within" else float(rng.uniform(0.15, 1.1))
+    strong = 1.5 if scheme == "within" else float(rng.uniform(0.15, 1.1))
     if scheme == "flash":
         strong *= 0.3
     tint = (SOFT, DAY, WARM)[int(rng.integers(3))]
