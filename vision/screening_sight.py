@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import BadInput, CannotMeasure, Finding
-from vision.geometry.alone import speaks_of_a_guess
+from vision.geometry.alone import speaks_of_a_guess, speaks_of_light
 from vision.geometry.by_shape import find_cards
 from vision.geometry.camera import camera_prior
 from vision.geometry.card_seen import rough_surround
@@ -193,7 +193,7 @@ def measured_sight(photo: Photo, corners: Array, cards: CardFacts, settings: Set
         code = AS_REASON.get(refused.code, "not-consistent")
         return Sight(facts, found, (refusal(refused, code, "rough" if code == "not-consistent" else "again"),))
     opening = measured.opening
-    findings = [f for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f))]
+    findings = [f for f in opening.findings if not (speaks_of_a_patch(f) or speaks_of_a_guess(f) or speaks_of_light(f))]
     against = {f.code for f in findings}
     # whoever stated a plane for all of a kind has not seen this photo
     taken = [c for c in opening.cards if c.used]

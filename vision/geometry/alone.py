@@ -25,11 +25,19 @@ AS_LIGHT = 0.5
 """of the light of a reference that nothing confirms; a patch that has less of it does not contradict it (by judgement: lamps
 light one side of an opening more than the other, by less than that)"""
 UNSTATED = "Nobody stated which references are in the photo."
+MOST_CUT_OFF = 2
+"""sides of a card that are cut off at full scale from which it is said"""
+BURNT = "burnt out beside a wall nearly as bright"
 
 
 def speaks_of_a_guess(finding: Finding) -> bool:
     """Whether a finding says no more than that a reference's kind was taken for granted."""
     return finding.text.startswith(UNSTATED)
+
+
+def speaks_of_light(finding: Finding) -> bool:
+    """Whether a finding says no more than that cards are burnt out, for which a screening has a reason of its own."""
+    return BURNT in finding.text
 
 
 def require_paper(photos: Sequence[SeenPhoto]) -> None:
@@ -110,3 +118,17 @@ def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
         return []
     remedy = "Look at the numbers in the picture; if that is the reference, mark its corners with card-corners."
     return [Finding("scale-in-doubt", text, remedy)]
+
+
+def burnt_cards(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """What is said of cards that are burnt out beside a bright wall; it holds nothing, since the sizes' uncertainty says it."""
+    of = [c.number for p in photos for c in p.used if sum(s is not None and s.cut_off for s in c.sides) >= MOST_CUT_OFF]
+    if not of:
+        return []
+    which = f"Card {of[0]} is" if len(of) == 1 else f"Cards {', '.join(map(str, of[:-1]))} and {of[-1]} are"
+    text = (
+        f"{which} {BURNT}: of what lies between the two most is cut off at full scale, so the "
+        "sides may be seen too far out, and every size is less certain by that."
+    )
+    remedy = "Take the photo again a little darker: tap on the card before you press the shutter, or turn off the lamp near it."
+    return [Finding("scale-in-doubt", text, remedy, holds=False)]

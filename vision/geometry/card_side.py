@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.card_fit import PRINTED, FittedSide, Samples, fit_card
+from vision.geometry.clipped import BURNT_BLUR_PX, burnt_blurs, cut_off
 from vision.geometry.edge_shape import BlockFit, Shape
 from vision.geometry.edges import EdgePoints, Found, edge_points
 from vision.geometry.profiles import Profiles, stored_profiles
@@ -57,9 +58,6 @@ RIM = 0.2
 RIM_MEAN, RIM_SD = 0.25, (1 / 9 - 1 / 16) ** 0.5
 """of that; how far inside the border the face seems to end, with a rounding of 0 to RIM as light as anything from face to wall:
 mean and sd of a product of two even draws"""
-BURNT_OUT_BLURS = 0.3
-"""blurs; sd of where a side beside a burnt-out surface seems to lie, alike for all sides: how a phone rolls off what nears full
-scale is not in the file. Five burnt-out cards in 120 rendered rooms lay 0 to 0.56 blurs too far out, rms 0.31"""
 DARK_BLURS, BRIGHT_BLURS, PAPER_BLURS, PAPER_PX = 0.12, 0.05, 0.11, 0.5
 """blurs; the same of a card darker than the wall, whose rim and shadow the light makes alike on all sides, of one that is
 brighter, and of paper, which a phone's tones, smoothing and sharpening make larger or smaller; px of thickness below which a card
@@ -157,7 +155,7 @@ def _points(
     blocks = len(place)
     fit = BlockFit(place, side.own_sd, np.zeros(blocks), np.ones(blocks), side.own_sd)
     step = _step(samples.setting.levels)
-    alike, tone = _alike_blurs(samples.setting.levels, facts) * facts.blur_px, tone_px(step)
+    alike, tone = _alike_px(samples.setting.levels, facts), tone_px(step)
     flank = OF_FLANK * max(facts.foot_px, 0.0)
     doubt = float(
         np.linalg.norm((doubts[0], RIM_SD * rim, alike, tone, flank, facts.line_px, _hidden(samples.setting.levels, facts)))
@@ -169,7 +167,8 @@ def _points(
         return None
     own = float(np.sqrt(max(points.bias_sd_px**2 - alike**2 - tone**2, 0.0)))
     most = 0.95 * float(np.sqrt(max(points.bias_sd_px**2 - tone**2, 0.0)))
-    return replace(points, common_px=min(common, most), tone_px=tone, sag_sd_px=own)
+    burnt = cut_off(samples.setting.levels)
+    return replace(points, common_px=min(common, most), tone_px=tone, sag_sd_px=own, cut_off=burnt)
 
 
 def tone_px(step: Array) -> float:
@@ -177,12 +176,14 @@ def tone_px(step: Array) -> float:
     return TONE_PX * float(step[0])
 
 
-def _alike_blurs(levels: Levels, facts: SideFacts) -> float:
-    """Blurs; sd of what all sides of this card have in common beyond what their fit knows."""
+def _alike_px(levels: Levels, facts: SideFacts) -> float:
+    """Px; sd of what all sides of this card have in common beyond what their fit knows."""
     if facts.ink_px:
         return 0.0
     usual = PAPER_BLURS if facts.thick_px < PAPER_PX else BRIGHT_BLURS if levels.face_brighter else DARK_BLURS
-    return max(usual, BURNT_OUT_BLURS if levels.burnt_out else 0.0)
+    if not levels.burnt_out:
+        return usual * facts.blur_px
+    return max(usual * facts.blur_px, burnt_blurs(levels) * max(facts.blur_px, BURNT_BLUR_PX))
 
 
 def _read(view: SideView, trim: float) -> tuple[Profiles, Samples] | None:

@@ -62,6 +62,8 @@ class EdgePoints:
     """px; part of the bias that comes from how the edge is finished: a rounding, a bead, a joint, a step in colour alone"""
     marked: bool = False
     """True where nothing was seen and the user's two marks at its ends stand for it"""
+    cut_off: bool = False
+    """True where one of its surfaces is at full scale and the other so near that what is left hardly tells its place"""
 
 
 def observe_edge(

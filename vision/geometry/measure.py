@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.errors import CannotMeasure, Finding
 from vision.geometry.adjustment import Solution
-from vision.geometry.alone import by_look_alone, guessed_kind, require_paper
+from vision.geometry.alone import burnt_cards, by_look_alone, guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
 from vision.geometry.camera import CameraPrior, bendable
 from vision.geometry.card_seen import rim_findings
@@ -156,7 +156,7 @@ def measure_seen(
     require_paper(photos)
     photos, aside, others = of_one_opening(before, photos, has_head=demands.has_head)
     _require_one_opening(photos, demands, settings)
-    findings += [*chosen, *others, *guessed_kind(photos, demands), *by_look_alone(photos)]
+    findings += [*chosen, *others, *guessed_kind(photos, demands), *by_look_alone(photos), *burnt_cards(photos)]
     findings += [*rival_findings([p.beside for p in photos]), *marked_findings(photos), *rim_findings(photos)]
     findings += not_used(dropped, photos, demands.cards.kinds, settings)
     assembly = assemble(photos, demands, settings)
