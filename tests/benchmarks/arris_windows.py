@@ -68,15 +68,20 @@ def windows_of(path: Path) -> list[Window]:
     """All windows of a photo with its truth beside it."""
     truth = json.loads(path.with_suffix(".json").read_text())
     opening = truth["opening"]
-    corners = np.array(opening.get("corners_px") or truth["corners_px"], dtype=np.float64)
     photo = read_photo(path.stem, path.read_bytes(), Settings().intake)
+    by = photo.width / float(truth["image"]["width"])  # some generators tell the truth of the full-size photo always
+    corners = _at_scale(opening.get("corners_px") or truth["corners_px"], by)
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, Settings().camera)
     scale = math.hypot(photo.width, photo.height) / Settings().camera.reference_diagonal_px
     picture, head = reduced(photo.pixels, prior, scale), bool(opening["head"])
     edges = {n: picture.place(corners[list(pair)]) for n, pair in OUTLINE_CORNERS.items() if head or n != "head"}
-    curves = {n: picture.place(np.array(c, dtype=np.float64)) for n, c in (truth.get("edges_px") or {}).items() if c}
+    curves = {n: picture.place(_at_scale(c, by)) for n, c in (truth.get("edges_px") or {}).items() if c}
     out = [_true(picture, name, ends, curves.get(name)) for name, ends in edges.items() if ends.min() > -5]
     return out + _wrong(photo, picture, prior, edges, seed=zlib.crc32(path.stem.encode()))
+
+
+def _at_scale(points: list[list[float]], by: float) -> Array:
+    return np.asarray((np.array(points, dtype=np.float64) + 0.5) * by - 0.5)
 
 
 def _true(picture: Reduced, name: str, ends: Array, curve: Array | None) -> Window:
