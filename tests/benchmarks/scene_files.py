@@ -25,7 +25,7 @@ from vision.geometry.opening import SIZES
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = (ROOT / "sample_images", ROOT / "tests" / "benchmarks" / "scenes")
-NUMBERED = ("third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh")
+NUMBERED = ("third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth")
 SETS = ("rooms", "other_rooms", *(f"{number}_rooms" for number in NUMBERED))
 SUMS = tuple(FOLDERS[1] / f"{name}.sha256" for name in SETS)
 ROUGH_PX = 15.0
