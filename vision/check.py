@@ -140,7 +140,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     walls = ordering_walls(opening, closure)
     order = decide_order(
         comparison, taped.gaussian, walls.known, has_head=request.head, smallest_width_photo_mm=walls.smallest_width_mm,
-        findings=findings, not_measured=tuple(opening.not_measured) if opening else (), misplaced=misplaced(opening),
+        findings=findings, misplaced=misplaced(opening),
         cannot_measure=problem, advice=advise(measured, comparison, demands, settings) if measured else None,
         smallest_mm=taped.smallest_mm, photo_taken=bool(request.photos), shown=shown_by(opening), slip=only,
         square=walls.square, settings=settings.order,

@@ -54,7 +54,6 @@ def order(
     photo_taken: bool = True,
     smallest: float | None = 1428.0,
     findings: tuple[Finding, ...] = (),
-    not_measured: tuple[str, ...] = (),
     cannot_measure: CannotMeasure | None = None,
 ) -> Order:
     return decide_order(
@@ -65,7 +64,6 @@ def order(
         photo_taken=photo_taken,
         smallest_width_photo_mm=smallest,
         findings=findings,
-        not_measured=not_measured,
         cannot_measure=cannot_measure,
         settings=OrderSettings(),
     )
@@ -183,7 +181,7 @@ def test_findings_hold_unless_they_say_that_they_do_not() -> None:
 
 def test_unknown_lean_asks_for_a_level() -> None:
     """Equal widths do not show a lean that both walls share."""
-    decided = order(seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None), not_measured=("lean_left", "lean_right"))
+    decided = order(seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None))
     assert codes(decided) == ["level-both-walls"]
     assert decided.next[0].startswith("Level both walls")
     assert codes(order(seen=Gaussian((), np.zeros(0), {}))) == ["level-both-walls"]

@@ -34,7 +34,6 @@ def decide_order(
     has_head: bool,
     smallest_width_photo_mm: float | None,
     findings: Sequence[Finding],
-    not_measured: Collection[str],
     cannot_measure: CannotMeasure | None,
     misplaced: Collection[str] = (),
     advice: str | None = None,
@@ -48,8 +47,8 @@ def decide_order(
     """Decide.
 
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
-    (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
-    the photo could not give, `misplaced` those of widths at a height where it shows no walls; `advice` what to change in the
+    (mm) that are known, from photo or levels; `smallest_width_photo_mm` the narrowest width by the same witness;
+    `misplaced` the names of widths at a height where the photo shows no walls; `advice` what to change in the
     photo so that it can vouch for more; `smallest_mm` the smallest reading of each length that was read more than once;
     `shown` what the photo has already; `slip` the one known slip that would explain everything; `square` holds
     the rack (mm/m) where photo or tape tell it. Ready only if no condition fails.
@@ -72,7 +71,7 @@ def decide_order(
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
         reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken, square=square))
-        reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, not_measured, settings))
+        reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, settings))
     unique = tuple(dict.fromkeys(reasons))
     governing = _governing_width(comparison, readings, smallest_mm or {})
     return Order(

@@ -5,7 +5,7 @@ Limits are common practice, no source; the hardware sheet overrules them.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from vision.gaussian import Gaussian
 from vision.judge.verdicts import Reason
@@ -115,10 +115,8 @@ def _over_six_feet(mm_per_m: float) -> str:
     return lean_text(mm_per_m * 72 * 25.4 / 1000.0)
 
 
-def rectangle_reasons(
-    walls: Gaussian | None, smallest_mm: float | None, not_measured: Collection[str], settings: OrderSettings
-) -> Iterator[Reason]:
-    """The plumb rectangle against the photo's smallest width; silent where the leans are unknown and said so already."""
+def rectangle_reasons(walls: Gaussian | None, smallest_mm: float | None, settings: OrderSettings) -> Iterator[Reason]:
+    """The plumb rectangle against the smallest width, both by the witness of the walls; silent where the leans are unknown."""
     if walls is None or not {"lean_left", "lean_right"} <= set(walls.names):
         return
     if smallest_mm is None and "plumb_rectangle" in walls.names:
@@ -129,7 +127,7 @@ def rectangle_reasons(
             "rectangle-too-narrow", text, "State the height of the opening, or at what height each width was taken (at)."
         )
         return
-    if smallest_mm is None or "plumb_rectangle" in not_measured or "plumb_rectangle" not in walls.names:
+    if smallest_mm is None or "plumb_rectangle" not in walls.names:
         text = "the widest plumb rectangle between the walls is not known"
         yield Reason("rectangle-too-narrow", text, f"Measure all three widths and level both walls. {_PLUMB}")
         return
