@@ -27,6 +27,7 @@ from vision.judge.evidence import Evidence
 from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
+from vision.judge.width_places import elsewhere
 from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
 from vision.photo.copies import once_each
@@ -143,11 +144,12 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         findings=findings, misplaced=misplaced(opening),
         cannot_measure=problem, advice=advise(measured, comparison, demands, settings) if measured else None,
         smallest_mm=taped.smallest_mm, photo_taken=bool(request.photos), shown=shown_by(opening), slip=only,
-        square=walls.square, settings=settings.order,
+        square=walls.square, at_mm=taped.at_mm, height_mm=taped.height_mm, settings=settings.order,
     )  # fmt: skip
     if door is not None:
         known = (comparison, taped.gaussian, walls.known, taped.at_mm, request.head, None if request.head else demands.height_mm)
-        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, shown=shown_by(opening))
+        astray = frozenset(elsewhere(taped.gaussian, taped.at_mm, taped.height_mm, settings.order))
+        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, astray, shown=shown_by(opening))
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,

@@ -203,6 +203,11 @@ class OrderSettings:
     """mm; how much narrower than the smallest width the plumb rectangle may be"""
     lean_coverage: float = 2.0
     """standard deviations added to |lean| before it is held against the limit"""
+    places_apart: float = 0.5
+    """share of the height that must lie between bottom and top width, where heights above the curb are stated (by judgement:
+    less says nothing of the rest of the walls)"""
+    places_apart_mm: float = 12 * INCH
+    """mm; the same where the height of the opening is not known: less than a foot is one place (by judgement)"""
     differ_limit_mm: float = INCH / 8
     """mm; two readings of one length further apart than this are measured again"""
     tape_alone_may_order: bool = False

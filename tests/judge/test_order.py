@@ -55,6 +55,8 @@ def order(
     smallest: float | None = 1428.0,
     findings: tuple[Finding, ...] = (),
     cannot_measure: CannotMeasure | None = None,
+    at_mm: dict[str, float] | None = None,
+    height_mm: float | None = None,
 ) -> Order:
     return decide_order(
         comparison() if judged is None else judged,
@@ -65,6 +67,8 @@ def order(
         smallest_width_photo_mm=smallest,
         findings=findings,
         cannot_measure=cannot_measure,
+        at_mm=at_mm,
+        height_mm=height_mm,
         settings=OrderSettings(),
     )
 

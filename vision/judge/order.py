@@ -13,6 +13,7 @@ from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
+from vision.judge.width_places import place_reasons
 from vision.judge.words import ALL_AGAIN, Shown, first_the_slip, measure_again
 from vision.names import PLAIN_NAMES, plain_names
 from vision.settings import OrderSettings
@@ -42,6 +43,8 @@ def decide_order(
     shown: Shown = Shown(),  # noqa: B008 (frozen)
     slip: Slip | None = None,
     square: Gaussian | None = None,
+    at_mm: Mapping[str, float] | None = None,
+    height_mm: float | None = None,
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
@@ -51,7 +54,8 @@ def decide_order(
     `misplaced` the names of widths at a height where the photo shows no walls; `advice` what to change in the
     photo so that it can vouch for more; `smallest_mm` the smallest reading of each length that was read more than once;
     `shown` what the photo has already; `slip` the one known slip that would explain everything; `square` holds
-    the rack (mm/m) where photo or tape tell it. Ready only if no condition fails.
+    the rack (mm/m) where photo or tape tell it; `at_mm` the heights above the curb that widths are said to be taken at,
+    `height_mm` a stated height of the opening. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     doubted = _doubted(comparison)
@@ -63,6 +67,7 @@ def decide_order(
         if finding.holds:
             reasons.append(Reason(finding.code, finding.text, _next(finding, again, comparison)))
     reasons.extend(_readings_given(readings, has_head))
+    reasons.extend(place_reasons(readings, at_mm or {}, height_mm, settings))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
