@@ -144,15 +144,14 @@ def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
 def taped_of(facts: TapeFacts, height: str | None, settings: Settings, *, has_head: bool) -> Taped:
     """The tape's record, with this height of the opening in place of the file's own where one is stated.
 
-    Under a head there is a finding, and both heights are in doubt, where the stated height contradicts them.
+    Under a head there is a finding, and both heights are in doubt, where the stated height contradicts them; without one a note.
     """
     taped = read_tape(facts, settings)
     if height is not None:
         taped = replace(taped, height_mm=opening_height(facts, height, settings))
     found = height_findings(taped.gaussian, taped.height_mm, settings.order.differ_limit_mm, has_head=has_head)
-    if not found:
-        return taped
-    return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | frozenset(HEIGHTS))
+    doubted = frozenset(HEIGHTS) if any(one.holds for one in found) else frozenset[str]()
+    return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | doubted)
 
 
 def shown_by(opening: Opening | None) -> Shown:

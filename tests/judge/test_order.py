@@ -159,6 +159,22 @@ def test_widths_without_a_height_are_asked_for_it() -> None:
     assert "how far above the curb" in decided.next[0]
 
 
+def test_without_a_head_heights_and_diagonals_are_the_tapes_alone() -> None:
+    """No photo of such an opening could be held against them, so none is asked for; under a head one is."""
+    unseen = {n: verdict(n, "cannot tell", photo=False) for n in ("height_left", "height_right")}
+    assert order(comparison(**unseen), has_head=False).status == "ready"
+    assert codes(order(comparison(**unseen))) == ["no-second-witness"]
+
+
+def test_heights_that_nobody_states_are_asked_for_once() -> None:
+    """Widths whose place is not known, and what the lean takes from them, need the same answer."""
+    names = ("width_top", "width_middle", "width_bottom")
+    unseen = {n: verdict(n, "cannot tell", photo=False) for n in names}
+    decided = order(comparison(names, **unseen), taped(names), has_head=False, smallest=None)
+    assert codes(decided) == ["no-second-witness", "rectangle-too-narrow"]
+    assert len(decided.next) == 1
+
+
 def test_a_long_reading_is_called_the_dangerous_way() -> None:
     """Glass cut to a reading that is long does not go in."""
     long = verdict("width_top", "suspect", explained=True)

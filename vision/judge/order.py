@@ -14,7 +14,7 @@ from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
 from vision.judge.width_places import place_reasons
-from vision.judge.words import ALL_AGAIN, Shown, first_the_slip, measure_again
+from vision.judge.words import ALL_AGAIN, WHERE_TAKEN, Shown, first_the_slip, measure_again
 from vision.names import PLAIN_NAMES, plain_names
 from vision.settings import OrderSettings
 from vision.units import length_text
@@ -23,6 +23,8 @@ WIDTHS = ("width_top", "width_middle", "width_bottom")
 HEIGHTS = ("height_left", "height_right")
 LENGTHS = ("width", "height", "diagonal")
 """how the names of readings begin that are lengths of the opening"""
+UNDER_A_HEAD = ("height", "diagonal")
+"""how the names of readings begin that need a head: without one no photo could be held against them"""
 SCALE_CODES = frozenset({"scale-in-doubt", "unexplained"})
 """findings that speak for the readings they leave undecided"""
 
@@ -132,13 +134,14 @@ def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None,
 def _without_witness(
     comparison: Comparison, readings: Gaussian, has_head: bool, photo_taken: bool, misplaced: Collection[str]
 ) -> Iterator[Reason]:
-    """Readings that the photo has nothing to hold against."""
+    """Readings that the photo has nothing to hold against; with nothing above, heights and diagonals are the tape's alone."""
     seen = {name for name, verdict in comparison.readings.items() if verdict.photo_mm is not None}
     names = [name for name in readings.names if name not in seen]
     if not photo_taken and names:
         action = "Take a photo of the opening with a reference card, or have a second person measure."
         yield Reason("no-second-witness", "there is no photo: the tape is the only witness", action)
         return
+    names = [name for name in names if has_head or not name.startswith(UNDER_A_HEAD)]
     astray, rest = [n for n in names if n in misplaced], [n for n in names if n not in misplaced]
     if astray:
         text = f"the photo does not show the walls where the {plain_names(astray)} would have been taken"
@@ -147,7 +150,7 @@ def _without_witness(
     if rest:
         action = "Take a photo that shows all of the opening, or have a second person measure."
         if not has_head and any(name in WIDTHS for name in rest):
-            action = "State the height of the opening, or how far above the curb each width was taken."
+            action = WHERE_TAKEN
         yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(rest)} against", action)
 
 

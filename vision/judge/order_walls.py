@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from vision.gaussian import Gaussian
 from vision.judge.verdicts import Reason
-from vision.judge.words import Shown
+from vision.judge.words import WHERE_TAKEN, Shown
 from vision.settings import OrderSettings
 from vision.units import lean_text, length_text
 
@@ -123,9 +123,7 @@ def rectangle_reasons(walls: Gaussian | None, smallest_mm: float | None, setting
         text = (
             "what the walls' lean takes from the smallest width is not known: at what heights the widths were taken is not stated"
         )
-        yield Reason(
-            "rectangle-too-narrow", text, "State the height of the opening, or at what height each width was taken (at)."
-        )
+        yield Reason("rectangle-too-narrow", text, WHERE_TAKEN)
         return
     if smallest_mm is None or "plumb_rectangle" not in walls.names:
         text = "the widest plumb rectangle between the walls is not known"
