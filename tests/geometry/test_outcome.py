@@ -126,6 +126,9 @@ def test_without_a_head_a_stated_height_gives_the_widths() -> None:
     assert opening.at_mm == {"width_top": 1775.0, "width_middle": 900.0, "width_bottom": 25.0}
     assert set(SIZES[:3]) <= set(opening.quantities.names)
     assert {opening.not_measured[n].code for n in SIZES[3:]} == {"no-head"}
+    for name in (*SIZES[3:], "width_over_height", "left_over_right_height"):
+        assert opening.not_measured[name].found == "no head above the opening"
+    assert "top_over_bottom_width" in opening.quantities.names
 
 
 def test_a_width_is_measured_where_its_reading_was_taken() -> None:

@@ -16,7 +16,7 @@ from vision.geometry.consistency import PLANE_UNKNOWN
 from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
-from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.opening import NO_VERTICAL, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.plausible import held_too_high
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
@@ -220,7 +220,7 @@ def _refusal(
     for width in (name, *RATIO_OF.get(name, ())):
         if width in beyond:
             return beyond[width]
-    if not has_head and name not in WIDTHS and name not in PROPORTIONS:
+    if not has_head and name not in WIDTHS and name != "top_over_bottom_width":
         return _no_head("no head above the opening", "an edge above", "nothing; heights are measured with the tape alone")
     return _no_head(
         "no head and no stated height for this width",
