@@ -28,7 +28,7 @@ from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judge.width_places import elsewhere
-from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
+from vision.judging import closing, comparing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo, require_large_enough
@@ -133,10 +133,10 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     measured, refused = _measured(sight, demands, settings)
     opening, problem = measured.opening if measured else None, refused.problem if refused else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
-    comparison = judgement.comparison
     seen = (*sight.findings, *(opening.findings if opening else ()))
     slips, questions = explained(judgement, closure, taped, settings)
     only = only_slip(slips)
+    comparison = comparing(judgement.comparison, only)
     findings = (*seen, *taped.findings, *closing(closure, only), *changed, *comparison.findings)
     walls = ordering_walls(opening, closure)
     order = decide_order(

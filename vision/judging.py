@@ -20,10 +20,10 @@ from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
 from vision.judge.stated_height import height_findings
-from vision.judge.verdicts import Question, Slip
+from vision.judge.verdicts import Comparison, Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
-from vision.judge.words import Shown, first_the_slip
+from vision.judge.words import BEYOND_TWO, IN_SEVERAL, Shown, first_the_slip
 from vision.names import plain_names
 from vision.report.record import outward
 from vision.settings import Settings
@@ -102,12 +102,24 @@ def only_slip(slips: Sequence[Slip]) -> Slip | None:
 def closing(closure: Closure, only: Slip | None) -> tuple[Finding, ...]:
     """The tape's findings about itself; where it cannot tell a reading, but one known slip fits, that is what is asked first."""
     adjusted = closure.adjusted
-    if only is None or adjusted is None or adjusted.doubt.kind != "together":
+    if only is None or adjusted is None or adjusted.doubt.kind not in ("together", "unexplained"):
         return closure.findings
+    return tuple(_with_slip(finding, only) for finding in closure.findings)
+
+
+def comparing(comparison: Comparison, only: Slip | None) -> Comparison:
+    """The same; where no one or two readings explain what contradicts, but one known slip in several does, it says so."""
+    if only is None:
+        return comparison
+    found = comparison.findings
+    return replace(comparison, findings=tuple(_with_slip(one, only) if one.code == "unexplained" else one for one in found))
+
+
+def _with_slip(finding: Finding, only: Slip) -> Finding:
+    """The finding with the one known slip that explains it, which is asked about first."""
     said = f"one known slip alone explains it, in the {plain_names(only.readings)}"
-    return tuple(
-        Finding(f.code, f"{f.text}; {said}", first_the_slip(only.readings, only.question, f.next)) for f in closure.findings
-    )
+    text = f"{finding.text.replace(BEYOND_TWO, IN_SEVERAL)}; {said}"
+    return Finding(finding.code, text, first_the_slip(only.readings, only.question, finding.next))
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
 from vision.judge.planes import PlaneDoubt, plane_words
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
-from vision.judge.words import ALL_AGAIN, factor_explanation, length_explanation
+from vision.judge.words import ALL_AGAIN, BEYOND_TWO, factor_explanation, length_explanation
 from vision.settings import JudgeSettings
 from vision.settings_tape import LevelSettings
 
@@ -193,7 +193,7 @@ def _shares(difference: Array, theirs: Array) -> Array:
 def _findings(case: Case, doubt: Doubt, off: Array) -> tuple[Finding, ...]:
     """`off` (n,): by what share each length read is more than the photo has it."""
     if doubt.kind == "unexplained":
-        text = "readings and photo contradict each other in a way that no one or two mistakes explain"
+        text = f"readings and photo contradict each other {BEYOND_TWO}"
         if len(off) >= LEAST_ALIKE and np.abs(off).min() > ALL_OFF and (np.all(off > 0) or np.all(off < 0)):
             way = "longer" if off[0] > 0 else "shorter"
             low, high = (round(100 * float(x)) for x in (np.abs(off).min(), np.abs(off).max()))

@@ -80,7 +80,7 @@ def decide_order(
         reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken, square=square))
         reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, settings))
     unique = tuple(dict.fromkeys(reasons))
-    governing = _governing_width(comparison, readings, smallest_mm or {})
+    governing = None if _blames_widths(slip, codes) else _governing_width(comparison, readings, smallest_mm or {})
     return Order(
         status="hold" if unique else "ready",
         governing_width_mm=governing[1] if governing else None,
@@ -98,6 +98,11 @@ def _governing_width(comparison: Comparison, readings: Gaussian, smallest_mm: Ma
         return None
     values = {name: float(smallest_mm.get(name, readings.value(name))) for name in widths}
     return min(values.items(), key=lambda one: one[1])
+
+
+def _blames_widths(slip: Slip | None, codes: Collection[str]) -> bool:
+    """Whether widths are what the one known slip is in, where nothing else explains what contradicts."""
+    return slip is not None and "unexplained" in codes and bool(set(WIDTHS) & set(slip.readings))
 
 
 def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
@@ -176,9 +181,8 @@ def _next(finding: Finding, again: str | None, comparison: Comparison) -> str:
     """What the readings alone would have measured again is what photo and tape together name, where they do."""
     if finding.code != "readings-do-not-close":
         return finding.next
-    if any(other.next == ALL_AGAIN for other in comparison.findings):
-        return ALL_AGAIN
-    return again or finding.next
+    everything = [other.next for other in comparison.findings if other.next.lower().endswith(ALL_AGAIN.lower())]
+    return everything[0] if everything else again or finding.next
 
 
 def _asks_for_a_photo(reason: Reason) -> bool:
