@@ -6,6 +6,8 @@ whole C, at the levels of Baarda's data snooping (significance 0.001, power 0.80
     w_g = g' C^-1 d / sqrt(g' C^-1 g)               a column g of G explains a contradiction
     s_g = 4.13 / sqrt(g' M g)                       the smallest slip along g that would have been seen
 
+Where nothing contradicts by these, two readings written in one another's place are looked for (`exchanged.py`).
+
 A reading "agrees" only if a slip of the limit, its own or one it shares with a group, would have been seen.
 """
 
@@ -19,6 +21,7 @@ import numpy as np
 from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
 from vision.judge.case import Case, Doubt, amounts_of, case_of, doubt_of
+from vision.judge.exchanged import Exchange, exchanged
 from vision.judge.hypotheses import Hypothesis
 from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
@@ -90,6 +93,9 @@ def judge(
     case = case_of(names, difference.mean, difference.covariance, theirs.mean, expected.free)
     doubt = doubt_of(case, settings, planes=planes)
     slips = visible_slips(case, doubt, settings)
+    exchanges = exchanged(case, taped, settings) if doubt.kind == "none" else ()
+    if exchanges:
+        doubt = Doubt("together", frozenset(row for one in exchanges for row in one.rows))
     readings = {}
     for name in taped.names:
         verdict = _without_counterpart(name, taped, texts)
@@ -98,7 +104,7 @@ def judge(
             verdict = replace(
                 verdict,
                 verdict=_verdict(i, doubt, slips, settings, scale_refused),
-                explanations=_explanations(i, case, doubt),
+                explanations=_explanations(i, case, doubt, exchanges),
             )
             if name in expected.known:
                 verdict = replace(
@@ -161,14 +167,14 @@ def _verdict(i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSe
     return "agrees" if seen else "cannot tell"
 
 
-def _explanations(i: int, case: Case, doubt: Doubt) -> tuple[Explanation, ...]:
+def _explanations(i: int, case: Case, doubt: Doubt, exchanges: Sequence[Exchange]) -> tuple[Explanation, ...]:
     """What would bring this reading into agreement, each way once, as the best hypothesis that holds it puts it."""
     found: dict[int, Explanation] = {}
     for hypothesis in doubt.because:
         for column in hypothesis.columns:
             if i in case.columns[column].readings and column not in found:
                 found[column] = _explanation(case, hypothesis, column, i)
-    return tuple(found.values())
+    return (*found.values(), *(one.explanation(i) for one in exchanges if i in one.rows))
 
 
 def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int) -> Explanation:

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
-from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
+from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason, Slip
 from vision.judge.width_places import place_reasons
 from vision.judge.words import ALL_AGAIN, WHERE_TAKEN, Shown, first_the_slip, measure_again
 from vision.names import PLAIN_NAMES, plain_names
@@ -127,8 +127,10 @@ def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None,
             yield _suspect(verdict, again)
     if SCALE_CODES & set(codes):
         return
-    together = [verdict.name for verdict in undecided if verdict.explanations]
+    exchanged = [verdict for verdict in undecided if _exchange(verdict)]
+    together = [verdict.name for verdict in undecided if verdict.explanations and not _exchange(verdict)]
     blind = [verdict for verdict in undecided if not verdict.explanations]
+    yield from _exchanged(exchanged)
     if together:
         assert again is not None
         yield _together(together, again)
@@ -205,6 +207,21 @@ def _together(names: Sequence[str], action: str) -> Reason:
     if len(names) == 1:
         which = f"the {plain_names(names)} does not fit the shape of the opening"
     return Reason("suspect-reading", f"readings and photo contradict each other, and {which}", action)
+
+
+def _exchange(verdict: ReadingVerdict) -> Explanation | None:
+    """That this reading and another may have been exchanged: a slip that two readings share."""
+    return next((one for one in verdict.explanations if one.code == "slip" and len(one.readings) > 1), None)
+
+
+def _exchanged(verdicts: Sequence[ReadingVerdict]) -> Iterator[Reason]:
+    """One reason for each pair that may have been written in one another's place."""
+    pairs = {one.readings: one.text for verdict in verdicts if (one := _exchange(verdict)) is not None}
+    for names, text in pairs.items():
+        off = [f"{v.difference_mm:+.1f} mm" for v in verdicts if v.name in names and v.difference_mm is not None]
+        fact = f"the {plain_names(names)} differ from the photo by {' and '.join(off)}; {text}"
+        ask = "Was one of them written in the other's place?"
+        yield Reason("suspect-reading", fact, first_the_slip(names, ask, measure_again(names)))
 
 
 def _suspect(verdict: ReadingVerdict, action: str) -> Reason:
