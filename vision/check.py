@@ -27,6 +27,7 @@ from vision.judge.evidence import Evidence
 from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
+from vision.judge.shared import shared_notes
 from vision.judge.width_places import elsewhere
 from vision.judging import closing, comparing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
@@ -138,6 +139,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     only = only_slip(slips)
     comparison = comparing(judgement.comparison, only)
     findings = (*seen, *taped.findings, *closing(closure, only), *changed, *comparison.findings)
+    findings += shared_notes(comparison)
     walls = ordering_walls(opening, closure)
     order = decide_order(
         comparison, taped.gaussian, walls.known, has_head=request.head, smallest_width_photo_mm=walls.smallest_width_mm,

@@ -8,7 +8,9 @@ whole C, at the levels of Baarda's data snooping (significance 0.001, power 0.80
 
 Where nothing contradicts by these, two readings written in one another's place are looked for (`exchanged.py`).
 
-A reading "agrees" only if a slip of the limit, its own or one it shares with a group, would have been seen.
+A reading "agrees" only if a slip of the limit, its own or one it shares with a group, would have been seen, and if it differs by
+no more than what could stay unseen. What exceeds its own smallest visible slip and agrees has the rest in common with others:
+`own_mm` = (M d)_i / M_ii is the slip of it alone that fits best (`vision/judge/shared.py`).
 """
 
 from __future__ import annotations
@@ -96,6 +98,7 @@ def judge(
     exchanges = exchanged(case, taped, settings) if doubt.kind == "none" else ()
     if exchanges:
         doubt = Doubt("together", frozenset(row for one in exchanges for row in one.rows))
+    own = _own(case, doubt)
     readings = {}
     for name in taped.names:
         verdict = _without_counterpart(name, taped, texts)
@@ -103,7 +106,7 @@ def judge(
             i = names.index(name)
             verdict = replace(
                 verdict,
-                verdict=_verdict(i, doubt, slips, settings, scale_refused),
+                verdict=_verdict(i, doubt, slips, settings, scale_refused, off_mm=abs(float(difference.mean[i]))),
                 explanations=_explanations(i, case, doubt, exchanges),
             )
             if name in expected.known:
@@ -112,6 +115,7 @@ def judge(
                     photo_mm=theirs.value(name),
                     u_photo_mm=theirs.u(name),
                     difference_mm=difference.value(name),
+                    own_mm=float(own[i]),
                     smallest_visible_slip_mm=float(slips[0][i]),
                     smallest_visible_common_slip_mm=float(slips[1][i]),
                 )
@@ -160,11 +164,20 @@ def visible_slips(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Ar
     return alone, shared
 
 
-def _verdict(i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool) -> Verdict:
+def _own(case: Case, doubt: Doubt) -> Array:
+    """The slip of each reading alone that fits best, mm, shape (n,); 0 where none could be seen, and for those in doubt."""
+    M = case.precision(np.eye(len(case.names))[:, sorted(doubt.touched)])
+    seen = np.where(np.isin(np.arange(len(M)), list(doubt.touched)), 0.0, np.diag(M))
+    return np.asarray(np.divide(M @ case.d, seen, out=np.zeros(len(seen)), where=seen > 0))
+
+
+def _verdict(
+    i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool, *, off_mm: float
+) -> Verdict:
     if i in doubt.touched:
         return "suspect" if doubt.kind == "suspect" and not scale_refused else "cannot tell"
-    seen = max(slips[0][i], slips[1][i]) <= settings.slip_limit_mm
-    return "agrees" if seen else "cannot tell"
+    hidden = max(slips[0][i], slips[1][i])
+    return "agrees" if off_mm <= hidden <= settings.slip_limit_mm else "cannot tell"
 
 
 def _explanations(i: int, case: Case, doubt: Doubt, exchanges: Sequence[Exchange]) -> tuple[Explanation, ...]:

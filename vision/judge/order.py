@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
+from vision.judge.shared import beyond_reason
 from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason, Slip
 from vision.judge.width_places import place_reasons
 from vision.judge.words import ALL_AGAIN, WHERE_TAKEN, Shown, first_the_slip, measure_again
@@ -129,11 +130,14 @@ def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None,
         return
     exchanged = [verdict for verdict in undecided if _exchange(verdict)]
     together = [verdict.name for verdict in undecided if verdict.explanations and not _exchange(verdict)]
-    blind = [verdict for verdict in undecided if not verdict.explanations]
+    beyond = [verdict for verdict in undecided if not verdict.explanations and verdict.is_beyond]
+    blind = [verdict for verdict in undecided if not verdict.explanations and not verdict.is_beyond]
     yield from _exchanged(exchanged)
     if together:
         assert again is not None
         yield _together(together, again)
+    if beyond:
+        yield beyond_reason(beyond)
     if blind:
         yield _blind(blind, advice)
 
