@@ -226,6 +226,17 @@ def test_an_uncertain_wall_is_not_called_out_of_plumb(name: str) -> None:
     assert "plumb line" in decided.next[0]
 
 
+@pytest.mark.parametrize("name", ["lean_left", "lean_right", "taper"])
+def test_a_wall_whose_direction_is_not_shown_is_no_fact(name: str) -> None:
+    """Beyond the limit as it is, but less than what it is uncertain by: it is levelled first, and nobody decides about it."""
+    unsure, shown = (order(seen=walls(**{name: (2.3 * LIMIT, u * LIMIT)})) for u in (1.6, 1.1))
+    assert codes(unsure) == codes(shown)
+    assert "cannot be shown" in unsure.reasons[0].text
+    assert "by hand" in unsure.next[0]
+    assert "cannot be shown" not in shown.reasons[0].text
+    assert "decide" in shown.next[0]
+
+
 def test_two_standard_deviations_are_added_before_the_limit() -> None:
     """|value| + 2u just inside is ready, just outside is not."""
     assert order(seen=walls(lean_left=(LIMIT - 1.0, 0.499))).status == "ready"

@@ -69,9 +69,9 @@ def _reach(walls: Gaussian, name: str, settings: OrderSettings) -> tuple[float, 
 
 
 def _is_unsure(walls: Gaussian, name: str, settings: OrderSettings) -> bool:
-    """Within the limit as it is, but not shown to be."""
+    """Within the limit as it is, but not shown to be; or beyond it, but so uncertain that not even its direction is shown."""
     value, reach = _reach(walls, name, settings)
-    return value <= settings.lean_limit * 1000.0 < value + reach
+    return value <= max(settings.lean_limit * 1000.0, reach) and value + reach > settings.lean_limit * 1000.0
 
 
 def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings) -> Iterator[Reason]:
@@ -84,7 +84,8 @@ def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings)
     size = f"{_over_six_feet(size_mm_per_m)} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
     allowed = f"{_over_six_feet(limit)} is the limit"
     if name == "taper":
-        fact = f"the opening is {'wider' if value > 0 else 'narrower'} at the top than at the bottom by {size}; {allowed}"
+        way = f"{'wider' if value > 0 else 'narrower'} at the top than at the bottom"
+        fact = f"the opening is {way} by {size}; {allowed}"
         unsure = f"taper cannot be shown to be within the limit: it is {size}; {allowed}"
         action = "Someone must decide: a tapered edge, a kind of door that takes it up, or the wall corrected first."
     else:
@@ -92,10 +93,10 @@ def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings)
         fact = f"the {wall} leans {'into' if value > 0 else 'out of'} the opening at the top by {size}; {allowed}"
         unsure = f"the {wall} cannot be shown to lean less than the limit: it is {size}; {allowed}"
         action = f"Level the {wall} and write down amount and direction; then someone must decide which door takes it up."
-    if size_mm_per_m > limit:
-        yield Reason(code, fact, action)
-    else:
+    if _is_unsure(walls, name, settings):
         yield Reason(code, unsure, if_unsure)
+    else:
+        yield Reason(code, fact, action)
 
 
 def _which(unsure: Sequence[str]) -> str:
