@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -85,6 +86,22 @@ def test_a_gap_that_may_be_used_up_is_held() -> None:
 
     assert codes(order) == ["gap-at-risk"]
     assert "too much" in order.reasons[0].text
+
+
+@pytest.mark.parametrize("wide", ["28", "28 1/32"])
+def test_the_sum_of_a_gap_at_risk_can_be_done_by_hand(wide: str) -> None:
+    """Everything that enters it is said, the rounding where there is one: what is had less what may run against it."""
+    widths = dict.fromkeys(("Wb", "Wm", "Wt"), wide)
+    order = good("hinged-door", tape({**PLUMB, **widths}), gap_strike="0 mm")
+    text = next(reason.text for reason in order.reasons if reason.code == "gap-at-risk")
+    had, against = text.split("the glass may take")
+    plus = [float(mm) for mm in re.findall(r"([0-9.]+) mm", had)]
+    glass, tape_mm, shape, together, lean, over = (float(mm) for mm in re.findall(r"([0-9.]+) mm", against))
+
+    assert ("rounded down" in had) == (wide != "28")
+    assert len(plus) == (1 if wide == "28" else 2)
+    assert together == pytest.approx(math.hypot(tape_mm, shape), abs=0.1)  # each is printed to 0.1
+    assert glass + together + lean - sum(plus) == pytest.approx(over, abs=0.25)  # five numbers printed to 0.1
 
 
 def test_the_chosen_hinge_wall_must_bear_hinges() -> None:
