@@ -104,6 +104,17 @@ def test_the_sum_of_a_gap_at_risk_can_be_done_by_hand(wide: str) -> None:
     assert glass + together + lean - sum(plus) == pytest.approx(over, abs=0.25)  # five numbers printed to 0.1
 
 
+def test_a_slab_wider_than_any_is_held() -> None:
+    """One door of 53 in is none: a doorway of 55 in has two, or the readings are another opening's."""
+    sizes = {"Hl": "80", "Hr": "80", "D1": "97 1/8", "D2": "97 1/8"}
+    wide = good("room-door", tape({"Wb": "55 1/8", "Wm": "55 1/8", "Wt": "55 1/8", **sizes}))
+    usual = good("room-door", tape({"Wb": "38", "Wm": "38", "Wt": "38", **sizes, "D1": "88 9/16", "D2": "88 9/16"}))
+
+    assert "size-limits" in codes(wide)
+    assert "50 in" in next(reason.text for reason in wide.reasons if reason.code == "size-limits")
+    assert "size-limits" not in codes(usual)
+
+
 def test_the_chosen_hinge_wall_must_bear_hinges() -> None:
     """Hinges chosen for the wall that leans 7/32 in over 72 in: held as more than hinges take without shims."""
     taped = tapered("47.78125")
