@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
+from tests import made
 from tests.judge.openings import base_order, photo, tape
 from tests.judge.taped import closed
 from vision.errors import Finding
@@ -12,7 +15,7 @@ from vision.judge.compare import judge
 from vision.judge.order import decide_order
 from vision.judge.verdicts import Comparison, Order, Slip
 from vision.judge.words import ALL_AGAIN
-from vision.judging import closing, comparing, explained, only_slip
+from vision.judging import asking, closing, explained, odd_sizes, only_slip
 from vision.settings import Settings
 
 SWAPPED = {"Wb": "78 11/16", "Wm": "78 11/16", "Wt": "78 11/16", "Hl": "55 3/16", "Hr": "55 3/16"}
@@ -26,7 +29,7 @@ def swapped() -> tuple[Comparison, Order]:
     closure = close_tape(one.everything, one.at_mm, one.over_mm, None)
     judgement = judge(photo(one, TRUTH), one.gaussian, one.texts, settings.judge)
     only = only_slip(explained(judgement, closure, one, settings)[0])
-    comparison = comparing(judgement.comparison, only)
+    comparison = asking(judgement.comparison, only)
     order = decide_order(
         comparison, one.gaussian, None, has_head=True, smallest_width_photo_mm=None, findings=(), cannot_measure=None, slip=only
     )
@@ -60,8 +63,8 @@ def test_what_nothing_explains_stays_unexplained() -> None:
     """Without a known slip the finding says what it said."""
     comparison = Comparison({}, (Finding("unexplained", "they contradict", ALL_AGAIN),))
 
-    assert comparing(comparison, None) is comparison
-    assert comparing(replace(comparison, findings=()), SLIP).findings == ()
+    assert asking(comparison, None) is comparison
+    assert asking(replace(comparison, findings=()), SLIP).findings == ()
 
 
 def test_readings_that_the_tape_alone_cannot_explain_ask_about_the_slip_first() -> None:
@@ -78,6 +81,22 @@ def test_readings_that_the_tape_alone_cannot_explain_ask_about_the_slip_first() 
     assert finding.code == "readings-do-not-close"
     assert finding.next.startswith("First ask about")
     assert closing(closure, None) == closure.findings
+
+
+@pytest.mark.parametrize("name", ["width_top", "height_left"])
+@pytest.mark.parametrize(("mm", "said"), [(41.0, True), (199.0, True), (201.0, False), (5990.0, False), (6500.0, True)])
+def test_a_size_that_no_opening_has_is_a_finding(name: str, mm: float, said: bool) -> None:
+    """A card said to be five metres behind the opening makes it 41 mm wide: the scale is in doubt, not the tape alone."""
+    whole = made.opening()
+    mean = whole.quantities.mean.copy()
+    mean[whole.quantities.names.index(name)] = mm
+    odd = replace(whole, quantities=replace(whole.quantities, mean=mean))
+    found = odd_sizes(odd, Settings())
+
+    assert [one.code for one in found] == (["scale-in-doubt"] if said else [])
+    assert all(f"{mm:.0f} mm" in one.text and "card offset" in one.next for one in found)
+    assert odd_sizes(replace(odd, scale_refused=True), Settings()) == ()
+    assert odd_sizes(None, Settings()) == ()
 
 
 def test_readings_that_do_not_close_are_measured_again_as_the_comparison_asks() -> None:

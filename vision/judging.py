@@ -107,7 +107,7 @@ def closing(closure: Closure, only: Slip | None) -> tuple[Finding, ...]:
     return tuple(_with_slip(finding, only) for finding in closure.findings)
 
 
-def comparing(comparison: Comparison, only: Slip | None) -> Comparison:
+def asking(comparison: Comparison, only: Slip | None) -> Comparison:
     """The same; where no one or two readings explain what contradicts, but one known slip in several does, it says so."""
     if only is None:
         return comparison
@@ -164,6 +164,24 @@ def taped_of(facts: TapeFacts, height: str | None, settings: Settings, *, has_he
     found = height_findings(taped.gaussian, taped.height_mm, settings.order.differ_limit_mm, has_head=has_head)
     doubted = frozenset(HEIGHTS) if any(one.holds for one in found) else frozenset[str]()
     return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | doubted)
+
+
+def odd_sizes(opening: Opening | None, settings: Settings) -> tuple[Finding, ...]:
+    """A finding where the photo's sizes are none that an opening has: whatever gave the scale is not what it is stated to be."""
+    if opening is None or opening.scale_refused:
+        return ()
+    low, high = settings.plan.opening_mm
+    seen = [(n, opening.quantities.value(n)) for n in (*WIDTHS, *HEIGHTS) if n in opening.quantities.names]
+    odd = [(name, mm) for name, mm in seen if not low <= mm <= high]
+    if not odd:
+        return ()
+    facts = ", ".join(f"the {plain_names([name])} is {mm:.0f} mm" for name, mm in odd)
+    text = f"by the photo {facts}: no opening has such a size ({low:.0f} mm to {high / 1000:.0f} m)"
+    action = (
+        "Check what is stated of the card: how far behind the opening it is (card offset), its kind and its lengths. Then look "
+        "at the picture of what the program saw: is that the card?"
+    )
+    return (Finding("scale-in-doubt", text, action),)
 
 
 def shown_by(opening: Opening | None) -> Shown:
