@@ -166,6 +166,8 @@ class PlanSettings:
     opening_mm: tuple[float, float] = (200.0, 6000.0)
     """mm; sides of an opening that a plan is made for: smaller is none that glass goes into, larger none that a photo holds (by
     judgement)"""
+    least_distance_mm: float = 500.0
+    """mm; from nearer nobody takes a photo of an opening, and how far beyond its border things lie says nothing (by judgement)"""
     size_px: tuple[int, int] = (3024, 4032)
     """px; 12 megapixels upright, the usual size of a phone's file (common practice, no source)"""
     tilt_deg: tuple[float, float, float] = (3.0, 4.0, 0.7)
