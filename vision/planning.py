@@ -44,8 +44,6 @@ SOURCES = {
     "principal point": "the unknown centre of the lens",
 }
 """what a source of uncertainty means, in words"""
-
-
 TILTS = (
     "A check would most likely refuse this photo (tilt-two-ways): the references show {found}. What is said here holds only "
     "where it does not. References further apart, or larger ones, tell the tilts apart."
@@ -105,8 +103,7 @@ def plan(request: PlanRequest, settings: Settings = Settings()) -> Plan:  # noqa
         )
     )
     worth = tuple(c for c in changes if c.after_mm < settings.plan.worth_saying * before)
-    both = both_tilts(shot, settings)
-    warnings = () if both is None else (TILTS.format(found=both),)
+    warnings = () if (both := both_tilts(shot, settings)) is None else (TILTS.format(found=both),)
     return Plan(shot, expected, _slips(expected.quantities, settings), worth, warnings)
 
 
