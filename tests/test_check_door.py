@@ -71,6 +71,18 @@ def test_a_level_gives_the_walls_that_the_photo_has_not() -> None:
     assert walls_drawing(report, 142.0, 122.0) is not None
 
 
+@pytest.mark.parametrize("walls", ["plumb", "1/32 in out over 72 in"])
+def test_walls_levelled_by_hand_lift_the_hold(walls: str) -> None:
+    """A photo without a vertical, and both walls levelled as it asks: the rectangle is the tape's too, and the order is ready."""
+    of = picture(replace(SHEETS, plumb_x_mm=None), Shot((2640, 3520)))
+    tape = levelled(walls, walls)
+    data = answer(asked(photos=(("room3.jpg", of.data),), tape=tape, plumb_lines=()))
+
+    assert "plumb_rectangle" in data["not_measured"]
+    assert data["order"]["reasons"] == []
+    assert data["order"]["status"] == "ready"
+
+
 def test_a_level_that_contradicts_the_photo_withholds_what_hangs_on_the_walls() -> None:
     """An inch of lean that the photo's plumb line does not see: no widths of glass, but heights."""
     data = answer(asked(tape=levelled(right="1 in into"), door="panel-and-door"))

@@ -12,7 +12,7 @@ from pydantic import TypeAdapter
 from api.schemas import ReportOut
 from api.terminal import show
 from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, picture
-from tests.test_check import SHEETS, plumb, readings, request
+from tests.test_check import ALL_SEVEN, HEIGHT, MEASURED, SHEETS, WIDTH, plumb, readings, request
 from vision.check import check, sheet_html, to_json
 from vision.errors import Finding
 from vision.report.record import Report
@@ -64,6 +64,19 @@ def test_an_excluded_card_beside_others_is_a_note_and_stands_unused_in_the_list(
     assert [card["used"] for card in data["cards"]].count(False) == 1
     assert data["findings"] == []
     assert [note["code"] for note in data["notes"]] == ["card-kind"]
+
+
+def test_a_difference_that_the_readings_share_is_a_note_beside_an_order_that_is_ready() -> None:
+    """All readings 0.3 % long, less than would show: the diagonals exceed what would show in one of them alone."""
+    of = picture(SHEETS, Shot((2640, 3520)))
+    diagonal = (WIDTH**2 + HEIGHT**2) ** 0.5
+    long = {name: 0.003 * (WIDTH if "width" in name else HEIGHT if "height" in name else diagonal) for name in ALL_SEVEN}
+    data = to_json(check(request(of, tape=readings(long), plumb_lines=(plumb(of),), cards=MEASURED)))
+
+    assert {one["verdict"] for one in data["readings"].values()} == {"agrees"}
+    assert (data["order"]["status"], [note["code"] for note in data["notes"]]) == ("ready", ["no-second-witness"])
+    assert "rising diagonal" in data["notes"][0]["text"]
+    assert "top width" not in data["notes"][0]["text"]
 
 
 @pytest.mark.parametrize(

@@ -139,6 +139,19 @@ def test_what_cannot_be_planned_is_refused_by_its_place(change: dict[str, Any], 
     assert refused.value.where == where
 
 
+@pytest.mark.parametrize("distance", ["5 mm", "0.3 m", "1.2 m", "1.6 m"])
+def test_a_distance_that_is_too_short_is_refused_with_one_that_does(distance: str) -> None:
+    """However short it is: what is needed is enough, and a fifth less is not."""
+    with pytest.raises(BadInput) as refused:
+        plan(replace(ONE, distance=distance), SETTINGS)
+    assert distance in refused.value.found
+    needed = float(refused.value.needed.split()[1])
+
+    assert plan(replace(ONE, distance=f"{needed} m"), SETTINGS).expected is not None
+    with pytest.raises(BadInput):
+        plan(replace(ONE, distance=f"{0.8 * needed} m"), SETTINGS)
+
+
 def test_the_drawing_shows_the_references_to_scale() -> None:
     """A picture with as many coloured outlines as references; the largest change is written below."""
     pixels = np.asarray(Image.open(io.BytesIO(plan_png(planned(FOUR)))).convert("RGB")).astype(int)

@@ -208,8 +208,9 @@ def test_the_hardware_sheet_shown_is_one() -> None:
     assert found is not None
     door = choose_door("hinged-door", hardware_from_toml(found[1]))
 
-    assert door.hardware == "hinge sheet, page 2"
-    assert door.said("gap_strike") == "5 mm (hinge sheet, page 2)"
+    assert door.hardware == "hinge sheet"
+    assert door.said("gap_strike") == "5 mm (hinge sheet)"
+    assert door.said("door_max") == "34 in (hinge sheet, page 3)"
 
 
 def test_every_kind_of_door_is_in_the_readme() -> None:

@@ -27,7 +27,9 @@ from vision.judge.evidence import Evidence
 from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
-from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
+from vision.judge.shared import shared_notes
+from vision.judge.width_places import elsewhere
+from vision.judging import asking, closing, explained, judged, misplaced, odd_sizes, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo, require_large_enough
@@ -132,22 +134,23 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
     measured, refused = _measured(sight, demands, settings)
     opening, problem = measured.opening if measured else None, refused.problem if refused else None
     judgement, changed = judged(request.tape, taped, closure, opening, settings)
-    comparison = judgement.comparison
-    seen = (*sight.findings, *(opening.findings if opening else ()))
+    seen = (*sight.findings, *(opening.findings if opening else ()), *odd_sizes(opening, settings))
     slips, questions = explained(judgement, closure, taped, settings)
     only = only_slip(slips)
-    findings = (*seen, *taped.findings, *closing(closure, only), *changed, *comparison.findings)
+    comparison = asking(judgement.comparison, only)
+    findings = (*seen, *taped.findings, *closing(closure, only), *changed, *comparison.findings, *shared_notes(comparison))
     walls = ordering_walls(opening, closure)
     order = decide_order(
         comparison, taped.gaussian, walls.known, has_head=request.head, smallest_width_photo_mm=walls.smallest_width_mm,
-        findings=findings, not_measured=tuple(opening.not_measured) if opening else (), misplaced=misplaced(opening),
-        cannot_measure=problem, advice=advise(measured, comparison, demands, settings) if measured else None,
-        smallest_mm=taped.smallest_mm, photo_taken=bool(request.photos), shown=shown_by(opening), slip=only,
-        square=walls.square, settings=settings.order,
+        findings=findings, misplaced=misplaced(opening), cannot_measure=problem, square=walls.square, slip=only,
+        advice=advise(measured, comparison, demands, settings) if measured else None, smallest_mm=taped.smallest_mm,
+        photo_taken=bool(request.photos), shown=shown_by(opening), at_mm=taped.at_mm, height_mm=taped.height_mm,
+        settings=settings.order,
     )  # fmt: skip
     if door is not None:
         known = (comparison, taped.gaussian, walls.known, taped.at_mm, request.head, None if request.head else demands.height_mm)
-        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, shown=shown_by(opening))
+        astray = frozenset(elsewhere(taped.gaussian, taped.at_mm, taped.height_mm, settings.order))
+        evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, astray, shown=shown_by(opening))
         order = order_door(door, evidence)
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,

@@ -20,10 +20,10 @@ from vision.judge.questions import ask
 from vision.judge.signatures import written
 from vision.judge.slips import name_slips
 from vision.judge.stated_height import height_findings
-from vision.judge.verdicts import Question, Slip
+from vision.judge.verdicts import Comparison, Question, Slip
 from vision.judge.walls import from_tape, known_walls
 from vision.judge.witnesses import overruled
-from vision.judge.words import Shown, first_the_slip
+from vision.judge.words import BEYOND_TWO, IN_SEVERAL, Shown, first_the_slip
 from vision.names import plain_names
 from vision.report.record import outward
 from vision.settings import Settings
@@ -102,12 +102,24 @@ def only_slip(slips: Sequence[Slip]) -> Slip | None:
 def closing(closure: Closure, only: Slip | None) -> tuple[Finding, ...]:
     """The tape's findings about itself; where it cannot tell a reading, but one known slip fits, that is what is asked first."""
     adjusted = closure.adjusted
-    if only is None or adjusted is None or adjusted.doubt.kind != "together":
+    if only is None or adjusted is None or adjusted.doubt.kind not in ("together", "unexplained"):
         return closure.findings
+    return tuple(_with_slip(finding, only) for finding in closure.findings)
+
+
+def asking(comparison: Comparison, only: Slip | None) -> Comparison:
+    """The same; where no one or two readings explain what contradicts, but one known slip in several does, it says so."""
+    if only is None:
+        return comparison
+    found = comparison.findings
+    return replace(comparison, findings=tuple(_with_slip(one, only) if one.code == "unexplained" else one for one in found))
+
+
+def _with_slip(finding: Finding, only: Slip) -> Finding:
+    """The finding with the one known slip that explains it, which is asked about first."""
     said = f"one known slip alone explains it, in the {plain_names(only.readings)}"
-    return tuple(
-        Finding(f.code, f"{f.text}; {said}", first_the_slip(only.readings, only.question, f.next)) for f in closure.findings
-    )
+    text = f"{finding.text.replace(BEYOND_TWO, IN_SEVERAL)}; {said}"
+    return Finding(finding.code, text, first_the_slip(only.readings, only.question, finding.next))
 
 
 @dataclass(frozen=True)
@@ -144,15 +156,32 @@ def ordering_walls(opening: Opening | None, closure: Closure) -> OrderingWalls:
 def taped_of(facts: TapeFacts, height: str | None, settings: Settings, *, has_head: bool) -> Taped:
     """The tape's record, with this height of the opening in place of the file's own where one is stated.
 
-    Under a head there is a finding, and both heights are in doubt, where the stated height contradicts them.
+    Under a head there is a finding, and both heights are in doubt, where the stated height contradicts them; without one a note.
     """
     taped = read_tape(facts, settings)
     if height is not None:
         taped = replace(taped, height_mm=opening_height(facts, height, settings))
     found = height_findings(taped.gaussian, taped.height_mm, settings.order.differ_limit_mm, has_head=has_head)
-    if not found:
-        return taped
-    return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | frozenset(HEIGHTS))
+    doubted = frozenset(HEIGHTS) if any(one.holds for one in found) else frozenset[str]()
+    return replace(taped, findings=(*taped.findings, *found), apart=taped.apart | doubted)
+
+
+def odd_sizes(opening: Opening | None, settings: Settings) -> tuple[Finding, ...]:
+    """A finding where the photo's sizes are none that an opening has: whatever gave the scale is not what it is stated to be."""
+    if opening is None or opening.scale_refused:
+        return ()
+    low, high = settings.plan.opening_mm
+    seen = [(n, opening.quantities.value(n)) for n in (*WIDTHS, *HEIGHTS) if n in opening.quantities.names]
+    odd = [(name, mm) for name, mm in seen if not low <= mm <= high]
+    if not odd:
+        return ()
+    facts = ", ".join(f"the {plain_names([name])} is {mm:.0f} mm" for name, mm in odd)
+    text = f"by the photo {facts}: no opening has such a size ({low:.0f} mm to {high / 1000:.0f} m)"
+    action = (
+        "Check what is stated of the card: how far behind the opening it is (card offset), its kind and its lengths. Then look "
+        "at the picture of what the program saw: is that the card?"
+    )
+    return (Finding("scale-in-doubt", text, action),)
 
 
 def shown_by(opening: Opening | None) -> Shown:

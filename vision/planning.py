@@ -5,6 +5,7 @@ After a check the same estimate says why a reading could not be told, and what t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -43,8 +44,6 @@ SOURCES = {
     "principal point": "the unknown centre of the lens",
 }
 """what a source of uncertainty means, in words"""
-
-
 TILTS = (
     "A check would most likely refuse this photo (tilt-two-ways): the references show {found}. What is said here holds only "
     "where it does not. References further apart, or larger ones, tell the tilts apart."
@@ -95,7 +94,7 @@ class Plan:
 def plan(request: PlanRequest, settings: Settings = Settings()) -> Plan:  # noqa: B008 (frozen)
     """Estimate a shot. Raises BadInput for text that cannot be read, and where opening or references are not in the picture."""
     shot = _shot(request, settings)
-    expected = expect(shot, settings)
+    expected = _expected(shot, request, settings)
     names = [n for n in WIDTHS if n in expected.quantities.names]
     before = _worst(expected.quantities, names)
     changes = tuple(
@@ -104,9 +103,21 @@ def plan(request: PlanRequest, settings: Settings = Settings()) -> Plan:  # noqa
         )
     )
     worth = tuple(c for c in changes if c.after_mm < settings.plan.worth_saying * before)
-    both = both_tilts(shot, settings)
-    warnings = () if both is None else (TILTS.format(found=both),)
+    warnings = () if (both := both_tilts(shot, settings)) is None else (TILTS.format(found=both),)
     return Plan(shot, expected, _slips(expected.quantities, settings), worth, warnings)
+
+
+def _expected(shot: PlannedShot, request: PlanRequest, settings: Settings) -> Expected:
+    """What the shot would give; a distance from where not everything is in the picture is refused with one that does."""
+    try:
+        return expect(shot, settings)
+    except BadInput as problem:
+        if problem.where != "distance":
+            raise
+        back = far_enough(replace(shot, distance_mm=max(shot.distance_mm, settings.plan.least_distance_mm)), settings)
+        found = f"{request.distance!r}, {problem.found.split(', ', 1)[1]}"
+        needed = f"about {math.ceil(back.distance_mm / 50) / 20:.2f} m with this lens"
+        raise BadInput("distance", found, needed, problem.remedy) from None
 
 
 def _shot(request: PlanRequest, settings: Settings) -> PlannedShot:

@@ -166,6 +166,8 @@ class PlanSettings:
     opening_mm: tuple[float, float] = (200.0, 6000.0)
     """mm; sides of an opening that a plan is made for: smaller is none that glass goes into, larger none that a photo holds (by
     judgement)"""
+    least_distance_mm: float = 500.0
+    """mm; from nearer nobody takes a photo of an opening, and how far beyond its border things lie says nothing (by judgement)"""
     size_px: tuple[int, int] = (3024, 4032)
     """px; 12 megapixels upright, the usual size of a phone's file (common practice, no source)"""
     tilt_deg: tuple[float, float, float] = (3.0, 4.0, 0.7)
@@ -203,6 +205,11 @@ class OrderSettings:
     """mm; how much narrower than the smallest width the plumb rectangle may be"""
     lean_coverage: float = 2.0
     """standard deviations added to |lean| before it is held against the limit"""
+    places_apart: float = 0.5
+    """share of the height that must lie between bottom and top width, where heights above the curb are stated (by judgement:
+    less says nothing of the rest of the walls)"""
+    places_apart_mm: float = 12 * INCH
+    """mm; the same where the height of the opening is not known: less than a foot is one place (by judgement)"""
     differ_limit_mm: float = INCH / 8
     """mm; two readings of one length further apart than this are measured again"""
     tape_alone_may_order: bool = False

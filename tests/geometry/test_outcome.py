@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,10 +13,11 @@ from scipy import stats
 from tests.benchmarks.edge_draws import draw
 from tests.benchmarks.edge_truth import SETTINGS, Scene
 from tests.tolerances import EXACT
+from vision.gaussian import Gaussian
 from vision.geometry.adjustment import Solution
 from vision.geometry.assemble import Assembly, assemble
 from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, Opening
-from vision.geometry.outcome import LENGTHS, opening_of
+from vision.geometry.outcome import LENGTHS, _without_metadata, opening_of
 from vision.geometry.seen import Demands, SeenPhoto
 
 LAYOUT = "4 id-1"
@@ -126,6 +128,9 @@ def test_without_a_head_a_stated_height_gives_the_widths() -> None:
     assert opening.at_mm == {"width_top": 1775.0, "width_middle": 900.0, "width_bottom": 25.0}
     assert set(SIZES[:3]) <= set(opening.quantities.names)
     assert {opening.not_measured[n].code for n in SIZES[3:]} == {"no-head"}
+    for name in (*SIZES[3:], "width_over_height", "left_over_right_height"):
+        assert opening.not_measured[name].found == "no head above the opening"
+    assert "top_over_bottom_width" in opening.quantities.names
 
 
 def test_a_width_is_measured_where_its_reading_was_taken() -> None:
@@ -183,3 +188,17 @@ def test_without_a_head_no_width_is_taken_far_above_the_walls_that_are_seen(heig
     assert set(hidden) == refused
     assert set(opening.at_mm) == set(SIZES[:3]) - refused
     assert all("the photo shows the walls up to" in r.found for r in hidden.values())
+
+
+@pytest.mark.parametrize(("references", "share", "holds"), [(1, 0.0, True), (1, 0.3, True), (3, 0.0, False), (3, 0.9, True)])
+def test_a_missing_focal_length_is_said_with_what_it_does(references: int, share: float, holds: bool) -> None:
+    """A share that rounds to nothing is no reason: where one reference alone holds the order, that is what is said."""
+    sizes = Gaussian(("width_top",), np.array([1400.0]), {"focal length": np.array([[share]]), "edges": np.array([[1 - share]])})
+    look = SimpleNamespace(name="room.jpg", prior=SimpleNamespace(from_metadata=False))
+    photo = SimpleNamespace(look=look, used=(None,) * references)
+    (finding,) = _without_metadata([photo], sizes)  # type: ignore[list-item]
+
+    assert (finding.code, finding.holds) == ("no-metadata", holds)
+    assert ("0 %" in finding.text) is False
+    assert ("one reference alone" in finding.text) == (references == 1)
+    assert ("variance" in finding.text) == (share > 0)

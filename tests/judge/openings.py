@@ -57,7 +57,7 @@ def judged(taped: Taped, seen: Gaussian | None) -> Comparison:
 
 def base_order(taped: Taped, comparison: Comparison, leans: Gaussian | None, *, has_head: bool = False) -> Order:
     return decide_order(
-        comparison, taped.gaussian, leans, has_head=has_head, smallest_width_photo_mm=None, findings=(), not_measured=(),
+        comparison, taped.gaussian, leans, has_head=has_head, smallest_width_photo_mm=None, findings=(),
         cannot_measure=None, settings=Settings().order,
     )  # fmt: skip
 

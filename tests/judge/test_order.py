@@ -54,8 +54,9 @@ def order(
     photo_taken: bool = True,
     smallest: float | None = 1428.0,
     findings: tuple[Finding, ...] = (),
-    not_measured: tuple[str, ...] = (),
     cannot_measure: CannotMeasure | None = None,
+    at_mm: dict[str, float] | None = None,
+    height_mm: float | None = None,
 ) -> Order:
     return decide_order(
         comparison() if judged is None else judged,
@@ -65,8 +66,9 @@ def order(
         photo_taken=photo_taken,
         smallest_width_photo_mm=smallest,
         findings=findings,
-        not_measured=not_measured,
         cannot_measure=cannot_measure,
+        at_mm=at_mm,
+        height_mm=height_mm,
         settings=OrderSettings(),
     )
 
@@ -157,6 +159,22 @@ def test_widths_without_a_height_are_asked_for_it() -> None:
     assert "how far above the curb" in decided.next[0]
 
 
+def test_without_a_head_heights_and_diagonals_are_the_tapes_alone() -> None:
+    """No photo of such an opening could be held against them, so none is asked for; under a head one is."""
+    unseen = {n: verdict(n, "cannot tell", photo=False) for n in ("height_left", "height_right")}
+    assert order(comparison(**unseen), has_head=False).status == "ready"
+    assert codes(order(comparison(**unseen))) == ["no-second-witness"]
+
+
+def test_heights_that_nobody_states_are_asked_for_once() -> None:
+    """Widths whose place is not known, and what the lean takes from them, need the same answer."""
+    names = ("width_top", "width_middle", "width_bottom")
+    unseen = {n: verdict(n, "cannot tell", photo=False) for n in names}
+    decided = order(comparison(names, **unseen), taped(names), has_head=False, smallest=None)
+    assert codes(decided) == ["no-second-witness", "rectangle-too-narrow"]
+    assert len(decided.next) == 1
+
+
 def test_a_long_reading_is_called_the_dangerous_way() -> None:
     """Glass cut to a reading that is long does not go in."""
     long = verdict("width_top", "suspect", explained=True)
@@ -183,7 +201,7 @@ def test_findings_hold_unless_they_say_that_they_do_not() -> None:
 
 def test_unknown_lean_asks_for_a_level() -> None:
     """Equal widths do not show a lean that both walls share."""
-    decided = order(seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None), not_measured=("lean_left", "lean_right"))
+    decided = order(seen=walls(lean_left=None, lean_right=None, plumb_rectangle=None))
     assert codes(decided) == ["level-both-walls"]
     assert decided.next[0].startswith("Level both walls")
     assert codes(order(seen=Gaussian((), np.zeros(0), {}))) == ["level-both-walls"]
@@ -206,6 +224,17 @@ def test_an_uncertain_wall_is_not_called_out_of_plumb(name: str) -> None:
     decided = order(seen=walls(**{name: (0.2, LIMIT)}))
     assert "cannot be shown" in decided.reasons[0].text
     assert "plumb line" in decided.next[0]
+
+
+@pytest.mark.parametrize("name", ["lean_left", "lean_right", "taper"])
+def test_a_wall_whose_direction_is_not_shown_is_no_fact(name: str) -> None:
+    """Beyond the limit as it is, but less than what it is uncertain by: it is levelled first, and nobody decides about it."""
+    unsure, shown = (order(seen=walls(**{name: (2.3 * LIMIT, u * LIMIT)})) for u in (1.6, 1.1))
+    assert codes(unsure) == codes(shown)
+    assert "cannot be shown" in unsure.reasons[0].text
+    assert "by hand" in unsure.next[0]
+    assert "cannot be shown" not in shown.reasons[0].text
+    assert "decide" in shown.next[0]
 
 
 def test_two_standard_deviations_are_added_before_the_limit() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -85,6 +86,33 @@ def test_a_gap_that_may_be_used_up_is_held() -> None:
 
     assert codes(order) == ["gap-at-risk"]
     assert "too much" in order.reasons[0].text
+
+
+@pytest.mark.parametrize("wide", ["28", "28 1/32"])
+def test_the_sum_of_a_gap_at_risk_can_be_done_by_hand(wide: str) -> None:
+    """Everything that enters it is said, the rounding where there is one: what is had less what may run against it."""
+    widths = dict.fromkeys(("Wb", "Wm", "Wt"), wide)
+    order = good("hinged-door", tape({**PLUMB, **widths}), gap_strike="0 mm")
+    text = next(reason.text for reason in order.reasons if reason.code == "gap-at-risk")
+    had, against = text.split("the glass may take")
+    plus = [float(mm) for mm in re.findall(r"([0-9.]+) mm", had)]
+    glass, tape_mm, shape, together, lean, over = (float(mm) for mm in re.findall(r"([0-9.]+) mm", against))
+
+    assert ("rounded down" in had) == (wide != "28")
+    assert len(plus) == (1 if wide == "28" else 2)
+    assert together == pytest.approx(math.hypot(tape_mm, shape), abs=0.1)  # each is printed to 0.1
+    assert glass + together + lean - sum(plus) == pytest.approx(over, abs=0.25)  # five numbers printed to 0.1
+
+
+def test_a_slab_wider_than_any_is_held() -> None:
+    """One door of 53 in is none: a doorway of 55 in has two, or the readings are another opening's."""
+    sizes = {"Hl": "80", "Hr": "80", "D1": "97 1/8", "D2": "97 1/8"}
+    wide = good("room-door", tape({"Wb": "55 1/8", "Wm": "55 1/8", "Wt": "55 1/8", **sizes}))
+    usual = good("room-door", tape({"Wb": "38", "Wm": "38", "Wt": "38", **sizes, "D1": "88 9/16", "D2": "88 9/16"}))
+
+    assert "size-limits" in codes(wide)
+    assert "50 in" in next(reason.text for reason in wide.reasons if reason.code == "size-limits")
+    assert "size-limits" not in codes(usual)
 
 
 def test_the_chosen_hinge_wall_must_bear_hinges() -> None:

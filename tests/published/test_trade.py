@@ -30,7 +30,6 @@ def governing(of: Taped) -> float | None:
         has_head=True,
         smallest_width_photo_mm=None,
         findings=(),
-        not_measured=(),
         cannot_measure=None,
         settings=OrderSettings(),
     ).governing_width_mm

@@ -166,6 +166,28 @@ def test_the_decimal_comma_is_read_when_switched_on() -> None:
     assert error.value.position == 2
 
 
+@pytest.mark.parametrize(
+    ("text", "unit", "mm"),
+    [
+        ("1.402", "m", 1402),
+        ("1.402 m", "cm", 1402),
+        ("142.875", "cm", 1428.75),
+        ("56.125 in", None, 1425.575),
+        ("4.875 ft", None, 1485.9),
+    ],
+)
+def test_a_point_that_cannot_part_thousands_is_one_before_decimals(text: str, unit: str | None, mm: float) -> None:
+    """With the comma on as well: nobody reads 1402 m off a tape."""
+    assert float(read(text, unit, decimal_comma=True).exact_mm) == pytest.approx(mm)
+
+
+@pytest.mark.parametrize(("text", "unit"), [("1.428", "mm"), ("1.428 mm", "m"), ("1.428", None)])
+def test_a_point_that_may_part_thousands_is_still_asked_about(text: str, unit: str | None) -> None:
+    """1.428 mm may be a millimetre or 1428 of them."""
+    with pytest.raises(BadInput):
+        read(text, unit, decimal_comma=True)
+
+
 def test_a_text_that_is_far_too_long_is_refused_unread() -> None:
     """A pasted page is no reading."""
     with pytest.raises(BadInput, match="at most 40"):

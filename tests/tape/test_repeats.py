@@ -52,6 +52,17 @@ def test_a_combined_uncertainty_is_never_larger_than_that_of_the_first_reading()
         assert taped({"width_top": "56"}, {**second, "readings": {"width_top": "56"}}).gaussian.u("width_top") < one
 
 
+def test_readings_of_one_tape_are_not_measured_with_two() -> None:
+    """Both tapes are held side by side where there are two; a further set without `tape` is by the same one."""
+    for further, both in (({"tape": "us"}, True), ({}, False), ({"by": "second"}, False)):
+        (finding,) = taped({"width_top": "59 3/4"}, {**further, "readings": {"width_top": "60"}}).findings
+        assert ("both tapes" in finding.next) == both
+    (level,) = taped(
+        {"plumb_left": "1/4 in out over 72 in"}, {"tape": "us", "readings": {"plumb_left": "2 in out over 72 in"}}
+    ).findings
+    assert "tapes" not in level.next
+
+
 def test_repeats_an_eighth_apart_pass_and_further_apart_are_a_finding() -> None:
     """59-3/4 and 59-7/8 are one length, 59-3/4 and 59-15/16 are measured again: readings-differ."""
     near = taped({"width_top": "59 3/4"}, {"tape": "us", "readings": {"width_top": "59 7/8"}})

@@ -16,7 +16,7 @@ from vision.geometry.consistency import PLANE_UNKNOWN
 from vision.geometry.depth import at_door_line, door_line_of
 from vision.geometry.marked import bow_unseen, unfollowed
 from vision.geometry.model import OPENING_EDGES, world_points
-from vision.geometry.opening import NO_VERTICAL, PROPORTIONS, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
+from vision.geometry.opening import NO_VERTICAL, QUANTITIES, SIZES, WIDTHS, CardSeen, Opening, PhotoGeometry
 from vision.geometry.plausible import held_too_high
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
@@ -31,6 +31,8 @@ BOWS = {"bow_left": "left", "bow_right": "right"}
 """quantity -> the edge that must be seen for it"""
 RATIO_OF = {"width_over_height": ("width_middle",), "top_over_bottom_width": ("width_top", "width_bottom")}
 """proportion -> the widths that it is made of"""
+LEAST_SHARE = 0.005
+"""of the variance of a size; less rounds to no percent and is not worth a word"""
 FOCAL_SHARE = 0.5
 """share of the unknown focal length in a size's u above which the cards do not make up for missing metadata"""
 
@@ -91,11 +93,12 @@ def _without_metadata(photos: Sequence[SeenPhoto], sizes: Gaussian) -> list[Find
     """A finding for photos without a focal length; it does not hold where several cards carry the sizes without it."""
     alone = sum(len(p.used) for p in photos) < 2
     share = max((sizes.budget(n).get("focal length", 0.0) / sizes.u(n) for n in sizes.names), default=1.0)
+    lack = "one reference alone does not make up for it" if alone else "the references do not make up for it"
+    amount = f"; that makes {100 * share**2:.0f} % of the variance of the size it touches most" if share**2 >= LEAST_SHARE else ""
     return [
         Finding(
             "no-metadata",
-            f"{photo.look.name} carries no focal length; that makes {100 * share**2:.0f} % of the variance of the size it "
-            "touches most.",
+            f"{photo.look.name} carries no focal length{f', and {lack}' if alone or share > FOCAL_SHARE else ''}{amount}.",
             "Send the original file, not a copy from a messenger.",
             holds=alone or share > FOCAL_SHARE,
         )
@@ -220,7 +223,7 @@ def _refusal(
     for width in (name, *RATIO_OF.get(name, ())):
         if width in beyond:
             return beyond[width]
-    if not has_head and name not in WIDTHS and name not in PROPORTIONS:
+    if not has_head and name not in WIDTHS and name != "top_over_bottom_width":
         return _no_head("no head above the opening", "an edge above", "nothing; heights are measured with the tape alone")
     return _no_head(
         "no head and no stated height for this width",

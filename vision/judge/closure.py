@@ -16,7 +16,7 @@ from vision.judge.adjust import BENT, FREE, Adjusted, adjust
 from vision.judge.algebra import whiten
 from vision.judge.case import Case, amounts_of
 from vision.judge.plane_figure import Places, linear, readings_of, start
-from vision.judge.words import length_explanation, measure_again
+from vision.judge.words import BEYOND_TWO, length_explanation, measure_again
 from vision.names import plain_names
 from vision.settings import Settings
 from vision.settings_tape import INCH
@@ -178,7 +178,7 @@ def _findings(adjusted: Adjusted, settings: Settings) -> tuple[Finding, ...]:
     names = [case.names[i] for i in sorted(doubt.touched)]
     again = measure_again(names)
     if doubt.kind == "unexplained":
-        fact = "the readings do not close as a figure, in a way that no one or two mistakes explain"
+        fact = f"the readings do not close as a figure, {BEYOND_TWO}"
         return (Finding("readings-do-not-close", fact, again),)
     if doubt.kind == "together":
         fact = "the readings do not close as a figure; from the readings alone it cannot be told which is wrong"

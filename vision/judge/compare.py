@@ -6,7 +6,11 @@ whole C, at the levels of Baarda's data snooping (significance 0.001, power 0.80
     w_g = g' C^-1 d / sqrt(g' C^-1 g)               a column g of G explains a contradiction
     s_g = 4.13 / sqrt(g' M g)                       the smallest slip along g that would have been seen
 
-A reading "agrees" only if a slip of the limit, its own or one it shares with a group, would have been seen.
+Where nothing contradicts by these, two readings written in one another's place are looked for (`exchanged.py`).
+
+A reading "agrees" only if a slip of the limit, its own or one it shares with a group, would have been seen, and if it differs by
+no more than what could stay unseen. What exceeds its own smallest visible slip and agrees has the rest in common with others:
+`own_mm` = (M d)_i / M_ii is the slip of it alone that fits best (`vision/judge/shared.py`).
 """
 
 from __future__ import annotations
@@ -19,12 +23,13 @@ import numpy as np
 from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
 from vision.judge.case import Case, Doubt, amounts_of, case_of, doubt_of
+from vision.judge.exchanged import Exchange, exchanged
 from vision.judge.hypotheses import Hypothesis
 from vision.judge.joint import SAME, Expected, expect
 from vision.judge.plane_figure import Places
 from vision.judge.planes import PlaneDoubt, plane_words
 from vision.judge.verdicts import Comparison, Explanation, ReadingVerdict, Verdict
-from vision.judge.words import ALL_AGAIN, factor_explanation, length_explanation
+from vision.judge.words import ALL_AGAIN, BEYOND_TWO, factor_explanation, length_explanation
 from vision.settings import JudgeSettings
 from vision.settings_tape import LevelSettings
 
@@ -90,6 +95,10 @@ def judge(
     case = case_of(names, difference.mean, difference.covariance, theirs.mean, expected.free)
     doubt = doubt_of(case, settings, planes=planes)
     slips = visible_slips(case, doubt, settings)
+    exchanges = exchanged(case, taped, settings) if doubt.kind == "none" else ()
+    if exchanges:
+        doubt = Doubt("together", frozenset(row for one in exchanges for row in one.rows))
+    own = _own(case, doubt)
     readings = {}
     for name in taped.names:
         verdict = _without_counterpart(name, taped, texts)
@@ -97,8 +106,8 @@ def judge(
             i = names.index(name)
             verdict = replace(
                 verdict,
-                verdict=_verdict(i, doubt, slips, settings, scale_refused),
-                explanations=_explanations(i, case, doubt),
+                verdict=_verdict(i, doubt, slips, settings, scale_refused, off_mm=abs(float(difference.mean[i]))),
+                explanations=_explanations(i, case, doubt, exchanges),
             )
             if name in expected.known:
                 verdict = replace(
@@ -106,6 +115,7 @@ def judge(
                     photo_mm=theirs.value(name),
                     u_photo_mm=theirs.u(name),
                     difference_mm=difference.value(name),
+                    own_mm=float(own[i]),
                     smallest_visible_slip_mm=float(slips[0][i]),
                     smallest_visible_common_slip_mm=float(slips[1][i]),
                 )
@@ -154,21 +164,30 @@ def visible_slips(case: Case, doubt: Doubt, settings: JudgeSettings) -> tuple[Ar
     return alone, shared
 
 
-def _verdict(i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool) -> Verdict:
+def _own(case: Case, doubt: Doubt) -> Array:
+    """The slip of each reading alone that fits best, mm, shape (n,); 0 where none could be seen, and for those in doubt."""
+    M = case.precision(np.eye(len(case.names))[:, sorted(doubt.touched)])
+    seen = np.where(np.isin(np.arange(len(M)), list(doubt.touched)), 0.0, np.diag(M))
+    return np.asarray(np.divide(M @ case.d, seen, out=np.zeros(len(seen)), where=seen > 0))
+
+
+def _verdict(
+    i: int, doubt: Doubt, slips: tuple[Array, Array], settings: JudgeSettings, scale_refused: bool, *, off_mm: float
+) -> Verdict:
     if i in doubt.touched:
         return "suspect" if doubt.kind == "suspect" and not scale_refused else "cannot tell"
-    seen = max(slips[0][i], slips[1][i]) <= settings.slip_limit_mm
-    return "agrees" if seen else "cannot tell"
+    hidden = max(slips[0][i], slips[1][i])
+    return "agrees" if off_mm <= hidden <= settings.slip_limit_mm else "cannot tell"
 
 
-def _explanations(i: int, case: Case, doubt: Doubt) -> tuple[Explanation, ...]:
+def _explanations(i: int, case: Case, doubt: Doubt, exchanges: Sequence[Exchange]) -> tuple[Explanation, ...]:
     """What would bring this reading into agreement, each way once, as the best hypothesis that holds it puts it."""
     found: dict[int, Explanation] = {}
     for hypothesis in doubt.because:
         for column in hypothesis.columns:
             if i in case.columns[column].readings and column not in found:
                 found[column] = _explanation(case, hypothesis, column, i)
-    return tuple(found.values())
+    return (*found.values(), *(one.explanation(i) for one in exchanges if i in one.rows))
 
 
 def _explanation(case: Case, hypothesis: Hypothesis, column: int, i: int) -> Explanation:
@@ -193,7 +212,7 @@ def _shares(difference: Array, theirs: Array) -> Array:
 def _findings(case: Case, doubt: Doubt, off: Array) -> tuple[Finding, ...]:
     """`off` (n,): by what share each length read is more than the photo has it."""
     if doubt.kind == "unexplained":
-        text = "readings and photo contradict each other in a way that no one or two mistakes explain"
+        text = f"readings and photo contradict each other {BEYOND_TWO}"
         if len(off) >= LEAST_ALIKE and np.abs(off).min() > ALL_OFF and (np.all(off > 0) or np.all(off < 0)):
             way = "longer" if off[0] > 0 else "shorter"
             low, high = (round(100 * float(x)) for x in (np.abs(off).min(), np.abs(off).max()))

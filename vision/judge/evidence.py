@@ -53,6 +53,8 @@ class Evidence:
     """the largest reading of a length that was read more than once: what must cover has to reach it"""
     apart: frozenset[str] = frozenset()
     """names whose repeated readings differ by more than two tapes may"""
+    elsewhere: frozenset[str] = frozenset()
+    """widths that were not taken where their names say"""
     coverage: float = 2.0
     """standard deviations added before a value is held against a limit (95 %)"""
     shown: Shown = field(default_factory=Shown)
@@ -98,6 +100,8 @@ class Evidence:
             return ("suspect-reading",)
         if name in self.apart:
             return (DIFFER,)
+        if name in self.elsewhere:
+            return ("readings-missing",)
         return ("no-second-witness",) if verdict.verdict == "cannot tell" and unwitnessed else ()
 
     def _contradicts(self, name: str) -> bool:

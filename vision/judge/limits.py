@@ -5,6 +5,7 @@ Nothing here changes a size. What is only worth asking becomes a question.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -18,6 +19,8 @@ from vision.judge.quantities import KG_PER
 from vision.judge.rules import Case, Plan
 from vision.units import inches_text, length_text
 
+SAID_MM = 0.05
+"""mm; less is 0.0 mm in words"""
 OWN_WIDTH = ("door_width", "door_width_bottom", "door_width_top")
 
 
@@ -167,10 +170,12 @@ def _rooms(case: Case, sizes: tuple[OrderSize, ...]) -> Iterator[Hold]:
             continue
         told.add(f"{pane_name} {'height' in size.name}")
         kept = size.room
+        rounded = f" and {kept.rounding_mm:.1f} mm by which the size was rounded down"
+        either = math.hypot(kept.tape_95_mm, kept.shape_95_mm)
         text = (
-            f"{size.words}: of {length_text(kept.gap_mm)} gap the glass may take {kept.glass_mm:.1f} mm, the tape "
-            f"{kept.tape_95_mm:.1f} mm, the wall shape {kept.shape_95_mm:.1f} mm and a common lean {kept.same_way_mm:.1f} mm: "
-            f"{-kept.left_mm:.1f} mm too much"
+            f"{size.words}: of {length_text(kept.gap_mm)} gap{rounded if kept.rounding_mm >= SAID_MM else ''} the glass may take "
+            f"{kept.glass_mm:.1f} mm, the tape {kept.tape_95_mm:.1f} mm and the wall shape {kept.shape_95_mm:.1f} mm, together "
+            f"{either:.1f} mm (in quadrature), and a common lean {kept.same_way_mm:.1f} mm: {-kept.left_mm:.1f} mm too much"
         )
         action = "Measure again by another person, get the fabricator's tolerance in writing, or allow a wider gap."
         yield Hold("gap-at-risk", text, action, FIT, case.door.numbers.get("glass_tolerance"))

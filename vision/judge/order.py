@@ -12,8 +12,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from vision.errors import CannotMeasure, Finding
 from vision.gaussian import Gaussian
 from vision.judge.order_walls import rectangle_reasons, wall_reasons
-from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason, Slip
-from vision.judge.words import ALL_AGAIN, Shown, first_the_slip, measure_again
+from vision.judge.shared import beyond_reason
+from vision.judge.verdicts import Comparison, Explanation, Order, ReadingVerdict, Reason, Slip
+from vision.judge.width_places import place_reasons
+from vision.judge.words import ALL_AGAIN, WHERE_TAKEN, Shown, first_the_slip, measure_again
 from vision.names import PLAIN_NAMES, plain_names
 from vision.settings import OrderSettings
 from vision.units import length_text
@@ -22,6 +24,8 @@ WIDTHS = ("width_top", "width_middle", "width_bottom")
 HEIGHTS = ("height_left", "height_right")
 LENGTHS = ("width", "height", "diagonal")
 """how the names of readings begin that are lengths of the opening"""
+UNDER_A_HEAD = ("height", "diagonal")
+"""how the names of readings begin that need a head: without one no photo could be held against them"""
 SCALE_CODES = frozenset({"scale-in-doubt", "unexplained"})
 """findings that speak for the readings they leave undecided"""
 
@@ -34,7 +38,6 @@ def decide_order(
     has_head: bool,
     smallest_width_photo_mm: float | None,
     findings: Sequence[Finding],
-    not_measured: Collection[str],
     cannot_measure: CannotMeasure | None,
     misplaced: Collection[str] = (),
     advice: str | None = None,
@@ -43,16 +46,19 @@ def decide_order(
     shown: Shown = Shown(),  # noqa: B008 (frozen)
     slip: Slip | None = None,
     square: Gaussian | None = None,
+    at_mm: Mapping[str, float] | None = None,
+    height_mm: float | None = None,
     settings: OrderSettings = OrderSettings(),  # noqa: B008 (frozen)
 ) -> Order:
     """Decide.
 
     `readings` is the tape's record (mm); `walls` holds those of lean_left, lean_right, taper (mm/m) and plumb_rectangle
-    (mm) that were measured; `smallest_width_photo_mm` the narrowest width in the photo; `not_measured` the names of what
-    the photo could not give, `misplaced` those of widths at a height where it shows no walls; `advice` what to change in the
+    (mm) that are known, from photo or levels; `smallest_width_photo_mm` the narrowest width by the same witness;
+    `misplaced` the names of widths at a height where the photo shows no walls; `advice` what to change in the
     photo so that it can vouch for more; `smallest_mm` the smallest reading of each length that was read more than once;
     `shown` what the photo has already; `slip` the one known slip that would explain everything; `square` holds
-    the rack (mm/m) where photo or tape tell it. Ready only if no condition fails.
+    the rack (mm/m) where photo or tape tell it; `at_mm` the heights above the curb that widths are said to be taken at,
+    `height_mm` a stated height of the opening. Ready only if no condition fails.
     """
     reasons: list[Reason] = []
     doubted = _doubted(comparison)
@@ -64,6 +70,7 @@ def decide_order(
         if finding.holds:
             reasons.append(Reason(finding.code, finding.text, _next(finding, again, comparison)))
     reasons.extend(_readings_given(readings, has_head))
+    reasons.extend(place_reasons(readings, at_mm or {}, height_mm, settings))
     codes = {finding.code for finding in (*findings, *comparison.findings)}
     if cannot_measure is None:
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
@@ -72,9 +79,9 @@ def decide_order(
             reasons.extend(_without_witness(comparison, readings, has_head, photo_taken, misplaced))
         asked = any(_asks_for_a_photo(reason) for reason in reasons)
         reasons.extend(wall_reasons(walls, shown, settings, asked=asked, photo_taken=photo_taken, square=square))
-        reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, not_measured, settings))
+        reasons.extend(rectangle_reasons(walls, smallest_width_photo_mm, settings))
     unique = tuple(dict.fromkeys(reasons))
-    governing = _governing_width(comparison, readings, smallest_mm or {})
+    governing = None if _blames_widths(slip, codes) else _governing_width(comparison, readings, smallest_mm or {})
     return Order(
         status="hold" if unique else "ready",
         governing_width_mm=governing[1] if governing else None,
@@ -92,6 +99,11 @@ def _governing_width(comparison: Comparison, readings: Gaussian, smallest_mm: Ma
         return None
     values = {name: float(smallest_mm.get(name, readings.value(name))) for name in widths}
     return min(values.items(), key=lambda one: one[1])
+
+
+def _blames_widths(slip: Slip | None, codes: Collection[str]) -> bool:
+    """Whether widths are what the one known slip is in, where nothing else explains what contradicts."""
+    return slip is not None and "unexplained" in codes and bool(set(WIDTHS) & set(slip.readings))
 
 
 def _readings_given(readings: Gaussian, has_head: bool) -> Iterator[Reason]:
@@ -116,11 +128,16 @@ def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None,
             yield _suspect(verdict, again)
     if SCALE_CODES & set(codes):
         return
-    together = [verdict.name for verdict in undecided if verdict.explanations]
-    blind = [verdict for verdict in undecided if not verdict.explanations]
+    exchanged = [verdict for verdict in undecided if _exchange(verdict)]
+    together = [verdict.name for verdict in undecided if verdict.explanations and not _exchange(verdict)]
+    beyond = [verdict for verdict in undecided if not verdict.explanations and verdict.is_beyond]
+    blind = [verdict for verdict in undecided if not verdict.explanations and not verdict.is_beyond]
+    yield from _exchanged(exchanged)
     if together:
         assert again is not None
         yield _together(together, again)
+    if beyond:
+        yield beyond_reason(beyond)
     if blind:
         yield _blind(blind, advice)
 
@@ -128,13 +145,14 @@ def _verdicts(comparison: Comparison, codes: Collection[str], again: str | None,
 def _without_witness(
     comparison: Comparison, readings: Gaussian, has_head: bool, photo_taken: bool, misplaced: Collection[str]
 ) -> Iterator[Reason]:
-    """Readings that the photo has nothing to hold against."""
+    """Readings that the photo has nothing to hold against; with nothing above, heights and diagonals are the tape's alone."""
     seen = {name for name, verdict in comparison.readings.items() if verdict.photo_mm is not None}
     names = [name for name in readings.names if name not in seen]
     if not photo_taken and names:
         action = "Take a photo of the opening with a reference card, or have a second person measure."
         yield Reason("no-second-witness", "there is no photo: the tape is the only witness", action)
         return
+    names = [name for name in names if has_head or not name.startswith(UNDER_A_HEAD)]
     astray, rest = [n for n in names if n in misplaced], [n for n in names if n not in misplaced]
     if astray:
         text = f"the photo does not show the walls where the {plain_names(astray)} would have been taken"
@@ -143,7 +161,7 @@ def _without_witness(
     if rest:
         action = "Take a photo that shows all of the opening, or have a second person measure."
         if not has_head and any(name in WIDTHS for name in rest):
-            action = "State the height of the opening, or how far above the curb each width was taken."
+            action = WHERE_TAKEN
         yield Reason("no-second-witness", f"the photo has nothing to hold the {plain_names(rest)} against", action)
 
 
@@ -169,9 +187,8 @@ def _next(finding: Finding, again: str | None, comparison: Comparison) -> str:
     """What the readings alone would have measured again is what photo and tape together name, where they do."""
     if finding.code != "readings-do-not-close":
         return finding.next
-    if any(other.next == ALL_AGAIN for other in comparison.findings):
-        return ALL_AGAIN
-    return again or finding.next
+    everything = [other.next for other in comparison.findings if other.next.lower().endswith(ALL_AGAIN.lower())]
+    return everything[0] if everything else again or finding.next
 
 
 def _asks_for_a_photo(reason: Reason) -> bool:
@@ -194,6 +211,21 @@ def _together(names: Sequence[str], action: str) -> Reason:
     if len(names) == 1:
         which = f"the {plain_names(names)} does not fit the shape of the opening"
     return Reason("suspect-reading", f"readings and photo contradict each other, and {which}", action)
+
+
+def _exchange(verdict: ReadingVerdict) -> Explanation | None:
+    """That this reading and another may have been exchanged: a slip that two readings share."""
+    return next((one for one in verdict.explanations if one.code == "slip" and len(one.readings) > 1), None)
+
+
+def _exchanged(verdicts: Sequence[ReadingVerdict]) -> Iterator[Reason]:
+    """One reason for each pair that may have been written in one another's place."""
+    pairs = {one.readings: one.text for verdict in verdicts if (one := _exchange(verdict)) is not None}
+    for names, text in pairs.items():
+        off = [f"{v.difference_mm:+.1f} mm" for v in verdicts if v.name in names and v.difference_mm is not None]
+        fact = f"the {plain_names(names)} differ from the photo by {' and '.join(off)}; {text}"
+        ask = "Was one of them written in the other's place?"
+        yield Reason("suspect-reading", fact, first_the_slip(names, ask, measure_again(names)))
 
 
 def _suspect(verdict: ReadingVerdict, action: str) -> Reason:

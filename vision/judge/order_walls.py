@@ -5,11 +5,11 @@ Limits are common practice, no source; the hardware sheet overrules them.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from vision.gaussian import Gaussian
 from vision.judge.verdicts import Reason
-from vision.judge.words import Shown
+from vision.judge.words import WHERE_TAKEN, Shown
 from vision.settings import OrderSettings
 from vision.units import lean_text, length_text
 
@@ -69,9 +69,9 @@ def _reach(walls: Gaussian, name: str, settings: OrderSettings) -> tuple[float, 
 
 
 def _is_unsure(walls: Gaussian, name: str, settings: OrderSettings) -> bool:
-    """Within the limit as it is, but not shown to be."""
+    """Within the limit as it is, but not shown to be; or beyond it, but so uncertain that not even its direction is shown."""
     value, reach = _reach(walls, name, settings)
-    return value <= settings.lean_limit * 1000.0 < value + reach
+    return value <= max(settings.lean_limit * 1000.0, reach) and value + reach > settings.lean_limit * 1000.0
 
 
 def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings) -> Iterator[Reason]:
@@ -84,7 +84,8 @@ def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings)
     size = f"{_over_six_feet(size_mm_per_m)} over 72 in, give or take {_over_six_feet(reach)} at 95 %"
     allowed = f"{_over_six_feet(limit)} is the limit"
     if name == "taper":
-        fact = f"the opening is {'wider' if value > 0 else 'narrower'} at the top than at the bottom by {size}; {allowed}"
+        way = f"{'wider' if value > 0 else 'narrower'} at the top than at the bottom"
+        fact = f"the opening is {way} by {size}; {allowed}"
         unsure = f"taper cannot be shown to be within the limit: it is {size}; {allowed}"
         action = "Someone must decide: a tapered edge, a kind of door that takes it up, or the wall corrected first."
     else:
@@ -92,10 +93,10 @@ def _within(name: str, walls: Gaussian, if_unsure: str, settings: OrderSettings)
         fact = f"the {wall} leans {'into' if value > 0 else 'out of'} the opening at the top by {size}; {allowed}"
         unsure = f"the {wall} cannot be shown to lean less than the limit: it is {size}; {allowed}"
         action = f"Level the {wall} and write down amount and direction; then someone must decide which door takes it up."
-    if size_mm_per_m > limit:
-        yield Reason(code, fact, action)
-    else:
+    if _is_unsure(walls, name, settings):
         yield Reason(code, unsure, if_unsure)
+    else:
+        yield Reason(code, fact, action)
 
 
 def _which(unsure: Sequence[str]) -> str:
@@ -115,21 +116,17 @@ def _over_six_feet(mm_per_m: float) -> str:
     return lean_text(mm_per_m * 72 * 25.4 / 1000.0)
 
 
-def rectangle_reasons(
-    walls: Gaussian | None, smallest_mm: float | None, not_measured: Collection[str], settings: OrderSettings
-) -> Iterator[Reason]:
-    """The plumb rectangle against the photo's smallest width; silent where the leans are unknown and said so already."""
+def rectangle_reasons(walls: Gaussian | None, smallest_mm: float | None, settings: OrderSettings) -> Iterator[Reason]:
+    """The plumb rectangle against the smallest width, both by the witness of the walls; silent where the leans are unknown."""
     if walls is None or not {"lean_left", "lean_right"} <= set(walls.names):
         return
     if smallest_mm is None and "plumb_rectangle" in walls.names:
         text = (
             "what the walls' lean takes from the smallest width is not known: at what heights the widths were taken is not stated"
         )
-        yield Reason(
-            "rectangle-too-narrow", text, "State the height of the opening, or at what height each width was taken (at)."
-        )
+        yield Reason("rectangle-too-narrow", text, WHERE_TAKEN)
         return
-    if smallest_mm is None or "plumb_rectangle" in not_measured or "plumb_rectangle" not in walls.names:
+    if smallest_mm is None or "plumb_rectangle" not in walls.names:
         text = "the widest plumb rectangle between the walls is not known"
         yield Reason("rectangle-too-narrow", text, f"Measure all three widths and level both walls. {_PLUMB}")
         return

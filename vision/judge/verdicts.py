@@ -38,6 +38,15 @@ class ReadingVerdict:
     smallest_visible_slip_mm: float | None
     smallest_visible_common_slip_mm: float | None
     explanations: tuple[Explanation, ...] = ()
+    own_mm: float | None = None
+    """what of the difference is this reading's own: the slip of it alone that fits best"""
+
+    @property
+    def is_beyond(self) -> bool:
+        """Whether it differs by more than could stay unseen, in it alone or in several alike."""
+        slips = (self.smallest_visible_slip_mm, self.smallest_visible_common_slip_mm)
+        known = [slip for slip in slips if slip is not None]
+        return self.difference_mm is not None and bool(known) and abs(self.difference_mm) > max(known)
 
 
 @dataclass(frozen=True)

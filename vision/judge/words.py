@@ -39,6 +39,10 @@ def first_the_slip(names: Sequence[str], ask: str, otherwise: str) -> str:
     return f"First ask about the {plain_names(names)}, where one known slip fits: {ask} If it was not that: {rest}"
 
 
+BEYOND_TWO, IN_SEVERAL = "in a way that no one or two mistakes explain", "in more than one or two readings"
+"""how readings contradict where nothing explains it, and where no single ones do but one known slip in several does"""
+WHERE_TAKEN = "State the height of the opening, or how far above the curb each width was taken (at)."
+"""what is asked where nobody knows at what height the widths were taken"""
 ALL_AGAIN = "Measure all readings again, with a second tape, and take a new photo with the card in the plane of the opening."
 
 

@@ -197,9 +197,16 @@ class _Reader:
                 remedy = f"write {whole}{part} if the comma parts thousands; if it begins decimals, state decimal_comma = true"
             self._refuse(at, "a decimal point (the decimal comma is switched off)", remedy)
         whole, part = re.split("[.,]", token.text)
-        if at.text == "." and self.decimal_comma and len(part) == 3:
+        if at.text == "." and self.decimal_comma and len(part) == 3 and self._may_be_thousands(int(whole + part)):
             self._refuse(at, "a comma before decimals (the decimal comma is on)", "write 1428 mm or 1,428 m")
         return Fraction(int(whole + part), 10 ** len(part)), len(part)
+
+    def _may_be_thousands(self, number: int) -> bool:
+        """Whether a point may part thousands: such a length can be; 1402 m is none, so 1.402 m has a point before decimals."""
+        token = self._peek()
+        signs = {"inch": "in", "foot": "ft", "word": UNIT_WORDS.get(self._word())}
+        unit = signs.get(token.kind) or self.default_unit
+        return unit is None or number * MM_PER[unit] <= self.settings.max_reading_mm
 
     # --- marks and limits
 

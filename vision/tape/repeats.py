@@ -17,7 +17,7 @@ from vision.errors import Finding
 from vision.gaussian import Array, Gaussian
 from vision.names import plain_names
 from vision.settings import Settings
-from vision.tape.facts import ALL_NAMES
+from vision.tape.facts import ALL_NAMES, LENGTH_NAMES
 from vision.tape.instrument import TapeClass, tape_sd_mm
 from vision.tape.levels import Level
 from vision.tape.notation import Length
@@ -120,7 +120,7 @@ def combine(readings: Sequence[Reading], settings: Settings) -> Combined:
     if apart:
         doubt = np.array([[apart[name].spread_mm / 2 if name in apart else 0.0] for name in names])
         combined["repeats that differ"] = np.diag(doubt[:, 0])[:, doubt[:, 0] > 0]
-    found = tuple(_differ(name, one) for name, one in apart.items())
+    found = tuple(_differ(name, one, len({r.tape_source for r in rows if r.name == name})) for name, one in apart.items())
     return Combined(Gaussian(names, weights @ mean, combined), repeats, found, frozenset(apart))
 
 
@@ -179,8 +179,12 @@ def _repeated(name: str, rows: Sequence[Reading]) -> Repeated:
     return Repeated(tuple(r.value_mm for r in mine), tuple(r.text for r in mine))
 
 
-def _differ(name: str, one: Repeated) -> Finding:
+def _differ(name: str, one: Repeated, tapes: int) -> Finding:
+    """What to do depends on whether there is more than one tape (or level) to hold against another."""
     words = plain_names([name])
     texts = ", ".join(repr(text) for text in one.texts)
     fact = f"the readings of the {words} differ: {texts}, {inches_text(one.spread_mm)} ({one.spread_mm:.1f} mm) apart"
-    return Finding("readings-differ", fact, f"Measure the {words} again with both tapes side by side, and read it out twice.")
+    how = "with both tapes side by side, and read it out twice"
+    if tapes == 1 or name not in LENGTH_NAMES:
+        how = "without looking at the list, and read it out twice"
+    return Finding("readings-differ", fact, f"Measure the {words} again {how}.")
