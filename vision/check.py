@@ -27,6 +27,7 @@ from vision.judge.evidence import Evidence
 from vision.judge.makeable import fitting_door
 from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
+from vision.judge.proposed import asking_about_the_outline
 from vision.judge.shared import shared_notes
 from vision.judge.width_places import elsewhere
 from vision.judging import asking, closing, explained, judged, misplaced, odd_sizes, only_slip, ordering_walls, shown_by, taped_of
@@ -152,6 +153,7 @@ def _check(request: CheckRequest, settings: Settings) -> Report:
         astray = frozenset(elsewhere(taped.gaussian, taped.at_mm, taped.height_mm, settings.order))
         evidence = Evidence(*known, order, taped.smallest_mm, taped.largest_mm, taped.apart, astray, shown=shown_by(opening))
         order = order_door(door, evidence)
+    order = asking_about_the_outline(order, comparison, [o.photo for o in sight.outlines if o.by == "program"])
     return Report(
         opening, comparison, findings, order, problem, sight.photos, closure=closure, slips=slips, questions=questions,
         height_mm=demands.height_mm, repeats=taped.repeats, outlines=sight.outlines, recorded=taped.recorded,
