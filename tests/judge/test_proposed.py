@@ -7,8 +7,8 @@ import pytest
 from vision.judge.proposed import asking_about_the_outline
 from vision.judge.verdicts import Comparison, Order, ReadingVerdict, Reason
 
-AGREED = Comparison({"width_top": ReadingVerdict(1000.0, 0.5, 1000.4, 1.0, -0.4, "agrees", 4.0, 5.0)})
-SUSPECT = Comparison({"width_top": ReadingVerdict(1025.4, 0.5, 1000.4, 1.0, 25.0, "suspect", 4.0, 5.0)})
+AGREED = Comparison({"width_top": ReadingVerdict("width_top", "1000 mm", 1000.0, 0.5, 1000.4, 1.0, -0.4, "agrees", 4.0, 5.0)})
+SUSPECT = Comparison({"width_top": ReadingVerdict("width_top", "1025.4 mm", 1025.4, 0.5, 1000.4, 1.0, 25.0, "suspect", 4.0, 5.0)})
 NEXT = "Measure the top width again."
 
 
