@@ -22,7 +22,7 @@ from vision.geometry.line_start import set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
-from vision.geometry.not_there import cards_cut_off, plumb_lines_not_seen, stated_but_not_there
+from vision.geometry.not_there import cards_cut_off, perhaps_joints, plumb_lines_not_seen, stated_but_not_there
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import counted_without, miscounted, require_on_the_wall, with_any_number
 from vision.geometry.observe import clean_blur, observe_card, observe_outline
@@ -144,7 +144,7 @@ def measure_seen(
     """`measure` from what has been seen already; `findings` about photos that could not be used. Raises CannotMeasure."""
     findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
     photos = with_any_number(photos, demands)
-    findings += [*plumb_lines_not_seen(photos), *cut_findings(cut := cards_cut_off(photos))]
+    findings += [*plumb_lines_not_seen(photos), *perhaps_joints(photos), *cut_findings(cut := cards_cut_off(photos))]
     dropped = dropped_patches(photos, settings)
     if cut and not any(p.used for p in photos):
         require_a_card(dropped, photos, demands.cards.kinds, settings, cut)
