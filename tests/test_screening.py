@@ -70,6 +70,15 @@ def codes(done: Screening) -> set[str]:
     return {r.code for r in done.reasons}
 
 
+@pytest.mark.parametrize("rows", [300, 304])
+def test_a_picture_with_bars_is_asked_for_again_as_what_it_is(rows: int) -> None:
+    """Edited, whether or not the bars end where blocks do; the customer is asked for the photo itself."""
+    done = screened(changed(np.pad(pixels(), ((rows, rows), (0, 0), (0, 0)))))
+    assert (done.verdict, codes(done)) == (AGAIN, {"edited"})
+    assert done.reasons[0].text.startswith("bars of one colour at the ")
+    assert "no screenshot" in message_text(message_facts(done, Settings()), 3)
+
+
 def test_a_good_photo_with_marked_corners_is_good_to_measure() -> None:
     """It has a band that covers the true width, and nothing is asked for."""
     done = good()

@@ -29,6 +29,7 @@ from vision.judge.order import decide_order
 from vision.judge.ordering import order_door
 from vision.judging import closing, explained, judged, misplaced, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
+from vision.photo.bars import require_no_bars
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo, require_large_enough
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
@@ -195,6 +196,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photo = read_photo(name, data, settings.intake)
+            require_no_bars(name, photo.bars)
             require_large_enough(name, (photo.width, photo.height), settings.intake)
             photos.append(photo)
             numbers.append(number)

@@ -26,7 +26,7 @@ from vision.photo.intake import Photo, Reduced, read_photo, read_reduced, requir
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
 from vision.screening_estimate import Band
-from vision.screening_reasons import Reason, card_facts, corner_facts, file_facts, judged_facts, picture_facts
+from vision.screening_reasons import Reason, card_facts, corner_facts, edited, file_facts, judged_facts, picture_facts
 from vision.screening_sight import (
     Sight,
     estimated_sight,
@@ -148,6 +148,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
             require_large_enough(request.name, small.size_px, settings.intake)
             quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
             seen = _Seen(dict((*file_facts(origin), *picture_facts(quality, small.size_px))))
+            seen = seen if not small.photo.bars else _Seen({}, extra=(edited(small.photo.bars),))
             if seen.level(settings) != "again":
                 seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
         except CannotMeasure as refused:  # the file, at reduced size or whole

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from vision.errors import CannotMeasure
+from vision.photo.bars import NO_BARS, Bars, bars_of
 from vision.photo.damage import broken_row
 from vision.photo.formats import FORMATS, too_large, unreadable
 from vision.photo.metadata import Metadata, read_metadata
@@ -52,6 +53,8 @@ class Photo:
     cropped: bool = False
     down: tuple[float, float, float] | None = None
     """gravity in the camera's frame (x right, y down, z forward, unit length) as the phone wrote it, None without"""
+    bars: Bars = NO_BARS
+    """what stands beside the photo in its picture"""
 
     @property
     def height(self) -> int:
@@ -153,7 +156,9 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
 
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
-    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
+    return Photo(
+        name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down, bars_of(pixels)
+    )
 
 
 def _require_whole(name: str, image: Image.Image, times: int) -> bool:
@@ -181,9 +186,10 @@ def _coarsest(image: Image.Image) -> float:
 
 
 def _require_unbroken(name: str, stored: NDArray[np.uint8], coarsest: float) -> None:
-    """Refuse a picture (height, width, 3), as stored, with a break right across it."""
-    if row := broken_row(stored, coarsest):
-        where = f"{name}: a break right across the picture at row {row}"
+    """Refuse a picture (height, width, 3), as stored, with a break right across it or what it has between bars."""
+    rows, columns = bars_of(stored).inner(*stored.shape[:2])
+    if row := broken_row(stored[rows, columns], coarsest):
+        where = f"{name}: a break right across the picture at row {rows.start + row}"
         raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
 
 
