@@ -19,8 +19,9 @@ from vision.geometry.cards import CardFacts, parse_cards, parse_marked
 from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, Refused, measured_or_refused
+from vision.geometry.on_its_side import outline_of
 from vision.geometry.seen import Demands
-from vision.geometry.trace import Outline, outline_of, require_corners
+from vision.geometry.trace import Outline, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence

@@ -78,6 +78,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
         "resized",
         "cropped",
         "edited",
+        "on-its-side",
         "compressed",
         "no-metadata",
         "no-edge",
