@@ -75,6 +75,12 @@ def test_a_photo_has_no_bars(path: Path) -> None:
         assert not bars_of(seen)
 
 
+def test_an_even_floor_has_grain() -> None:
+    """One of a single colour from wall to wall, level to a row, is no bar while the camera's noise lies on it."""
+    floor = np.random.default_rng(3).normal(60, 2, (200, 600, 3))
+    assert not bars_of(np.vstack([room()[:500], np.clip(np.round(floor), 0, 255).astype(np.uint8)]))
+
+
 def test_a_bare_or_a_tiny_picture_has_no_bars() -> None:
     """Where all is plain nothing stands beside anything."""
     assert not bars_of(np.full((400, 300, 3), 90, np.uint8))
