@@ -133,7 +133,8 @@ def read_reduced(name: str, data: bytes, settings: IntakeSettings, long_side_px:
 def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int | None) -> tuple[Photo, tuple[int, int]]:
     """The photo, at the smallest scale of its decoder that is no smaller than asked for, and the size stored in the file."""
     if len(data) > settings.max_bytes:
-        raise too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
+        most = f"{settings.max_bytes / 1e6:.4g} MB"  # more has perhaps not been read at all, so how much there is is not known
+        raise too_large(f"{name}: more than {most}", f"at most {most}")
     try:
         with Image.open(io.BytesIO(data), formats=list(FORMATS)) as image:
             width, height = image.size
