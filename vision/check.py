@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from vision.errors import BadInput, CannotMeasure, Finding
+from vision.errors import BadInput, CannotMeasure, Finding, one_not_used
 from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_cards, parse_marked
 from vision.geometry.lines import LineFacts
@@ -190,7 +190,7 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     photos: list[Photo] = []
     numbers: list[int] = []
     looks: list[Look] = []
-    problems: list[CannotMeasure] = []
+    problems: list[tuple[str, CannotMeasure]] = []
     outlines: list[Outline] = []
     first, again = once_each(request.photos)
     for number, name, data in first:
@@ -219,10 +219,10 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                 )
             )
         except CannotMeasure as problem:
-            problems.append(problem)
-    findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
+            problems.append((name, problem))
+    findings = tuple(one_not_used(*one) for one in problems)
     found = (*(findings if looks else ()), *again, *(f for o in outlines for f in o.findings))
-    worst = problems[0] if problems and not looks else None
+    worst = problems[0][1] if problems and not looks else None
     return _Sight(tuple(photos), tuple(numbers), tuple(looks), found, worst, tuple(outlines))
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.errors import CannotMeasure, Finding
+from vision.errors import CannotMeasure, Finding, one_not_used
 from vision.geometry.adjustment import Solution
 from vision.geometry.alone import by_look_alone, guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
@@ -39,6 +39,7 @@ from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame
 from vision.geometry.verticals import odd_verticals
+from vision.names import cards_called
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
@@ -94,8 +95,10 @@ def _measured_or_by_others(photos: list[SeenPhoto], findings: list[Finding], dem
         if problem.code != NO_REFERENCE or len(photos) != 1 or not photos[0].second:
             raise
         photo = replace(photos[0], cards=photos[0].second)
-        none, taken = (" and ".join(str(c.number) for c in photo.cards if c.used is used) for used in (False, True))
-        fact = f"Card {none} has no reference's shape, so card {taken} was taken, which makes the opening another size."
+        none, taken = ([c.number for c in photo.cards if c.used is used] for used in (False, True))
+        without = f"{cards_called(none).capitalize()} {'has' if len(none) == 1 else 'have'} no reference's shape"
+        instead = f"{cards_called(taken)} {'was' if len(taken) == 1 else 'were'} taken"
+        fact = f"{without}, so {instead}, which makes the opening another size."
         try:
             return measure_seen([photo], demands, settings, findings=[*findings, Finding("card-kind", fact, LOOK)])
         except CannotMeasure:
@@ -218,19 +221,19 @@ def solve(assembly: Assembly, settled: float = SETTLED) -> Solution:
 def see_photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> tuple[list[SeenPhoto], list[Finding]]:
     """The usable photos; one that cannot be used is a finding beside others and an error alone."""
     photos: list[SeenPhoto] = []
-    problems: list[CannotMeasure] = []
+    problems: list[tuple[str, CannotMeasure]] = []
     number = 1
     for seen in looks:
         try:
             photo = see_photo(seen, number, demands, settings)
         except CannotMeasure as problem:
-            problems.append(problem)
+            problems.append((seen.name, problem))
             continue
         photos.append(photo)
         number += len(photo.cards)
     if not photos:
-        raise problems[0]
-    return photos, [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems]
+        raise problems[0][1]
+    return photos, [one_not_used(*one) for one in problems]
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:

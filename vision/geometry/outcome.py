@@ -23,6 +23,7 @@ from vision.geometry.sizes import corners, jacobian_of, propagate, size_function
 from vision.geometry.unseen import card_planes, crooked, unseen_lies
 from vision.geometry.verticals import followed_verticals, vertical_scores, vertical_word
 from vision.geometry.wall_shape import wall_shapes
+from vision.names import cards_called
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -161,10 +162,12 @@ def _smallest_width(quantities: Gaussian, opening: Array, chord: float, has_head
 
 
 def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
-    numbers = " and ".join(str(c.number) for c in cards if c.used)
+    used = [c.number for c in cards if c.used]
+    seen = "is seen inside the opening and does" if len(used) == 1 else "are seen inside the opening and do"
+    it = "it" if len(used) == 1 else "they"
     return Finding(
         "card-plane",
-        f"Card {numbers} is seen inside the opening and does not stand on the curb, so it cannot lie in the opening's plane; "
+        f"{cards_called(used).capitalize()} {seen} not stand on the curb, so {it} cannot lie in the opening's plane; "
         "no size can be taken from it.",
         "Tape the card flat on the wall face beside the opening or stand it on the curb in line with the door, "
         "and take the photo again; "
