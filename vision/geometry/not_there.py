@@ -72,7 +72,7 @@ def perhaps_joints(photos: Sequence[SeenPhoto]) -> list[Finding]:
             f"Plumb line {number}, as followed in {name}, looks like {count} lines that run beside it at equal distances: is it "
             "the string, or a joint between tiles?",
             "Look at the plumb line in the picture. If it is a joint, mark the string more closely, or hang one of another "
-            "colour clear of the joints and take the photo again; a joint that was set by level is stated as one (grout-line).",
+            "colour clear of the joints and take the photo again; a joint that was set by level is stated as one (grout).",
         )
         for number, (name, count) in enumerate(alike, 1)
         if count

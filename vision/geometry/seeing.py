@@ -128,13 +128,16 @@ def not_followed(seen: Look, outline: Mapping[str, EdgePoints], rivals: Mapping[
     if seen.by_person and len(hidden) + len(apart) <= MOST_MARKED:
         return {n: apart.get(n, 0.0) for n in seen.outline if n in apart or n in hidden}
     if hidden:
-        near = "" if seen.corners_within_px is None else f" within {seen.corners_within_px:g} pixels of its corners"
+        near, wider = "", ""
+        if seen.corners_within_px is not None:
+            near = f" within {seen.corners_within_px:g} pixels of its corners"
+            wider = "state more pixels for how well the corners are marked (corners-within) or mark them again enlarged, or "
         raise CannotMeasure(
             "edges",
             "edge-hidden",
             found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}{near}",
             needed="every edge of the opening in sight",
-            remedy="take away what stands before it, mark the corners again, or take the photo in better light",
+            remedy=f"{wider}take away what stands before it, mark the corners again, or take the photo in better light",
         )
     if apart:
         raise which_is_meant(seen, apart)
