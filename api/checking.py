@@ -10,6 +10,7 @@ from typing import Any
 
 from api import files, terminal
 from api.console import patient_output, plain
+from api.photo_facts import without_photo
 from api.request import Options, from_options
 from vision import check as door
 from vision.check import to_json
@@ -34,6 +35,8 @@ def run(paths: Sequence[Path], readings: Path | None, options: Options, outputs:
     tape = files.read_readings(readings)
     photos = files.read_photos(paths, settings.intake.max_bytes)
     request = from_options(photos, tape, options)
+    if outputs.pictures is not None and not photos:
+        raise without_photo("--pictures")
     files.hold_writable(json_path, outputs.pictures)
     files.hold_sheet(outputs.order_sheet, outputs.paper)
     report = door.check(request, settings)

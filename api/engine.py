@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import re
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from typing import Any
@@ -14,6 +15,10 @@ from vision.check import BadInput
 
 CONNECT_S = 10.0
 """seconds until a scheduler that does not answer is not there"""
+NEEDED = "a Dask scheduler as tcp://HOST:PORT"
+LAST_PORT = 65535
+_ADDRESS = re.compile(r"(?:(?:tcp|tls)://)?(?:\[[0-9A-Fa-f:.%]+\]|[^\s:/\[\]]+):(?P<port>[0-9]{1,5})")
+"""what the client takes; given anything else it fails when it is half made, and once more, aloud, when it is thrown away"""
 
 
 class PoolExecutor(Executor):
@@ -48,11 +53,14 @@ def executor_of(scheduler: str | None, workers: int, timeout_s: float) -> Execut
         raise BadInput(
             "--scheduler", "no Dask on this machine", "the package `distributed`", 'pip install "tapewitness[cluster]"'
         ) from None
+    address = _ADDRESS.fullmatch(scheduler)
+    if address is None or not 0 < int(address["port"]) <= LAST_PORT:
+        raise BadInput("--scheduler", repr(scheduler), NEEDED, "write its protocol, host and port, like tcp://127.0.0.1:8786")
     try:
         client = Client(scheduler, timeout=CONNECT_S, set_as_default=False)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as error:
         raise BadInput(
-            "--scheduler", f"no answer from {scheduler} ({type(error).__name__})", "a Dask scheduler as tcp://HOST:PORT",
+            "--scheduler", f"no answer from {scheduler} ({type(error).__name__})", NEEDED,
             "start it, or leave the option out to use this machine",
         ) from None  # fmt: skip
     executor: Executor = client.get_executor(pure=False)  # type: ignore[no-untyped-call]

@@ -15,7 +15,8 @@ Point = tuple[float, float]
 
 
 def require_once(request: CheckRequest) -> None:
-    """BadInput where two plumb lines, levels or joints, or two cards' corners in one photo mark the same thing."""
+    """BadInput where two plumb lines, levels or joints, or two cards' corners in one photo mark the same thing, or a card is said
+    twice to be level."""
     strings = [((one.photo, "plumb line"), one.line) for one in request.plumb_lines]
     lines = [((one.photo, one.kind), one.line) for one in request.lines]
     for what, marks in (("plumb line", strings), ("level or joint", lines)):
@@ -25,6 +26,9 @@ def require_once(request: CheckRequest) -> None:
     for (i, one), (k, two) in combinations(enumerate(request.card_corners, 1), 2):
         if one.photo == two.photo and math.dist(_centre(one.corners), _centre(two.corners)) < SAME_PX:
             raise _twice("card corners", i, k)
+    for number in request.level_cards:
+        if request.level_cards.count(number) > 1:
+            raise BadInput("level card", f"card {number} twice", "each card once", "leave one of the two out")
 
 
 def _twice(what: str, first: int, second: int) -> BadInput:

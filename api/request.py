@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from api import points
 from api.marked_once import require_once
+from api.photo_facts import require_nothing_of_a_photo
 from api.schemas_facts import Facts, LevelIn, PlumbLineIn
 from vision.check import CardCorners, CheckRequest, MarkedLine, PlumbLine, TapeFacts, facts_from_mapping
 from vision.errors import BadInput
@@ -123,10 +124,8 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
     count = len(request.photos)
     if not count and not request.tape.entries:
         raise BadInput("photo", "no photo and no readings", "at least one of the two", "add a photo, readings, or both")
-    if request.corners and not count:
-        raise BadInput(
-            "corners", "corners but no photo", "the photo that they were marked in", "add the photo, or leave them out"
-        )
+    if not count:
+        require_nothing_of_a_photo(request)
     if len(request.corners) > count:
         raise BadInput(
             "corners",
@@ -145,7 +144,8 @@ def _hold_photo_numbers(request: CheckRequest) -> None:
     ):
         for number in numbers:
             if not 1 <= number <= count:
-                raise BadInput(where, f"photo {number}", f"a number from 1 to {count}", "count the photos in the order given")
+                needed = f"a number from 1 to {count}" if count > 1 else "1, the only photo"
+                raise BadInput(where, f"photo {number}", needed, "count the photos in the order given")
     for number in request.level_cards:
         if number < 1:
             remedy = "use the number drawn on the card in the picture"

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, bank_card, four_cards, picture
+from tests.geometry.scenery import LETTER_MM, Patch, Picture, Shot, Wall, as_file, bank_card, four_cards, picture
 from vision.check import BadInput, CardCorners, CheckRequest, Entry, PlumbLine, TapeFacts, check, overlay_jpeg, to_json
 from vision.geometry.corner_order import cut_by_border
 from vision.settings import IntakeSettings, Settings
@@ -128,6 +128,15 @@ def test_what_is_no_picture_cannot_be_measured_and_the_tape_is_judged_all_the_sa
     assert set(data["readings"]) == set(ALL_SEVEN)
     assert data["order"]["status"] == "hold"
     assert "not-an-image" in reasons(data)
+
+
+def test_a_photo_with_bars_is_refused_as_one() -> None:
+    """A screenshot is no damaged file: no-metadata, since what a file says of the lens is not true of it."""
+    of = picture(ROOM)
+    data = as_file(np.pad(of.pixels, ((64, 64), (0, 0), (0, 0))), 26.0)
+    problem = answer(request(of, photos=(("room3.jpg", data),)))["cannot_measure"]
+    assert (problem["stage"], problem["code"]) == ("intake", "no-metadata")
+    assert "screenshot" in problem["found"]
 
 
 def test_too_large_a_file_cannot_be_measured() -> None:

@@ -12,7 +12,7 @@ import pytest
 from tests.geometry.scenery import Patch, Picture, Shot, picture
 from tests.photo.test_gravity import note
 from tests.test_check import FAR, FLAT, HEIGHT, ROOM, WIDTH, answer, codes, plumb, readings, reasons, request
-from vision.check import Entry, MarkedLine, TapeFacts
+from vision.check import Entry, MarkedLine, PlumbLine, TapeFacts, check
 
 TILED = replace(ROOM, tiles_mm=150.0, plumb_x_mm=None)
 LEVEL_MM, WIDE_MM, LEVEL_X = 1219.2, 50.0, 1490.0
@@ -149,6 +149,32 @@ def test_plumb_readings_count_beside_gravity() -> None:
     tape = TapeFacts(entries=(*readings().entries, *levels))
     data = answer(request(of, photos=(("room3.jpg", with_gravity(of)),), tape=tape))
     assert "level-both-walls" not in reasons(data)
+
+
+def test_a_joint_that_was_marked_as_a_plumb_line_is_asked_about() -> None:
+    """no-vertical, with its number, and the order on hold; a string before the same tiles is not asked about."""
+    of = picture(replace(TILED, plumb_x_mm=900.0))
+    (joint, *_), string = joints(of), plumb(of)
+    data = answer(request(of, plumb_lines=(string, PlumbLine(1, joint.line)), tape=readings()))
+    (finding,) = (f for f in data["findings"] if f["code"] == "no-vertical")
+    assert finding["text"].startswith("Plumb line 2, as followed in room3.jpg, looks like ")
+    assert "no-vertical" in reasons(data)
+    assert data["order"]["status"] == "hold"
+    assert "no-vertical" not in codes(answer(request(of, plumb_lines=(string,))))
+
+
+def test_what_was_followed_is_drawn_by_its_name() -> None:
+    """Plumb line, level and joints, each where it is in the photo."""
+    of = picture(replace(TILED, covers=(LYING,), plumb_x_mm=900.0), SHARP)
+    left = 700 - LEVEL_MM / 2
+    level = line(of, "level", (left, 325), (left + LEVEL_MM, 325))
+    report = check(request(of, plumb_lines=(plumb(of),), lines=(*joints(of), level)))
+    assert report.opening is not None
+    drawn = report.opening.photos[0].verticals_px
+    assert set(drawn) == {"plumb line 1", "joint 1", "joint 2", "joint 3", "level 1"}
+    foot = of.shot.to_px(np.array([(900.0, 0.1 * HEIGHT)]))[0]
+    assert np.abs(drawn["plumb line 1"][1] - foot).max() < 40  # the outermost block ends before the clicked point
+    assert abs(drawn["plumb line 1"][1][0] - foot[0]) < 1.0
 
 
 def test_a_plumb_line_that_gravity_contradicts_is_a_finding() -> None:

@@ -10,10 +10,10 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from tests.benchmarks.scene_files import Scene
-from vision.check import AGAIN, GOOD, ROUGH, ScreenRequest, screen, screening_json, screening_svg
+from vision.check import AGAIN, GOOD, ROUGH, OwnTracer, ScreenRequest, screen, screening_json, screening_svg
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.look import Array
 from vision.geometry.seeing import LEAST_SEEN, MOST_BLUR_PX
@@ -68,6 +68,25 @@ def pixels() -> np.ndarray:
 
 def codes(done: Screening) -> set[str]:
     return {r.code for r in done.reasons}
+
+
+def test_a_photo_that_lies_on_its_side_is_asked_for_again_upright() -> None:
+    """Without metadata, as a browser or a chat may leave it: not good for a rough quote, of which no size would be known."""
+    with Image.open(scene().photo) as image:
+        lying = np.rot90(np.asarray(ImageOps.exif_transpose(image).convert("RGB")))
+    done = screen(ScreenRequest("photo.jpg", changed(lying, exif=False)), Settings(), OwnTracer(Settings()))
+    assert (done.verdict, done.outline) == (AGAIN, "not known")
+    assert "on-its-side" in codes(done)
+    assert "this copy lies on its side" in message_text(message_facts(done, Settings()), 3)
+
+
+@pytest.mark.parametrize("rows", [300, 304])
+def test_a_picture_with_bars_is_asked_for_again_as_what_it_is(rows: int) -> None:
+    """Edited, whether or not the bars end where blocks do; the customer is asked for the photo itself."""
+    done = screened(changed(np.pad(pixels(), ((rows, rows), (0, 0), (0, 0)))))
+    assert (done.verdict, codes(done)) == (AGAIN, {"edited"})
+    assert done.reasons[0].text.startswith("bars of one colour at the ")
+    assert "no screenshot" in message_text(message_facts(done, Settings()), 3)
 
 
 def test_a_good_photo_with_marked_corners_is_good_to_measure() -> None:

@@ -144,3 +144,11 @@ def test_what_is_put_up_in_a_photo_that_is_left_out_is_left_out_with_it(first: b
     data = to_json(report)
     assert data["sizes"]["width_middle"]["value_mm"] == pytest.approx(WIDTH, abs=15.0)
     assert any("was left out" in text for _, text in found(report))
+
+
+def test_a_file_that_is_no_photo_beside_a_good_one_is_named_in_what_to_do() -> None:
+    """As a sentence, like every other thing to do."""
+    room = picture(ROOM)
+    photos = (("a.jpg", room.data), ("b.jpg", b""))
+    (finding,) = check(CheckRequest(photos, corners=(room.corners_px(5.0),), cards=("id-1@0+-0.3",))).findings  # type: ignore[arg-type]
+    assert finding.next == "Send the original photo file again (b.jpg)."

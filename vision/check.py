@@ -13,14 +13,15 @@ from dataclasses import dataclass, field
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from vision.errors import BadInput, CannotMeasure, Finding
+from vision.errors import BadInput, CannotMeasure, Finding, one_not_used
 from vision.gaussian import Array
 from vision.geometry.cards import CardFacts, parse_cards, parse_marked
 from vision.geometry.lines import LineFacts
 from vision.geometry.look import Look, look
 from vision.geometry.measure import Measured, Refused, measured_or_refused
+from vision.geometry.on_its_side import outline_of
 from vision.geometry.seen import Demands
-from vision.geometry.trace import Outline, outline_of, require_corners
+from vision.geometry.trace import Outline, require_corners
 from vision.judge.closure import close_tape
 from vision.judge.doors import chosen_door, hardware_from_toml
 from vision.judge.evidence import Evidence
@@ -32,6 +33,7 @@ from vision.judge.shared import shared_notes
 from vision.judge.width_places import elsewhere
 from vision.judging import asking, closing, explained, judged, misplaced, odd_sizes, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
+from vision.photo.bars import require_no_bars
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo, require_large_enough
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
@@ -193,13 +195,14 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
     photos: list[Photo] = []
     numbers: list[int] = []
     looks: list[Look] = []
-    problems: list[CannotMeasure] = []
+    problems: list[tuple[str, CannotMeasure]] = []
     outlines: list[Outline] = []
     first, again = once_each(request.photos)
     for number, name, data in first:
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photo = read_photo(name, data, settings.intake)
+            require_no_bars(name, photo.bars)
             require_large_enough(name, (photo.width, photo.height), settings.intake)
             photos.append(photo)
             numbers.append(number)
@@ -221,10 +224,10 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
                 )
             )
         except CannotMeasure as problem:
-            problems.append(problem)
-    findings = tuple(Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems)
+            problems.append((name, problem))
+    findings = tuple(one_not_used(*one) for one in problems)
     found = (*(findings if looks else ()), *again, *(f for o in outlines for f in o.findings))
-    worst = problems[0] if problems and not looks else None
+    worst = problems[0][1] if problems and not looks else None
     return _Sight(tuple(photos), tuple(numbers), tuple(looks), found, worst, tuple(outlines))
 
 

@@ -78,6 +78,7 @@ SCREEN_CODES: frozenset[str] = frozenset(
         "resized",
         "cropped",
         "edited",
+        "on-its-side",
         "compressed",
         "no-metadata",
         "no-edge",
@@ -198,3 +199,9 @@ class Finding:
     def is_note(self) -> bool:
         """Whether it is only worth saying: it neither holds nor belongs to the findings."""
         return not self.holds and self.code != "no-metadata"
+
+
+def one_not_used(name: str, problem: CannotMeasure) -> Finding:
+    """What is said of one photo (by the name of its file) that cannot be used beside others that can."""
+    remedy = f"{problem.remedy[:1].upper()}{problem.remedy[1:].rstrip('.')} ({name})."
+    return Finding(problem.code, f"One photo could not be used: {problem.found}.", remedy)

@@ -22,6 +22,11 @@ PLAIN_NAMES = {
 }
 
 
+def cards_called(numbers: Sequence[int]) -> str:
+    """'card 3', 'cards 1 and 2'."""
+    return f"card{'s' if len(numbers) > 1 else ''} {' and '.join(map(str, numbers))}"
+
+
 def plain_names(names: Sequence[str], *, last: str = "and") -> str:
     """'top width', 'top width and left height', 'top width, middle width and left height'; `last` is the last joining word."""
     words = [PLAIN_NAMES.get(name, name.replace("_", " ")) for name in names]

@@ -21,12 +21,20 @@ from threadpoolctl import ThreadpoolController
 
 from vision.errors import BadInput, CannotMeasure
 from vision.geometry.cards import CardCandidate, CardFacts, parse_cards
-from vision.geometry.trace import trace
+from vision.geometry.on_its_side import found_upright
 from vision.photo.intake import Photo, Reduced, read_photo, read_reduced, require_large_enough
 from vision.photo.provenance import read_provenance
 from vision.photo.quality import quality_of
 from vision.screening_estimate import Band
-from vision.screening_reasons import Reason, card_facts, corner_facts, file_facts, judged_facts, picture_facts
+from vision.screening_reasons import (
+    Reason,
+    card_facts,
+    corner_facts,
+    edited,
+    file_facts,
+    judged_facts,
+    picture_facts,
+)
 from vision.screening_sight import (
     Sight,
     estimated_sight,
@@ -56,6 +64,11 @@ UNFOLLOWED = Reason(
 )  # fmt: skip
 """it may be the outline that is wrong and not the photo: whoever marks it will see"""
 
+ON_ITS_SIDE = Reason(
+    "on-its-side", "again", None, None, "", "the check's own condition",
+    "the picture seems to lie on its side: turned by a quarter it shows the opening clearly, as it is it does not",
+)  # fmt: skip
+
 UNSIZED = Reason("uncertain", "rough", None, None, "", "the check's own condition", "no width came out of the measurement")
 """a photo of which no size can be told is not called good, whatever else it is"""
 
@@ -67,6 +80,8 @@ class Traced:
     corners_px: Array | None
     confidence: float
     reason: str = ""
+    lies: bool = False
+    """whether the picture seems to lie on its side"""
 
 
 class Tracer(Protocol):
@@ -85,8 +100,8 @@ class OwnTracer:
 
     def __call__(self, photo: Photo) -> Traced:
         """The outline, or what it is in doubt about."""
-        found = trace(photo, 1, has_head=self.head, settings=self.settings)
-        return Traced(found.corners_px, found.confidence or 0.0, found.doubt)
+        found = found_upright(photo, 1, has_head=self.head, settings=self.settings)
+        return Traced(found.corners_px, found.confidence or 0.0, found.doubt, found.lies)
 
 
 @dataclass(frozen=True)
@@ -148,6 +163,7 @@ def screen(request: ScreenRequest, settings: Settings = Settings(), tracer: Trac
             require_large_enough(request.name, small.size_px, settings.intake)
             quality = quality_of(small.photo.pixels, reduced=small.factor > 1.0)
             seen = _Seen(dict((*file_facts(origin), *picture_facts(quality, small.size_px))))
+            seen = seen if not small.photo.bars else _Seen({}, extra=(edited(small.photo.bars),))
             if seen.level(settings) != "again":
                 seen = _with_outline(request, small, seen, cards, settings, tracer=tracer)
         except CannotMeasure as refused:  # the file, at reduced size or whole
@@ -199,7 +215,9 @@ def _with_outline(
     request: ScreenRequest, small: Reduced, seen: _Seen, cards: CardFacts, settings: Settings, *, tracer: Tracer | None
 ) -> _Seen:
     """Outline and references at reduced scale, then a size, as far as the photo is worth it."""
-    corners, how = _corners(request, small, tracer)
+    corners, how, lies = _corners(request, small, tracer)
+    if lies:
+        return replace(seen, extra=(ON_ITS_SIDE,))
     if corners is not None:
         seen = replace(seen, facts={**seen.facts, **dict(corner_facts(corners, small.size_px))})
         if seen.level(settings) == "again":
@@ -229,11 +247,14 @@ def _as_proposed(sight: Sight) -> Sight:
     return replace(sight, refused=refused)
 
 
-def _corners(request: ScreenRequest, small: Reduced, tracer: Tracer | None) -> tuple[Array | None, str]:
+def _corners(request: ScreenRequest, small: Reduced, tracer: Tracer | None) -> tuple[Array | None, str, bool]:
+    """The outline, where it is from, and whether the picture lies on its side."""
     if request.corners is not None:
-        return np.array(request.corners, dtype=np.float64), "marked"
-    proposed = None if tracer is None else tracer(small.photo).corners_px
-    return (None, "not known") if proposed is None else (small.at_full_size(proposed), "proposed")
+        return np.array(request.corners, dtype=np.float64), "marked", False
+    proposed = None if tracer is None else tracer(small.photo)
+    if proposed is None or proposed.corners_px is None:
+        return None, "not known", proposed is not None and proposed.lies
+    return small.at_full_size(proposed.corners_px), "proposed", False
 
 
 def _after(seen: _Seen, sight: Sight, small: Reduced) -> _Seen:

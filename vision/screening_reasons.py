@@ -16,6 +16,7 @@ from vision.geometry.cut import BORDER_PX
 from vision.geometry.edges import EdgePoints
 from vision.geometry.rough_outline import OUTLINE_CORNERS
 from vision.geometry.seen import SeenPhoto
+from vision.photo.bars import Bars
 from vision.photo.intake import Photo, Reduced
 from vision.photo.provenance import Provenance
 from vision.photo.quality import FULL_SCALE, REFERENCE_DIAGONAL_PX, Quality
@@ -112,6 +113,12 @@ def file_facts(origin: Provenance) -> Facts:
     yield "no-metadata", float(focal is None)
     if focal is not None:
         yield "wide-lens", focal
+
+
+def edited(bars: Bars) -> Reason:
+    """A picture with bars, in which the check measures nothing."""
+    text = f"{bars.words}, as in a screenshot or an edited picture; needed the photo alone"
+    return Reason("edited", "again", None, None, "", "the check's own condition", text)
 
 
 def picture_facts(quality: Quality, size_px: tuple[int, int]) -> Facts:

@@ -51,6 +51,17 @@ def test_no_more_jobs_are_read_ahead_than_asked_for() -> None:
     assert most <= 4  # three waiting and the one that is handed out
 
 
+@pytest.mark.parametrize(
+    "address", ["foo", "", "tcp://127.0.0.1", "udp://127.0.0.1:8786", "tcp://127.0.0.1:0", "127.0.0.1:99999", "tcp:// a:1"]
+)
+def test_what_is_no_address_of_a_scheduler_is_said_before_a_client_is_made(address: str) -> None:
+    """A client of it would fail and complain of that a second time, with a traceback, when it is thrown away."""
+    with pytest.raises(BadInput) as refused:
+        executor_of(address, 1, 10.0)
+    assert refused.value.found == repr(address)
+    assert "tcp://HOST:PORT" in refused.value.needed
+
+
 def test_a_scheduler_that_is_not_there_is_said() -> None:
     """The address, what was needed, and what to do."""
     with pytest.raises(BadInput) as refused:

@@ -31,6 +31,13 @@ def test_one_thing_marked_twice_is_refused(marks: dict[str, object], where: str)
         require_once(CheckRequest(photos=PHOTOS, **marks))  # type: ignore[arg-type]
 
 
+def test_a_card_is_said_once_to_be_level() -> None:
+    """Its number a second time is refused, as a second mark is; another number is another card."""
+    require_once(CheckRequest(photos=PHOTOS, level_cards=(1, 2)))
+    with pytest.raises(BadInput, match="level card: found card 1 twice"):
+        require_once(CheckRequest(photos=PHOTOS, level_cards=(1, 2, 1)))
+
+
 def test_two_things_are_two() -> None:
     """Strings beside each other, the same string in two photos, two stretches of one joint, cards one above the other."""
     joint = MarkedLine(1, "grout", STRING)

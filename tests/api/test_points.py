@@ -5,7 +5,18 @@ from __future__ import annotations
 import pytest
 
 from api import points
+from api.request import Options, from_options
+from vision.check import TapeFacts
 from vision.errors import BadInput
+
+
+@pytest.mark.parametrize(("photos", "needed"), [(1, "1, the only photo"), (2, "a number from 1 to 2")])
+def test_a_mark_in_a_photo_that_is_not_there_is_refused_by_how_many_there_are(photos: int, needed: str) -> None:
+    """The third of one or two."""
+    given = tuple((f"{n}.jpg", b"") for n in range(photos))
+    with pytest.raises(BadInput) as refused:
+        from_options(given, TapeFacts(), Options(plumb_lines=("3: 1,1 2,9",)))
+    assert (refused.value.found, refused.value.needed) == ("photo 3", needed)
 
 
 def test_four_corners_are_read_in_their_order() -> None:

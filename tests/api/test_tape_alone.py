@@ -141,6 +141,31 @@ def test_corners_without_their_photo_are_named() -> None:
     assert "no photo" in answer.json()["found"]
 
 
+@pytest.mark.parametrize(
+    ("option", "value", "named"),
+    [
+        ("--card", "a4", "card but no photo"),
+        ("--card-offset", "5", "card offset but no photo"),
+        ("--level-card", "1", "level card but no photo"),
+        ("--corners", "0,9 9,9 9,0 0,0", "corners but no photo"),
+        ("--corners-within", "3", "corners within but no photo"),
+        ("--plumb-line", "1,1 2,9", "plumb line but no photo"),
+        ("--grout", "1,1 2,9", "level or joint but no photo"),
+        ("--door-line", "60", "door line but no photo"),
+        ("--pictures", "out", "pictures but no photo"),
+    ],
+)
+def test_what_is_stated_about_a_photo_needs_one(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, option: str, value: str, named: str
+) -> None:
+    """Wrong use, by the option's name; nothing is accepted that could not count."""
+    (tmp_path / "r.toml").write_text(toml(GOOD))
+    monkeypatch.chdir(tmp_path)
+    code, _, err = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", option, value)
+    assert (code, named in err) == (2, True)
+    assert not (tmp_path / "out").exists()
+
+
 def test_what_nothing_checks_has_no_residual(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
@@ -184,14 +209,16 @@ def test_an_offset_that_no_card_has_is_wrong_use_in_both_shells(
 ) -> None:
     """2 on the command line, with what was found, needed and is to be done; the same as problem details."""
     (tmp_path / "r.toml").write_text(toml(GOOD))
-    code, out, err = run(monkeypatch, capsys, "check", "--readings", tmp_path / "r.toml", "--card-offset", offset)
+    photo = tmp_path / "a.jpg"
+    photo.write_bytes(b"not a picture")
+    code, out, err = run(monkeypatch, capsys, "check", photo, "--readings", tmp_path / "r.toml", "--card-offset", offset)
     assert (code, out) == (2, "")
     assert "found" in err
     assert "at most 5000 either way" in err
     client = TestClient(create_app(ApiSettings(), workers=HereAndNow()), raise_server_exceptions=False)  # type: ignore[arg-type]
     number = {"nan": "NaN", "inf": "1e999", "-inf": "-1e999"}.get(offset, offset)
     sent = f'{{"unit": "in", "readings": {{"width_top": "56"}}, "card_offset": {number}}}'
-    problem = client.post("/checks", files=[("facts", (None, sent))])
+    problem = client.post("/checks", files=[("photo", ("a.jpg", b"not a picture")), ("facts", (None, sent))])
     assert problem.status_code == 422
     assert all(problem.json()[key] for key in ("found", "needed", "remedy"))
 

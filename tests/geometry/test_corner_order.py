@@ -44,7 +44,7 @@ def test_a_card_may_hang_in_any_direction_but_its_sides_do_not_cross() -> None:
         require_round("room3.jpg", "letter", turned)
     for order in ORDERS:
         if not any(np.array_equal(SEEN[order], turned) for turned in turns):
-            with pytest.raises(CannotMeasure, match="letter card whose sides cross"):
+            with pytest.raises(CannotMeasure, match="corners of the letter card whose sides cross"):
                 require_round("room3.jpg", "letter", SEEN[order])
 
 

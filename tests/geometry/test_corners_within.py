@@ -165,3 +165,14 @@ def test_the_pixels_asked_for_depend_on_how_near_the_other_line_is() -> None:
     """Lines 30 px apart: 4 pixels are asked for; 8 px apart 2, and never less than 1."""
     assert [asked_of_corners_px(far) for far in ([30.0], [30.0, 8.0], [2.0])] == [4, 2, 1]
     assert "to 1 pixel, and state that they are good to 1 pixel (corners-within)" in remedy_for([4.0])
+
+
+def test_too_few_pixels_are_named_as_what_may_hide_an_edge() -> None:
+    """Corners ten pixels off that are said to be good to two: the first thing to do is to state more."""
+    of = picture(Wall(WIDTH, HEIGHT, patches=four_cards(WIDTH, HEIGHT)), SHOT)
+    off = np.array(of.corners_px()) + 12.0
+    corners = tuple((float(x), float(y)) for x, y in off)
+    asked = CheckRequest(photos=(("a.jpg", of.data),), corners=(corners,), corners_within_px=1.0)  # type: ignore[arg-type]
+    problem = to_json(check(asked))["cannot_measure"]
+    assert (problem["code"], "within 1 pixels of its corners" in problem["found"]) == ("edge-hidden", True)
+    assert problem["remedy"].startswith("state more pixels for how well the corners are marked (corners-within)")

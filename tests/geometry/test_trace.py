@@ -12,7 +12,8 @@ import pytest
 from tests.benchmarks.outline import tried, worst_corner
 from tests.geometry.alcove import Alcove, photo_of, true_corners
 from vision.errors import CannotMeasure
-from vision.geometry.trace import Outline, outline_of, require_corners, trace
+from vision.geometry.on_its_side import outline_of
+from vision.geometry.trace import Outline, require_corners, trace
 from vision.photo.intake import Photo
 from vision.settings import Settings
 

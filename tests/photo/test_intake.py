@@ -196,9 +196,11 @@ def test_a_file_that_was_cut_off_is_refused(kind: str) -> None:
 
 
 def test_too_many_bytes_are_refused_unread() -> None:
-    """By their number alone."""
+    """By their number alone, of which is said only that it is more than the limit: the rest has not been read."""
     refused = refusal(b"x" * 1001, IntakeSettings(max_bytes=1000))
     assert (refused.stage, refused.code) == ("intake", "too-large")
+    assert refused.found == "room3.jpg: more than 0.001 MB"
+    assert refused.needed == "at most 0.001 MB"
 
 
 def test_as_many_bytes_as_allowed_are_read() -> None:

@@ -92,3 +92,11 @@ def test_what_one_thing_puts_right_is_asked_for_once(codes: tuple[str, ...], ask
     """And what asks for less light not beside what asks for more."""
     text = message_text(MessageFacts("again", True, codes), 3)
     assert len(re.findall(r"^[0-9]\. ", text, re.M)) == asked
+
+
+def test_a_photo_of_which_no_size_is_told_is_not_called_good_for_a_quote() -> None:
+    """Where only the file is to blame too: a first look, and the original file for a size; with a size it is good for a quote."""
+    unsized = message_text(MessageFacts("rough", False, ("no-metadata", "needs-corners")), 3)
+    assert "good enough for a rough quote" not in unsized
+    assert "For a size we would be glad of the original file." in unsized
+    assert "good enough for a rough quote" in message_text(MessageFacts("rough", False, ("no-metadata",), 1400.0, 30.0), 3)

@@ -51,6 +51,21 @@ def test_the_seen_picture_is_the_photo_with_its_edges_drawn_in() -> None:
     assert np.abs(seen[5:20, 5:20].astype(int) - photo[5:20, 5:20]).max() < 4
 
 
+def test_a_vertical_that_was_followed_is_drawn_in_a_colour_of_its_own() -> None:
+    """Orange along the line itself, which the picture without it does not have."""
+    report, opening = made.ready(), made.opening()
+    line = np.array([(400.0, 620.0), (402.0, 480.0)])
+    geometry = replace(opening.photos[0], verticals_px={"plumb line 1": line})
+    plain, seen = (
+        pixels(overlay_jpeg(replace(report, opening=replace(opening, photos=(one,))), 0)).astype(int)
+        for one in (opening.photos[0], geometry)
+    )
+    changed = np.abs(seen - plain).max(axis=2) > 60
+    assert changed[600, 396:406].any()
+    red, _, blue = seen[600, 398:405].reshape(-1, 3).T
+    assert (red - blue).max() > 80  # nothing else that is drawn is orange
+
+
 @pytest.mark.parametrize("report", [made.ready(), made.hold(), made.scale_refused(), made.failed()])
 def test_the_seen_picture_draws_whatever_there_is(report: Report) -> None:
     """Each kind of report has a picture, also the one without an opening."""

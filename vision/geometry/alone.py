@@ -16,6 +16,7 @@ from vision.geometry.card_seen import RefinedCard, light_beside
 from vision.geometry.look import SIDE_CORNERS, CardLook
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import is_sheet
+from vision.names import cards_called
 
 Array = NDArray[np.float64]
 BLACK = 0.2
@@ -103,15 +104,16 @@ def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
     """What is said where nothing that carries the scale looks like a reference, or where a single one was taken for nothing else
     than its look."""
     used = [c for p in photos for c in p.used]
-    which = " and ".join(str(c.number) for c in used)
+    which = cards_called([c.number for c in used]).capitalize()
     if used and all(c.look.candidate.unlike for c in used):
+        they = "has a reference's shape and looks" if len(used) == 1 else "have a reference's shape and look"
         text = (
-            f"Card {which} has a reference's shape and looks like none: a switch, a tile, a label or a picture may have been "
-            "taken for it, and every size rests on that."
+            f"{which} {they} like none: a switch, a tile, a label or a picture may have been taken for "
+            f"{'it' if len(used) == 1 else 'them'}, and every size rests on that."
         )
     elif len(used) == 1 and used[0].look.by_look:
         text = (
-            f"Card {which} hardly differs from the wall on some of its sides, or a pattern meets them. It was taken for a "
+            f"{which} hardly differs from the wall on some of its sides, or a pattern meets them. It was taken for a "
             "reference because it looks like one, and every size rests on that."
         )
     else:

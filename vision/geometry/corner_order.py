@@ -39,7 +39,7 @@ def require_order(name: str, corners_px: Array) -> None:
 def require_round(name: str, kind: str, corners_px: Array) -> None:
     """CannotMeasure (needs-corners) where a marked card's corners (4, 2) px cross; it may hang in any direction."""
     if not goes_round(corners_px):
-        found = f"{name}: corners of a {kind} card whose sides cross, or that go round it the wrong way"
+        found = f"{name}: corners of the {kind} card whose sides cross, or that go round it the wrong way"
         raise _refused("cards", found, corners_px)
 
 

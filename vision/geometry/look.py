@@ -29,6 +29,7 @@ from vision.geometry.reach import corner_reach_px, usual_reach_px
 from vision.geometry.rough_outline import OUTLINE_CORNERS, Marks, bent_by, located_view, outline_strips
 from vision.geometry.shapes import mean_sides, same_place
 from vision.geometry.start import PlaneView, front_view, view_of_rectangle
+from vision.geometry.string_or_joint import Beside, look_beside
 from vision.geometry.strips import Strip, take_strip
 from vision.geometry.surround import alike, steps_at
 from vision.geometry.targets import beside_targets, find_targets, off_paper
@@ -95,6 +96,8 @@ class Look:
     """True where a person marked the corners, so that they may stand for an edge that cannot be followed"""
     sights: Mapping[str, Sight] = field(default_factory=dict)
     """by outline edge, where the arris seems to run beside the rough corners' line"""
+    beside_plumb: tuple[Beside | None, ...] = ()
+    """what lies beside each plumb line"""
 
     @property
     def marks(self) -> Marks:
@@ -191,12 +194,20 @@ def _look(
     by_size = [] if marks is None else _by_size(photo.pixels, marks, like_cards, kinds, settings.edges, has_head=has_head)
     nearly = [] if view is None else near_a_size(by_shape.alone, [*found, *odd, *stated], like_cards, view, kinds)
     sized, near = (tuple(_look_at_card(photo.pixels, c, card_half) for c in some) for some in (by_size, nearly))
-    plumb = tuple((line, take_strip(photo.pixels, line[0], line[1], half)) for line in plumb_lines)
+    plumb, around = _plumb_lines(photo.pixels, plumb_lines, half, scale)
     drawn, down = tuple(look_at_line(photo.pixels, one, half) for one in lines), photo.down
     segments = face_segments(photo.pixels, settings.joints)
     cut, found_too = tuple(by_shape.cut), (segments, strange, sized, round_print, near)
     rest = (plumb, drawn, None if down is None else np.array(down), cut, *found_too, corners_within_px, by_person, arrises)
-    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest)
+    return Look(number, photo.name, photo.width, photo.height, scale, prior, corners_px, outline, cards, *rest, around)
+
+
+def _plumb_lines(
+    pixels: NDArray[np.uint8], lines: Sequence[Array], half: int, scale: float
+) -> tuple[tuple[tuple[Array, Strip], ...], tuple[Beside | None, ...]]:
+    """Each plumb line with the strip round it, and what lies beside each."""
+    strips = tuple((line, take_strip(pixels, line[0], line[1], half)) for line in lines)
+    return strips, tuple(look_beside(pixels, line, scale) for line in lines)
 
 
 def _by_size(

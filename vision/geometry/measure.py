@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.errors import CannotMeasure, Finding
+from vision.errors import CannotMeasure, Finding, one_not_used
 from vision.geometry.adjustment import Solution
 from vision.geometry.alone import burnt_cards, by_look_alone, guessed_kind, require_paper
 from vision.geometry.assemble import Assembly, assemble, without_camera_motion
@@ -22,7 +22,7 @@ from vision.geometry.line_start import set_odd_lengths_aside
 from vision.geometry.look import SIDE_CORNERS, Look
 from vision.geometry.marked import marked_findings
 from vision.geometry.model import world_points
-from vision.geometry.not_there import cards_cut_off, plumb_lines_not_seen, stated_but_not_there
+from vision.geometry.not_there import cards_cut_off, perhaps_joints, plumb_lines_not_seen, stated_but_not_there
 from vision.geometry.not_used import dropped_patches, not_used, require_a_card
 from vision.geometry.numbered import counted_without, miscounted, require_on_the_wall, with_any_number
 from vision.geometry.observe import clean_blur, observe_card, observe_outline
@@ -39,6 +39,7 @@ from vision.geometry.sizes import corners as opening_corners
 from vision.geometry.start import PlaneView
 from vision.geometry.targets import require_whole_frame
 from vision.geometry.verticals import odd_verticals
+from vision.names import cards_called
 from vision.settings import CameraSettings, Settings
 
 Array = NDArray[np.float64]
@@ -94,8 +95,10 @@ def _measured_or_by_others(photos: list[SeenPhoto], findings: list[Finding], dem
         if problem.code != NO_REFERENCE or len(photos) != 1 or not photos[0].second:
             raise
         photo = replace(photos[0], cards=photos[0].second)
-        none, taken = (" and ".join(str(c.number) for c in photo.cards if c.used is used) for used in (False, True))
-        fact = f"Card {none} has no reference's shape, so card {taken} was taken, which makes the opening another size."
+        none, taken = ([c.number for c in photo.cards if c.used is used] for used in (False, True))
+        without = f"{cards_called(none).capitalize()} {'has' if len(none) == 1 else 'have'} no reference's shape"
+        instead = f"{cards_called(taken)} {'was' if len(taken) == 1 else 'were'} taken"
+        fact = f"{without}, so {instead}, which makes the opening another size."
         try:
             return measure_seen([photo], demands, settings, findings=[*findings, Finding("card-kind", fact, LOOK)])
         except CannotMeasure:
@@ -144,7 +147,7 @@ def measure_seen(
     """`measure` from what has been seen already; `findings` about photos that could not be used. Raises CannotMeasure."""
     findings = [*findings, *stated_but_not_there([c for p in photos for c in p.cards], demands)]
     photos = with_any_number(photos, demands)
-    findings += [*plumb_lines_not_seen(photos), *cut_findings(cut := cards_cut_off(photos))]
+    findings += [*plumb_lines_not_seen(photos), *perhaps_joints(photos), *cut_findings(cut := cards_cut_off(photos))]
     dropped = dropped_patches(photos, settings)
     if cut and not any(p.used for p in photos):
         require_a_card(dropped, photos, demands.cards.kinds, settings, cut)
@@ -218,19 +221,19 @@ def solve(assembly: Assembly, settled: float = SETTLED) -> Solution:
 def see_photos(looks: Sequence[Look], demands: Demands, settings: Settings) -> tuple[list[SeenPhoto], list[Finding]]:
     """The usable photos; one that cannot be used is a finding beside others and an error alone."""
     photos: list[SeenPhoto] = []
-    problems: list[CannotMeasure] = []
+    problems: list[tuple[str, CannotMeasure]] = []
     number = 1
     for seen in looks:
         try:
             photo = see_photo(seen, number, demands, settings)
         except CannotMeasure as problem:
-            problems.append(problem)
+            problems.append((seen.name, problem))
             continue
         photos.append(photo)
         number += len(photo.cards)
     if not photos:
-        raise problems[0]
-    return photos, [Finding(p.code, f"One photo could not be used: {p.found}.", p.remedy) for p in problems]
+        raise problems[0][1]
+    return photos, [one_not_used(*one) for one in problems]
 
 
 def widened_lens(solution: Solution, priors: Sequence[CameraPrior], settings: CameraSettings) -> tuple[CameraPrior, ...]:

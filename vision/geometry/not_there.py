@@ -61,3 +61,19 @@ def plumb_lines_not_seen(photos: Sequence[SeenPhoto]) -> list[Finding]:
         for p in photos
         if len(p.plumb) < len(p.look.plumb)
     ] + lines_not_seen(photos)
+
+
+def perhaps_joints(photos: Sequence[SeenPhoto]) -> list[Finding]:
+    """Plumb lines that look like one joint of a row: which of the two each is, no photo tells."""
+    alike = [(p.look.name, count) for p in photos for count in p.plumb_alike]
+    return [
+        Finding(
+            "no-vertical",
+            f"Plumb line {number}, as followed in {name}, looks like {count} lines that run beside it at equal distances: is it "
+            "the string, or a joint between tiles?",
+            "Look at the plumb line in the picture. If it is a joint, mark the string more closely, or hang one of another "
+            "colour clear of the joints and take the photo again; a joint that was set by level is stated as one (grout).",
+        )
+        for number, (name, count) in enumerate(alike, 1)
+        if count
+    ]

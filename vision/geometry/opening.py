@@ -79,6 +79,8 @@ class PhotoGeometry:
     """of the photo, in the order in which they were given"""
     camera: Camera | None = None
     """as adjusted; None where the lens bends nothing"""
+    verticals_px: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
+    """plumb lines, spirit levels and joints, by the names that `VerticalSeen` has: ends (2, 2) of what was followed of each"""
 
     def straightened(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
         """Pixels (n, 2) of the photo as `H_image_wall` has them."""

@@ -21,8 +21,9 @@ from vision.geometry.plausible import held_too_high
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto, opening_width_by
 from vision.geometry.sizes import corners, jacobian_of, propagate, size_functions, wall_x, width_heights, with_free_scale
 from vision.geometry.unseen import card_planes, crooked, unseen_lies
-from vision.geometry.verticals import vertical_scores, vertical_word
+from vision.geometry.verticals import followed_verticals, vertical_scores, vertical_word
 from vision.geometry.wall_shape import wall_shapes
+from vision.names import cards_called
 from vision.settings import Settings
 
 Array = NDArray[np.float64]
@@ -77,7 +78,7 @@ def opening_of(
         not_measured=_not_measured(quantities, scale_refused, nominal.has_head, beyond, vertical=vertical, unseen=unseen),
         cards=tuple(card_seen(c, settings) for c in cards),
         findings=findings,
-        photos=tuple(_photo_geometry(i, p, assembly, solution) for i, p in enumerate(photos)),
+        photos=tuple(_photo_geometry(i, photos, assembly, solution) for i in range(len(photos))),
         height_mm=height,
         smallest_width_mm=None if scale_refused else _smallest_width(quantities, door, nominal.chord_mm, nominal.has_head),
         wall_shapes={} if scale_refused else {n: s for n, s in wall_shapes(solution, assembly).items() if n not in unseen},
@@ -164,10 +165,12 @@ def _smallest_width(quantities: Gaussian, opening: Array, chord: float, has_head
 
 
 def _card_plane_finding(cards: Sequence[SeenCard]) -> Finding:
-    numbers = " and ".join(str(c.number) for c in cards if c.used)
+    used = [c.number for c in cards if c.used]
+    seen = "is seen inside the opening and does" if len(used) == 1 else "are seen inside the opening and do"
+    it = "it" if len(used) == 1 else "they"
     return Finding(
         "card-plane",
-        f"Card {numbers} is seen inside the opening and does not stand on the curb, so it cannot lie in the opening's plane; "
+        f"{cards_called(used).capitalize()} {seen} not stand on the curb, so {it} cannot lie in the opening's plane; "
         "no size can be taken from it.",
         "Tape the card flat on the wall face beside the opening or stand it on the curb in line with the door, "
         "and take the photo again; "
@@ -256,8 +259,9 @@ def card_seen(card: SeenCard, settings: Settings) -> CardSeen:
     return CardSeen(card.number, card.photo, card.spec.kind.name, card.corners_px, card.offset_mm, sd, used, why)
 
 
-def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: Solution) -> PhotoGeometry:
-    """Adjusted edges as polylines, and the homography of the pictures."""
+def _photo_geometry(index: int, photos: Sequence[SeenPhoto], assembly: Assembly, solution: Solution) -> PhotoGeometry:
+    """Adjusted edges as polylines, the homography of the pictures, and the verticals that were followed."""
+    photo = photos[index]
     state, nominal = solution.state, assembly.nominal
     camera, c = state.cameras[index], corners(state.opening)
     ends = {"left": (c[0, 1], c[3, 1]), "right": (c[1, 1], c[2, 1]), "curb": (c[0, 0], c[1, 0]), "head": (c[3, 0], c[2, 0])}
@@ -267,7 +271,8 @@ def _photo_geometry(index: int, photo: SeenPhoto, assembly: Assembly, solution: 
         if name in photo.outline
     }
     marked = frozenset(n for n, points in photo.outline.items() if points.marked)
-    return PhotoGeometry(photo.look.width, photo.look.height, edges, camera.H_image_wall(), marked, photo.look.number, camera)
+    size, H_image_wall = (photo.look.width, photo.look.height), camera.H_image_wall()
+    return PhotoGeometry(*size, edges, H_image_wall, marked, photo.look.number, camera, followed_verticals(photos)[index])
 
 
 def _diagnostics(solution: Solution, assembly: Assembly) -> dict[str, float]:

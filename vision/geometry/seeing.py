@@ -29,6 +29,7 @@ from vision.geometry.round_print import with_sheets
 from vision.geometry.seen import Demands, SeenCard, SeenPhoto
 from vision.geometry.shapes import same_place
 from vision.geometry.start import USUAL_DISTANCE_MM, view_of_rectangle
+from vision.geometry.string_or_joint import in_a_row
 from vision.geometry.targets import is_whole
 from vision.settings import EdgeSettings, Settings
 
@@ -74,12 +75,19 @@ def see_photo(seen: Look, first_number: int, demands: Demands, settings: Setting
     taken = {n: (c + beside[n].shift if n in beside else c, e) for n, (c, e) in curves.items()}
     corners = refined_corners(taken, seen.marks)
     view = view_of_rectangle(corners, seen.prior, has_head=demands.has_head)
-    plumb = [(line, observe_plumb(line, strip, seen, settings.edges)) for line, strip in seen.plumb]
+    strings, alike = _strings(seen, settings.edges)
     reach = usual_reach_px(seen.scale, settings.edges)
     lines = seen_lines(seen.lines, scale=seen.scale, search_px=reach, settings=settings.edges)
-    strings = tuple((line, p) for line, p in plumb if p is not None)
-    photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside, unclear=unclear)
+    photo = SeenPhoto(seen, view, corners, outline, strings, lines=lines, beside=beside, unclear=unclear, plumb_alike=alike)
     return _cards(photo, first_number, demands, settings)
+
+
+def _strings(seen: Look, settings: EdgeSettings) -> tuple[tuple[tuple[Array, EdgePoints], ...], tuple[int, ...]]:
+    """The plumb lines that can be followed, and how many lines stand in one row with each."""
+    found = [(line, observe_plumb(line, strip, seen, settings)) for line, strip in seen.plumb]
+    around = seen.beside_plumb or (None,) * len(found)
+    alike = tuple(in_a_row(beside, p) for (_, p), beside in zip(found, around, strict=True) if p is not None)
+    return tuple((line, p) for line, p in found if p is not None), alike
 
 
 def finished(outline: Mapping[str, EdgePoints], scale: float, settings: EdgeSettings) -> dict[str, EdgePoints]:
@@ -120,13 +128,16 @@ def not_followed(seen: Look, outline: Mapping[str, EdgePoints], rivals: Mapping[
     if seen.by_person and len(hidden) + len(apart) <= MOST_MARKED:
         return {n: apart.get(n, 0.0) for n in seen.outline if n in apart or n in hidden}
     if hidden:
-        near = "" if seen.corners_within_px is None else f" within {seen.corners_within_px:g} pixels of its corners"
+        near, wider = "", ""
+        if seen.corners_within_px is not None:
+            near = f" within {seen.corners_within_px:g} pixels of its corners"
+            wider = "state more pixels for how well the corners are marked (corners-within) or mark them again enlarged, or "
         raise CannotMeasure(
             "edges",
             "edge-hidden",
             found=f"{seen.name}: no edge to follow at the {' and the '.join(hidden)}{near}",
             needed="every edge of the opening in sight",
-            remedy="take away what stands before it, mark the corners again, or take the photo in better light",
+            remedy=f"{wider}take away what stands before it, mark the corners again, or take the photo in better light",
         )
     if apart:
         raise which_is_meant(seen, apart)

@@ -83,6 +83,8 @@ class SeenPhoto:
     """edges that stand in `outline` as their corners were marked: px between two equally clear lines, 0 where there is no line"""
     second: tuple[SeenCard, ...] = ()
     """the same cards, none of them used, and sheets that contradict them, used: what else may carry the scale"""
+    plumb_alike: tuple[int, ...] = ()
+    """for each plumb line how many lines beside it look like it and stand in one row with it, as joints do"""
 
     @property
     def used(self) -> tuple[SeenCard, ...]:

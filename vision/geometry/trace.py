@@ -58,11 +58,8 @@ class Outline:
     doubt: str = ""
     candidates: tuple[Array, ...] = ()
     findings: tuple[Finding, ...] = ()
-
-
-def outline_of(photo: Photo, number: int, marked: Array | None, *, has_head: bool, settings: Settings) -> Outline:
-    """The corners as marked, or as the program finds them."""
-    return Outline(number, "person", marked) if marked is not None else trace(photo, number, has_head=has_head, settings=settings)
+    lies: bool = False
+    """whether the picture seems to lie on its side"""
 
 
 def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> Outline:
@@ -103,13 +100,15 @@ def require_corners(outline: Outline, name: str) -> Array:
     if outline.corners_px is not None:
         return outline.corners_px
     listed = "; ".join(f"({k}) " + " ".join(f"{x:.0f},{y:.0f}" for x, y in c) for k, c in enumerate(outline.candidates, start=1))
+    mark = "mark bottom-left, bottom-right, top-right and top-left in the photo, or take over a candidate that is right"
+    anew = f"send the original file, or turn the picture upright and save it so; if it is upright as it is, {mark}"
     raise CannotMeasure(
         "outline",
         "needs-corners",
         found=f"{name}: no corners of the opening, and none that can be told from the picture alone (in doubt: {outline.doubt})"
         + (f"; candidates: {listed}" if listed else ""),
         needed="its four rough corners, to 15 pixels",
-        remedy="mark bottom-left, bottom-right, top-right and top-left in the photo, or take over a candidate that is right",
+        remedy=anew if outline.lies else mark,
     )
 
 

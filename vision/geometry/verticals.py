@@ -6,6 +6,7 @@ phone's gravity vector ties g to the camera's turn. Joints of one wall start fro
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -27,6 +28,8 @@ ALL_JOINTS = "the joints"
 CURB = "the curb"
 CONTRADICTED = 3.0
 """standard deviations at which a vertical contradicts the others"""
+NAMES = {"grout": "joint", "level": "level", "back": "line that runs back"}
+"""what each kind of marked line is called in findings and pictures"""
 LEAST_REDUNDANCY = 1e-6
 """share of a vertical that the others control; under this nothing controls it"""
 
@@ -144,6 +147,23 @@ def vertical_scores(solution: Solution) -> list[VerticalSeen]:
         controlled = whole - float(through @ cho_solve(N, through))
         if controlled > LEAST_REDUNDANCY * whole:
             out.append(VerticalSeen(name, 1000 * float(g @ r) / controlled, 1000 / float(np.sqrt(controlled))))
+    return out
+
+
+def followed_verticals(photos: Sequence[SeenPhoto]) -> list[dict[str, Array]]:
+    """By photo: the ends (2, 2) px of each vertical that was followed, by the name that it has in `vertical_scores`."""
+    count: Counter[str] = Counter()
+    out: list[dict[str, Array]] = []
+    for photo in photos:
+        lines = [("plumb line", points) for _, points in photo.plumb]
+        lines += [(NAMES[line.facts.kind], line.points) for line in photo.lines]
+        out.append({})
+        for name, points in lines:
+            count[name] += 1
+            straight = np.polynomial.Polynomial.fit
+            along, ends = points.along, np.array([points.along.min(), points.along.max()])
+            xy = [straight(along, points.points_px[:, k], 1)(ends) for k in (0, 1)]
+            out[-1][f"{name} {count[name]}"] = np.stack(xy, axis=1)
     return out
 
 

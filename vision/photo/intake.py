@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from vision.errors import CannotMeasure
+from vision.photo.bars import NO_BARS, Bars, bars_of
 from vision.photo.damage import broken_row
 from vision.photo.formats import FORMATS, too_large, unreadable
 from vision.photo.metadata import Metadata, read_metadata
@@ -52,6 +53,8 @@ class Photo:
     cropped: bool = False
     down: tuple[float, float, float] | None = None
     """gravity in the camera's frame (x right, y down, z forward, unit length) as the phone wrote it, None without"""
+    bars: Bars = NO_BARS
+    """what stands beside the photo in its picture"""
 
     @property
     def height(self) -> int:
@@ -130,7 +133,8 @@ def read_reduced(name: str, data: bytes, settings: IntakeSettings, long_side_px:
 def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int | None) -> tuple[Photo, tuple[int, int]]:
     """The photo, at the smallest scale of its decoder that is no smaller than asked for, and the size stored in the file."""
     if len(data) > settings.max_bytes:
-        raise too_large(f"{name}: {len(data) / 1e6:.1f} MB", f"at most {settings.max_bytes / 1e6:.0f} MB")
+        most = f"{settings.max_bytes / 1e6:.4g} MB"  # more has perhaps not been read at all, so how much there is is not known
+        raise too_large(f"{name}: more than {most}", f"at most {most}")
     try:
         with Image.open(io.BytesIO(data), formats=list(FORMATS)) as image:
             width, height = image.size
@@ -153,7 +157,9 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
 
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
-    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down)
+    return Photo(
+        name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down, bars_of(pixels)
+    )
 
 
 def _require_whole(name: str, image: Image.Image, times: int) -> bool:
@@ -181,9 +187,10 @@ def _coarsest(image: Image.Image) -> float:
 
 
 def _require_unbroken(name: str, stored: NDArray[np.uint8], coarsest: float) -> None:
-    """Refuse a picture (height, width, 3), as stored, with a break right across it."""
-    if row := broken_row(stored, coarsest):
-        where = f"{name}: a break right across the picture at row {row}"
+    """Refuse a picture (height, width, 3), as stored, with a break right across it or what it has between bars."""
+    rows, columns = bars_of(stored).inner(*stored.shape[:2])
+    if row := broken_row(stored[rows, columns], coarsest):
+        where = f"{name}: a break right across the picture at row {rows.start + row}"
         raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
 
 

@@ -18,6 +18,7 @@ INK: Colour = (20, 24, 36)
 EDGE: Colour = (0, 70, 140)
 CARD: Colour = (90, 40, 110)
 SIZE: Colour = (20, 24, 36)
+VERTICAL: Colour = (190, 60, 0)
 MARKS: dict[str, tuple[str, Colour]] = {
     "agrees": ("disc", (0, 90, 170)),
     "suspect": ("triangle", (200, 90, 0)),

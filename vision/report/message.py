@@ -37,6 +37,7 @@ ORDER = (
     "oblique",
     "wide-lens",
     "cropped",
+    "on-its-side",
     "too-small",
     "resized",
     "compressed",
@@ -50,7 +51,7 @@ ORDER = (
 )
 """what is asked for first: what is missing, then what cannot be seen, then what would help"""
 SAME = (
-    {"too-small", "resized", "compressed", "no-metadata", "edited"},
+    {"on-its-side", "too-small", "resized", "compressed", "no-metadata", "edited"},
     {"cropped", "no-metadata", "edited"},
     {"too-dark", "noise", "card-burnt"},
     {"burnt-out", "glare", "card-burnt"},
@@ -63,7 +64,7 @@ SAME = (
 """reasons that one and the same thing puts right, or of which one asks for more light and the other for less: only the first
 of each is asked for"""
 COPY = frozenset(
-    {"too-small", "resized", "compressed", "no-metadata", "edited", "cropped"}
+    {"too-small", "resized", "compressed", "no-metadata", "edited", "cropped", "on-its-side"}
     | {"not-an-image", "too-large", "unreadable", "broke-off"}
 )
 """reasons that lie in the file and not in what was photographed: the same photo serves, if it comes as it was taken"""
@@ -129,7 +130,8 @@ def _state(facts: MessageFacts, asked: Sequence[str]) -> str:
     if facts.verdict == "good":
         return "good" if facts.measured else "good_unmarked"
     if asked and COPY.issuperset(asked):
-        return f"{facts.verdict}_copy"
+        unsized = facts.verdict == "rough" and facts.width_mm is None
+        return "rough_unsized_copy" if unsized else f"{facts.verdict}_copy"
     return "rough_unsized" if facts.verdict == "rough" and "card-missing" in facts.codes else facts.verdict
 
 
@@ -166,7 +168,12 @@ def message_svg(codes: Sequence[str], most: int, language: str = "en") -> str:
             (326, 200),
         ),
         ("stand", 330, {"oblique", "wide-lens", "blur", "no-edge", "too-dark", "glare", "burnt-out", "noise"}, (224, 400)),
-        ("send", 415, {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large"}, (224, 440)),
+        (
+            "send",
+            415,
+            {"too-small", "resized", "edited", "compressed", "no-metadata", "not-an-image", "too-large", "on-its-side"},
+            (224, 440),
+        ),
     )
     for key, y, about, (x, to) in notes:
         colour, width = ("#b0005a", 3) if about & asked else ("#444", 1)

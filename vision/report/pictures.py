@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.geometry.opening import SIZES, PhotoGeometry
-from vision.report.drawing import CARD, EDGE, INK, MARKS, SIZE, Canvas, Points, canvas
+from vision.report.drawing import CARD, EDGE, INK, MARKS, SIZE, VERTICAL, Canvas, Points, canvas
 from vision.report.record import Report, known_quantities
 from vision.units import MM_PER_INCH, inches_text, plus_minus
 
@@ -48,6 +48,7 @@ def overlay_jpeg(report: Report, photo_index: int) -> bytes:
             sheet.line(edge, EDGE, dashed=name in geometry.marked)
         if geometry.H_image_wall is not None and "left" in geometry.edges_px and "right" in geometry.edges_px:
             _draw_sizes(sheet, report, _Wall(geometry, geometry.H_image_wall))
+        _draw_verticals(sheet, geometry)
     _draw_cards(sheet, report, report.number_of(photo_index))
     _draw_foot(sheet, report)
     out = io.BytesIO()
@@ -166,11 +167,21 @@ def _draw_cards(sheet: Canvas, report: Report, photo_number: int) -> None:
                 sheet.label((float(x), float(y) + 2.2 * sheet.text_px), ["not used"])
 
 
+def _draw_verticals(sheet: Canvas, geometry: PhotoGeometry) -> None:
+    """Plumb lines, levels and joints where they were followed, each with its name near its first end."""
+    for name, ends in geometry.verticals_px.items():
+        sheet.line(ends, VERTICAL)
+        x, y = ends[0] + 0.12 * (ends[1] - ends[0])
+        sheet.label((float(x), float(y)), [name], anchor=(-0.05, 0.5))
+
+
 def _draw_foot(sheet: Canvas, report: Report) -> None:
     """A line or two of words at the foot: what the signs mean, or why there are no sizes."""
     lines = ["after ± stands one standard deviation"]
     if report.opening is not None and any(photo.marked for photo in report.opening.photos):
         lines.append("a dashed edge was not seen; it stands as its corners were marked")
+    if report.opening is not None and any(photo.verticals_px for photo in report.opening.photos):
+        lines.append("a named orange line was followed as what its name says")
     if report.cannot_measure is not None:
         lines = [f"not measured: found {report.cannot_measure.found}", report.cannot_measure.remedy]
     elif report.opening is not None and report.opening.scale_refused:
