@@ -19,8 +19,8 @@ SAME_CODES = 8
 PLAIN, WRITTEN, MIXED = 0.97, 0.6, 0.4
 """share of a row that has the bar's colour: at the picture's border and before the bar's edge; anywhere in the bar, where a clock
 or a button may stand on it; and at most, in the rows behind its edge. What a camera sees does not end within a block's rows"""
-EVEN_CODES, EVEN = 1, 0.8
-"""codes, and share of a bar's pixels that differ by no more: what is drawn has no grain, an even floor in a photo has"""
+EVEN = 0.9
+"""share of a bar's pixels that are of exactly its colour: what is drawn has no grain, an even wall or floor in a photo has"""
 BESIDE_ROWS = 9
 """rows over which an edge may be spread by saving (a block), and over which both sides of it are looked at"""
 LEAST_ROWS, MOST_SHARE = 8, 0.9
@@ -83,20 +83,13 @@ def require_no_bars(name: str, bars: Bars) -> None:
 
 
 def _bars(pixels: NDArray[np.uint8]) -> tuple[float, float]:
-    """Shares of the rows that the first and the last ones of one colour take; one alone has to be drawn."""
+    """Shares of the rows that the first and the last ones of one colour take; a white one alone may be burnt out."""
     first, last = _bar(pixels), _bar(pixels[::-1])
     if first + last > MOST_SHARE * len(pixels):
         return 0.0, 0.0
     if not (first and last):
-        first, last = (rows if rows and _drawn(side[:rows]) else 0 for rows, side in ((first, pixels), (last, pixels[::-1])))
+        first, last = (0 if np.median(edge) >= FULL_SCALE else rows for rows, edge in ((first, pixels[0]), (last, pixels[-1])))
     return first / len(pixels), last / len(pixels)
-
-
-def _drawn(bar: NDArray[np.uint8]) -> bool:
-    """Whether what is of one colour at one side only has no grain at all, and is not white: a ceiling may be burnt out."""
-    colour = np.median(bar[0], axis=0)
-    inside = bar[: max(len(bar) - 2 * BESIDE_ROWS, 1), :: max(bar.shape[1] // LOOKED_AT, 1)]
-    return bool(colour.min() < FULL_SCALE and _share(inside, colour, 0).mean() >= PLAIN)
 
 
 def _bar(pixels: NDArray[np.uint8]) -> int:
@@ -113,8 +106,8 @@ def _bar(pixels: NDArray[np.uint8]) -> int:
     end = int(ends[0]) if len(ends) else rows
     if not LEAST_ROWS <= end < min(rows - 2 * BESIDE_ROWS, MOST_SHARE * rows):
         return 0
-    inside = looked_at[: max(end - BESIDE_ROWS, 1)]
-    if _share(inside, colour, EVEN_CODES).mean() < EVEN:
+    inside = looked_at[: max(end - 2 * BESIDE_ROWS, 1)]
+    if _share(inside, colour, 0).mean() < EVEN:
         return 0
     before, after = share[max(end - 2 * BESIDE_ROWS, 0) : end - BESIDE_ROWS], share[end + 1 : end + 1 + BESIDE_ROWS]
     plain = before.mean() if len(before) else share[0]
