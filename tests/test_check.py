@@ -130,13 +130,16 @@ def test_what_is_no_picture_cannot_be_measured_and_the_tape_is_judged_all_the_sa
     assert "not-an-image" in reasons(data)
 
 
-def test_a_photo_with_bars_is_refused_as_one() -> None:
-    """A screenshot is no damaged file: no-metadata, since what a file says of the lens is not true of it."""
+def test_a_photo_with_bars_holds_as_one() -> None:
+    """A screenshot is no damaged file: no-metadata, and the focal length that its file states is not used."""
     of = picture(ROOM)
     data = as_file(np.pad(of.pixels, ((64, 64), (0, 0), (0, 0))), 26.0)
-    problem = answer(request(of, photos=(("room3.jpg", data),)))["cannot_measure"]
-    assert (problem["stage"], problem["code"]) == ("intake", "no-metadata")
-    assert "screenshot" in problem["found"]
+    corners = tuple((x, y + 64) for x, y in of.corners_px())
+    seen = answer(request(of, photos=(("room3.jpg", data),), corners=(corners,)))
+    said = [f["text"] for f in seen["findings"] if f["code"] == "no-metadata"]
+    assert any("screenshot" in text for text in said)
+    assert any("no focal length" in text for text in said)
+    assert seen["order"]["status"] == "hold"
 
 
 def test_too_large_a_file_cannot_be_measured() -> None:

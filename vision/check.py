@@ -33,7 +33,7 @@ from vision.judge.shared import shared_notes
 from vision.judge.width_places import elsewhere
 from vision.judging import asking, closing, explained, judged, misplaced, odd_sizes, only_slip, ordering_walls, shown_by, taped_of
 from vision.names import plain_names
-from vision.photo.bars import require_no_bars
+from vision.photo.bars import bars_seen
 from vision.photo.copies import once_each
 from vision.photo.intake import Photo, read_photo, require_large_enough
 from vision.planning import Plan, PlanRequest, advise, plan, plan_json, plan_png
@@ -202,7 +202,6 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
         corners = request.corners[number - 1] if number <= len(request.corners) else None
         try:
             photo = read_photo(name, data, settings.intake)
-            require_no_bars(name, photo.bars)
             require_large_enough(name, (photo.width, photo.height), settings.intake)
             photos.append(photo)
             numbers.append(number)
@@ -226,7 +225,8 @@ def _look_at(request: CheckRequest, cards: CardFacts, settings: Settings) -> _Si
         except CannotMeasure as problem:
             problems.append((name, problem))
     findings = tuple(one_not_used(*one) for one in problems)
-    found = (*(findings if looks else ()), *again, *(f for o in outlines for f in o.findings))
+    of_bars = [f for p in photos for f in bars_seen(p.name, p.bars)]
+    found = (*(findings if looks else ()), *again, *(f for o in outlines for f in o.findings), *of_bars)
     worst = problems[0][1] if problems and not looks else None
     return _Sight(tuple(photos), tuple(numbers), tuple(looks), found, worst, tuple(outlines))
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from vision.errors import CannotMeasure
-from vision.photo.bars import Bars, bars_of, require_no_bars
+from vision.photo.bars import Bars, bars_of, bars_seen
 from vision.photo.intake import read_photo, read_reduced
 from vision.settings import IntakeSettings
 
@@ -61,10 +61,19 @@ def test_a_clock_on_a_bar_leaves_it_one() -> None:
     assert bars_of(pixels).top > 0
 
 
-def test_one_bar_is_enough_unless_it_is_white() -> None:
-    """A burnt-out ceiling is as white and may end as level."""
-    assert bars_of(padded((60, 0, 0, 0), 0)).top > 0
-    assert not bars_of(padded((60, 0, 0, 0), 255))
+@pytest.mark.parametrize("colour", [0, 128, 255])
+def test_one_bar_alone_is_none(colour: int) -> None:
+    """A drawn floor is as plain and ends as level; where damage is looked for it may be one, but for a burnt-out ceiling."""
+    one = padded((60, 0, 0, 0), colour)
+    assert not bars_of(one)
+    assert bool(bars_of(one, pairs=False)) == (colour < 255)
+
+
+def test_a_drawn_wall_over_a_drawn_floor_are_no_bars() -> None:
+    """Two colours across from each other are two things."""
+    drawn = padded((60, 60, 0, 0), 180)
+    drawn[-60:] = 70
+    assert not bars_of(drawn)
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
@@ -98,13 +107,11 @@ def test_a_break_within_a_picture_with_bars_is_still_damage() -> None:
     assert (raised.value.code, "at row 320" in raised.value.found) == ("not-an-image", True)
 
 
-def test_the_refusal_says_what_it_is() -> None:
-    """Sides, shares, and that it is a screenshot or was edited; without bars nothing is refused."""
-    require_no_bars("a.jpg", Bars())
-    with pytest.raises(CannotMeasure) as raised:
-        require_no_bars("a.jpg", Bars(top=0.07, bottom=0.071))
-    assert raised.value.found == (
-        "a.jpg: bars of one colour at the top (7%) and the bottom (7%), as in a screenshot or an edited picture"
-    )
-    assert "no screenshot" in raised.value.remedy
+def test_what_is_said_names_sides_and_shares() -> None:
+    """And that it is a screenshot or was edited; it holds. Without bars nothing is said."""
+    assert bars_seen("a.jpg", Bars()) == []
+    (finding,) = bars_seen("a.jpg", Bars(top=0.07, bottom=0.071))
+    assert finding.text.startswith("a.jpg has bars of one colour at the top (7%) and the bottom (7%), as in a screenshot")
+    assert (finding.code, finding.holds) == ("no-metadata", True)
+    assert "no screenshot" in finding.next
     assert Bars(left=0.5).words == "a bar of one colour at the left (50%)"

@@ -1,6 +1,7 @@
 """Bars of one colour beside a picture: a screenshot, or a photo that was put on a larger ground.
 
-The lens's axis and focal length are those of the photo and not of such a picture, so nothing is measured in it.
+The lens's axis and focal length are those of the photo and not of such a picture, so what the file says of them is not used.
+A drawing may have a wall and a floor of one colour each: only two bars of the same colour across from each other count.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.errors import CannotMeasure
+from vision.errors import Finding
 from vision.photo.quality import FULL_SCALE
 
 SAME_CODES = 8
@@ -64,31 +65,30 @@ def _clear(before: float, after: float, whole: int) -> slice:
     return slice(first, whole if not after else round((1 - after) * whole) - BESIDE_ROWS)
 
 
-def bars_of(pixels: NDArray[np.uint8]) -> Bars:
-    """The bars beside a picture (height, width, 3)."""
+def bars_of(pixels: NDArray[np.uint8], *, pairs: bool = True) -> Bars:
+    """The bars beside a picture (height, width, 3): `pairs` of one colour across from each other, or all that may be one."""
     turned = pixels.transpose(1, 0, 2)
-    return Bars(*_bars(pixels), *_bars(turned))
+    return Bars(*_bars(pixels, pairs=pairs), *_bars(turned, pairs=pairs))
 
 
-def require_no_bars(name: str, bars: Bars) -> None:
-    """Refuse (no-metadata) a picture with bars: what its file says of the lens is not true of it."""
-    if bars:
-        raise CannotMeasure(
-            "intake",
-            "no-metadata",
-            found=f"{name}: {bars.words}, as in a screenshot or an edited picture",
-            needed="the photo alone",
-            remedy=ANEW,
-        )
+def bars_seen(name: str, bars: Bars) -> list[Finding]:
+    """What is said of a picture with bars; it holds, since nobody knows what was done to the photo between them."""
+    if not bars:
+        return []
+    text = f"{name} has {bars.words}, as in a screenshot or an edited picture: what its file says of the lens was not used."
+    return [Finding("no-metadata", text, f"{ANEW[0].upper()}{ANEW[1:]}.")]
 
 
-def _bars(pixels: NDArray[np.uint8]) -> tuple[float, float]:
+def _bars(pixels: NDArray[np.uint8], *, pairs: bool) -> tuple[float, float]:
     """Shares of the rows that the first and the last ones of one colour take; a white one alone may be burnt out."""
     first, last = _bar(pixels), _bar(pixels[::-1])
     if first + last > MOST_SHARE * len(pixels):
         return 0.0, 0.0
     if not (first and last):
         first, last = (0 if np.median(edge) >= FULL_SCALE else rows for rows, edge in ((first, pixels[0]), (last, pixels[-1])))
+    colours = np.median(pixels[[0, -1]], axis=1)
+    if pairs and not (first and last and np.abs(colours[0] - colours[1]).max() <= SAME_CODES):
+        return 0.0, 0.0
     return first / len(pixels), last / len(pixels)
 
 

@@ -157,9 +157,10 @@ def _decoded(name: str, data: bytes, settings: IntakeSettings, long_side_px: int
 
 
 def _photo(name: str, data: bytes, pixels: NDArray[np.uint8], metadata: Metadata) -> Photo:
-    return Photo(
-        name, hashlib.sha256(data).hexdigest(), pixels, metadata.focal_35mm, metadata.cropped, metadata.down, bars_of(pixels)
-    )
+    """What the file says of the lens is not true of a picture with bars."""
+    bars = bars_of(pixels)
+    focal = None if bars else metadata.focal_35mm
+    return Photo(name, hashlib.sha256(data).hexdigest(), pixels, focal, metadata.cropped, metadata.down, bars)
 
 
 def _require_whole(name: str, image: Image.Image, times: int) -> bool:
@@ -188,7 +189,7 @@ def _coarsest(image: Image.Image) -> float:
 
 def _require_unbroken(name: str, stored: NDArray[np.uint8], coarsest: float) -> None:
     """Refuse a picture (height, width, 3), as stored, with a break right across it or what it has between bars."""
-    rows, columns = bars_of(stored).inner(*stored.shape[:2])
+    rows, columns = bars_of(stored, pairs=False).inner(*stored.shape[:2])
     if row := broken_row(stored[rows, columns], coarsest):
         where = f"{name}: a break right across the picture at row {rows.start + row}"
         raise _damaged(f"{where}, as where bytes were changed on the way or pictures were put together")
