@@ -10,6 +10,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+MOST_AT_ONCE = 32
+"""windows; a network keeps the memory of the largest batch that it was asked"""
+
 
 class Network:
     """A network (ONNX) that lies beside this module. Each thread has its own, since one holds its input."""
@@ -27,5 +30,8 @@ class Network:
         if not hasattr(self._of_thread, "net"):
             self.ask(None)
         net: cv2.dnn.Net = self._of_thread.net
-        net.setInput(batch)
-        return np.asarray(net.forward(), dtype=np.float64)
+        out = []
+        for part in np.split(batch, range(MOST_AT_ONCE, len(batch), MOST_AT_ONCE)):
+            net.setInput(part)
+            out.append(np.array(net.forward(), dtype=np.float64))
+        return np.concatenate(out)
