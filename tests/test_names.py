@@ -6,9 +6,10 @@ from vision.names import cards_called, plain_names
 
 
 def test_several_cards_are_cards() -> None:
-    """One is a card, two are cards."""
+    """One is a card, two and more are cards; none is never asked about."""
     assert cards_called([3]) == "card 3"
     assert cards_called([1, 2]) == "cards 1 and 2"
+    assert cards_called([1, 2, 4]) == "cards 1, 2 and 4"
 
 
 def test_readings_are_joined_as_in_speech() -> None:

@@ -23,8 +23,9 @@ PLAIN_NAMES = {
 
 
 def cards_called(numbers: Sequence[int]) -> str:
-    """'card 3', 'cards 1 and 2'."""
-    return f"card{'s' if len(numbers) > 1 else ''} {' and '.join(map(str, numbers))}"
+    """'card 3', 'cards 1 and 2', 'cards 1, 2 and 3'."""
+    *first, last = map(str, numbers)
+    return f"cards {', '.join(first)} and {last}" if first else f"card {last}"
 
 
 def plain_names(names: Sequence[str], *, last: str = "and") -> str:

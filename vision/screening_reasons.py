@@ -116,7 +116,7 @@ def file_facts(origin: Provenance) -> Facts:
 
 
 def edited(bars: Bars) -> Reason:
-    """A picture with bars, in which the check measures nothing."""
+    """A picture with bars: what its file says of the lens is not true of it, and nobody knows what else was done."""
     text = f"{bars.words}, as in a screenshot or an edited picture; needed the photo alone"
     return Reason("edited", "again", None, None, "", "the check's own condition", text)
 

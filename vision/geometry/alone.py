@@ -104,7 +104,7 @@ def by_look_alone(photos: Sequence[SeenPhoto]) -> list[Finding]:
     """What is said where nothing that carries the scale looks like a reference, or where a single one was taken for nothing else
     than its look."""
     used = [c for p in photos for c in p.used]
-    which = cards_called([c.number for c in used]).capitalize()
+    which = cards_called([c.number for c in used]).capitalize() if used else ""
     if used and all(c.look.candidate.unlike for c in used):
         they = "has a reference's shape and looks" if len(used) == 1 else "have a reference's shape and look"
         text = (
@@ -127,7 +127,7 @@ def burnt_cards(photos: Sequence[SeenPhoto]) -> list[Finding]:
     of = [c.number for p in photos for c in p.used if sum(s is not None and s.cut_off for s in c.sides) >= MOST_CUT_OFF]
     if not of:
         return []
-    which = f"Card {of[0]} is" if len(of) == 1 else f"Cards {', '.join(map(str, of[:-1]))} and {of[-1]} are"
+    which = f"{cards_called(of).capitalize()} {'is' if len(of) == 1 else 'are'}"
     text = (
         f"{which} {BURNT}: of what lies between the two most is cut off at full scale, so the "
         "sides may be seen too far out, and every size is less certain by that."

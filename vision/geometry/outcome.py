@@ -96,12 +96,13 @@ def _without_metadata(photos: Sequence[SeenPhoto], sizes: Gaussian) -> list[Find
     share = max((sizes.budget(n).get("focal length", 0.0) / sizes.u(n) for n in sizes.names), default=1.0)
     lack = "one reference alone does not make up for it" if alone else "the references do not make up for it"
     amount = f"; that makes {100 * share**2:.0f} % of the variance of the size it touches most" if share**2 >= LEAST_SHARE else ""
+    holds = alone or share > FOCAL_SHARE
     return [
         Finding(
             "no-metadata",
-            f"{photo.look.name} carries no focal length{f', and {lack}' if alone or share > FOCAL_SHARE else ''}{amount}.",
+            f"{photo.look.name} carries no focal length to go by{f', and {lack}' if holds else ''}{amount}.",
             "Send the original file, not a copy from a messenger.",
-            holds=alone or share > FOCAL_SHARE,
+            holds=holds,
         )
         for photo in photos
         if not photo.look.prior.from_metadata

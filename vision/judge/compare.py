@@ -95,7 +95,7 @@ def judge(
     case = case_of(names, difference.mean, difference.covariance, theirs.mean, expected.free)
     doubt = doubt_of(case, settings, planes=planes)
     slips = visible_slips(case, doubt, settings)
-    exchanges = exchanged(case, taped, settings) if doubt.kind == "none" else ()
+    exchanges = tuple(exchanged(case, taped, settings)) if doubt.kind == "none" else ()
     if exchanges:
         doubt = Doubt("together", frozenset(row for one in exchanges for row in one.rows))
     own = _own(case, doubt)

@@ -46,12 +46,8 @@ class Exchange:
         return Explanation("slip", self.names, amount, self.u_mm, text)
 
 
-def exchanged(case: Case, taped: Gaussian, settings: JudgeSettings) -> tuple[Exchange, ...]:
+def exchanged(case: Case, taped: Gaussian, settings: JudgeSettings) -> Iterator[Exchange]:
     """The pairs of these readings (mm) that were most likely exchanged; for a case in which nothing else contradicts."""
-    return tuple(_found(case, taped, settings))
-
-
-def _found(case: Case, taped: Gaussian, settings: JudgeSettings) -> Iterator[Exchange]:
     M = case.precision()
     for first, second in PAIRS:
         if not {first, second} <= set(case.names):

@@ -11,7 +11,7 @@ LOOK_AT_THE_OUTLINE = (
     "Look at the picture: is the outline that was found without marked corners{where} the opening's own edges, and not a "
     "curtain, a frame or a joint? If not, mark its four corners and check again."
 )
-CONTRADICTED = frozenset({"unexplained", "scale-in-doubt", "suspect-reading", "cards-disagree"})
+CONTRADICTED = frozenset({"unexplained", "suspect-reading"})
 """reasons to hold that an outline beside the opening's own edges would give as well"""
 
 

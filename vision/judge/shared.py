@@ -22,8 +22,8 @@ def shared_notes(comparison: Comparison) -> tuple[Finding, ...]:
         return ()
     facts = "; ".join(map(_in_words, large))
     text = (
-        f"agrees, though it differs by more than a slip in it alone that would have shown: {facts}. The rest is shared with "
-        "other readings, and what they share shows only from the second of the two smallest visible slips"
+        f"what agrees may all the same differ by more than a slip in it alone that would have shown: {facts}. The rest is "
+        "shared with other readings, and what they share shows only from the second of the two smallest visible slips"
     )
     action = "Nothing need be done; who wants to be surer measures it a second time."
     return (Finding("no-second-witness", text, action, holds=False),)

@@ -11,12 +11,12 @@ from itertools import pairwise
 from vision.gaussian import Gaussian
 from vision.judge.evidence import HEIGHTS
 from vision.judge.figure import STATIONS
+from vision.judge.joint import MARGIN_MM
 from vision.judge.verdicts import Reason
 from vision.names import PLAIN_NAMES, plain_names
-from vision.settings import OrderSettings, Settings
+from vision.settings import OrderSettings
 from vision.units import inches_text
 
-MARGIN_MM = Settings().top_margin_mm
 SAME_MM = 1e-6
 """mm; two places closer than this are one"""
 
