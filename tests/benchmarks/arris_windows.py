@@ -28,10 +28,9 @@ from numpy.typing import NDArray
 from vision.geometry.arris_sight import INWARD, Reduced, reduced
 from vision.geometry.camera import CameraPrior, camera_prior
 from vision.geometry.rough_outline import OUTLINE_CORNERS
-from vision.geometry.trace_choice import tried
+from vision.geometry.trace_choice import of_lines
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
-from vision.geometry.trace_quads import quads
 from vision.photo.intake import Photo, read_photo
 from vision.settings import Settings
 
@@ -94,11 +93,9 @@ def _true(picture: Reduced, name: str, ends: Array, curve: Array | None) -> Wind
 def _wrong(photo: Photo, picture: Reduced, prior: CameraPrior, edges: dict[str, Array], *, seed: int) -> list[Window]:
     """Edges of candidates, in an order of chance, that are not the true ones, with where the true ones cross their windows."""
     square = squared(photo.pixels, prior)
-    view = None if square is None else view_of(square)
-    found = [] if view is None else quads(view, has_head="head" in edges)
-    if square is None or view is None or not found:
+    if square is None:
         return []
-    every = [picture.place(square.to_photo(quad.corners(view))) for quad in tried(view, found)]
+    every = [picture.place(square.to_photo(one)) for one in of_lines(view_of(square), has_head="head" in edges)]
     taken: dict[str, list[Array]] = {name: [] for name in edges}
     out = []
     for k in np.random.default_rng(seed).permutation(len(every)):

@@ -1,13 +1,13 @@
 """Fits OUTLINE in trace_weights.py: what the clues say of a candidate outline against the others and against none of them.
 
-    python -m tests.benchmarks.outline_fit --hand FOLDER[@NET] [--hand FOLDER,FOLDER[@NET]]... [--keep FILE] [--first] [--write]
+    python -m tests.benchmarks.outline_fit --hand FOLDER[@NETS] [--hand FOLDER,FOLDER[@NETS]]... [--keep FILE] [--write]
 
-NET is a network for `arris_sight.py` that has not seen rooms of this author (`arris_fit.py` makes them); without one the
-program's own is asked, which has. `--first` fits FIRST instead, of all candidates and without the network. Conditional logits
-over photos with truth, as they are, in further looks, and once more as if they had no head: one fitted to all, and one without
-each author. `--hand` names the folders of one author. First it prints what becomes of each author's photos by weights that were
-fitted to the others' alone in the same way: that is what to expect of a room that nobody here has seen. `--keep` remembers what
-was measured.
+NETS is a folder with arris.onnx, outline.onnx and corner.onnx that have not seen rooms of this author (`arris_fit.py` and
+`outline_sight_fit.py` make them); without one the program's own are asked, which may have. Conditional logits over photos with
+truth, in the looks that COUNTS names: one fitted to all, and one without each author.
+`--hand` names the folders of one author. First it prints what becomes of each author's photos by weights that were fitted to
+the others' alone in the same way: that is what to expect of a room that nobody here has seen. `--keep` remembers what was
+measured.
 """
 
 from __future__ import annotations
@@ -17,23 +17,25 @@ import math
 import pickle
 import re
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
+from threadpoolctl import threadpool_limits
 
 from tests.benchmarks.outline import BORDER_PX, FULL_PIXELS, scenes, worst_corner
 from tests.benchmarks.outline_looks import LOOKS
 from vision.geometry import trace_weights
 from vision.geometry.arris_sight import ARRIS, reduced
 from vision.geometry.camera import camera_prior
-from vision.geometry.trace_choice import SAME_PX, clues_of, likeliest, shares_of, tried
+from vision.geometry.corner_sight import CORNER
+from vision.geometry.outline_sight import OUTLINE
+from vision.geometry.trace_choice import SAME_PX, Sights, candidates, of_lines, shares_of
 from vision.geometry.trace_frame import squared
 from vision.geometry.trace_lines import view_of
-from vision.geometry.trace_quads import quads
-from vision.geometry.trace_weights import FIRST
 from vision.photo.intake import Photo, read_photo
 from vision.settings import Settings
 
@@ -42,8 +44,8 @@ RIGHT_PX, WRONG_PX = 9.0, 14.0
 """px at 12 MP of a candidate's worst corner before it is refined in the photo; what lies between is neither"""
 FOUND_PX = 13.0
 """px; the refining brings these within 10"""
-COUNTS = {"as it is": 1.0, "as if without a head": 0.3, "turned left": 0.3, "darker": 0.3, "smaller": 0.3}
-"""looks, and how much each counts: a look is no photo of another room"""
+COUNTS = {"as it is": 1.0}
+"""looks, and how much each counts: any of LOOKS, and "as if without a head"; a look is no photo of another room"""
 SHRINK = 2.0
 """weight of the squares of the standardised weights against the log likelihood"""
 LIMITS = (0.45, 0.55, 0.65, 0.75, 0.85)
@@ -67,25 +69,39 @@ class Group:
         return COUNTS[self.look]
 
 
-def measured(hands: Sequence[str], *, first: bool = False) -> tuple[list[str], list[Group]]:
+def measured(hands: Sequence[str], processes: int) -> tuple[list[str], list[Group]]:
     """The clues' names, and every photo of every hand in every look in which the opening is still in the picture."""
+    jobs = [
+        (hand, path) for hand in hands for path, _ in scenes([Path(folder) for folder in hand.partition("@")[0].split(",")], "")
+    ]
+    with ProcessPoolExecutor(processes) as pool:
+        made = list(pool.map(_groups, jobs, chunksize=4))
+    return next(names for names, _ in made if names), [group for _, groups in made for group in groups]
+
+
+def _groups(job: tuple[str, Path]) -> tuple[list[str], list[Group]]:
+    """One photo in every look."""
+    hand, path = job
+    nets = hand.partition("@")[2]
+    for network, name in ((ARRIS, "arris"), (OUTLINE, "outline"), (CORNER, "corner")):
+        network.ask(Path(nets) / f"{name}.onnx" if nets else None)
+    _, truth = next(scenes([path.parent], path.stem))
+    photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
+    opening, image = truth["opening"], truth["image"]
+    assert isinstance(opening, dict)
+    assert isinstance(image, dict)
+    by = photo.width / float(image["width"])  # some generators tell the truth of the full-size photo always
+    true, head = (np.array(opening["corners_px"]) + 0.5) * by - 0.5, bool(opening["head"])
     names: list[str] = []
     groups = []
-    for hand in hands:
-        folders, _, net = hand.partition("@")
-        ARRIS.ask(Path(net) if net else None)
-        for path, truth in scenes([Path(folder) for folder in folders.split(",")], ""):
-            photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
-            opening = truth["opening"]
-            assert isinstance(opening, dict)
-            true, head = np.array(opening["corners_px"]), bool(opening["head"])
-            for look, clues, off, corners in _looks(photo, true, head=head, first=first):
-                names = list(clues)
-                groups.append(Group(hand, path.stem, look, np.array(list(clues.values())).T, off, corners))
+    with threadpool_limits(1):
+        for look, clues, off, corners in _looks(photo, true, head=head):
+            names = list(clues)
+            groups.append(Group(hand, path.stem, look, np.array(list(clues.values())).T, off, corners))
     return names, groups
 
 
-def _looks(photo: Photo, true: Array, *, head: bool, first: bool) -> Iterator[tuple[str, dict[str, Array], Array, Array]]:
+def _looks(photo: Photo, true: Array, *, head: bool) -> Iterator[tuple[str, dict[str, Array], Array, Array]]:
     """Each look's clues, worst corners and corners."""
     for look in COUNTS:
         headless = look not in LOOKS
@@ -99,17 +115,11 @@ def _looks(photo: Photo, true: Array, *, head: bool, first: bool) -> Iterator[tu
         ):
             continue
         prior = camera_prior(wide, high, photo.focal_35mm, Settings().camera)
-        square = squared(seen.pixels, prior)
-        view, has_head = (None if square is None else view_of(square)), head and not headless
-        found = [] if view is None else quads(view, has_head=has_head)
-        if square is not None and view is not None and found:
+        square, has_head = squared(seen.pixels, prior), head and not headless
+        if square is not None:
             unit = math.sqrt(wide * high / FULL_PIXELS)
-            every = tried(view, found)
-            if first:
-                clues = clues_of(view, every)
-            else:
-                every, clues, _ = likeliest(view, every, reduced(seen.pixels, prior, unit), FIRST)
-            corners = np.array([quad.corners(view) for quad in every])
+            sights = Sights(square, reduced(seen.pixels, prior, unit), has_head)
+            corners, clues = candidates(sights, of_lines(view_of(square), has_head=has_head))
             off = np.array([worst_corner(square.to_photo(c), seen.corners_px, has_head=has_head) for c in corners]) / unit
             yield look, clues, off, corners
 
@@ -180,12 +190,12 @@ def report(hand: str, groups: Sequence[Group], weights: Array) -> None:
             print("    wrong: " + ", ".join(wrong))
 
 
-def write(names: Sequence[str], weights: Array, table: str) -> None:
-    """Writes weights (m, k + 1) over those of this table in the text of trace_weights.py."""
+def write(names: Sequence[str], weights: Array) -> None:
+    """Writes weights (m, k + 1) over those in the text of trace_weights.py."""
     path = Path(trace_weights.__file__)
     each = [", ".join(f"{weight + 0.0:.2f}" for weight in of) for of in weights.T]
     lines = "".join(f'    "{name}": ({of}),\n' for name, of in zip([*names, ""], each, strict=True))
-    path.write_text(re.sub(rf"(\n{table} = \{{\n).*?\}}", lambda m: m[1] + lines + "}", path.read_text(), flags=re.DOTALL))
+    path.write_text(re.sub(r"(\nOUTLINE = \{\n).*?\}", lambda m: m[1] + lines + "}", path.read_text(), flags=re.DOTALL))
 
 
 def main() -> None:
@@ -193,13 +203,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--hand", action="append", required=True, help="folders of one author, with commas between them")
     parser.add_argument("--keep", type=Path, help="file with what was measured, made where it is missing")
-    parser.add_argument("--first", action="store_true", help="without the network, of all candidates")
+    parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--write", action="store_true", help="into trace_weights.py")
     chosen = parser.parse_args()
     if chosen.keep is not None and chosen.keep.exists():
         names, groups = pickle.loads(chosen.keep.read_bytes())
     else:
-        names, groups = measured(chosen.hand, first=chosen.first)
+        names, groups = measured(chosen.hand, chosen.processes)
         if chosen.keep is not None:
             chosen.keep.write_bytes(pickle.dumps((names, groups)))
     for hand in chosen.hand:
@@ -208,7 +218,7 @@ def main() -> None:
     print("all of them, by weights fitted to them")
     report("all", groups, weights)
     if chosen.write:
-        write(names, weights, "FIRST" if chosen.first else "OUTLINE")
+        write(names, weights)
 
 
 if __name__ == "__main__":

@@ -25,7 +25,7 @@ def among_stripes() -> View:
     small[TOP:BOTTOM, LEFT:RIGHT] = 30, 32, 40
     fine = np.repeat(np.repeat(small, FINE, axis=0), FINE, axis=1)
     depth = np.array([WIDE / 2, HIGH / 2])
-    return view_of(Squared(small, fine, np.ones((HIGH, WIDE), np.bool_), depth, np.eye(3)))
+    return view_of(Squared(small, fine, np.ones((HIGH, WIDE), np.bool_), depth, np.eye(3), 300.0))
 
 
 def walls_seen(view: View) -> list[bool]:

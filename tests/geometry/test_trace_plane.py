@@ -1,8 +1,6 @@
-"""Which line lies in the opening's plane and which is deeper."""
+"""Level lines between walls on a painted view, and a cap's lower line beside the curb."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -14,10 +12,8 @@ from tests.geometry.alcove import Alcove, photo_of, true_corners
 from vision.geometry.trace import trace
 from vision.geometry.trace_clues import FURTHER
 from vision.geometry.trace_frame import FINE, Squared
-from vision.geometry.trace_front import in_front, inner_lines
 from vision.geometry.trace_lines import Line, View, view_of
 from vision.geometry.trace_marks import CLUES, Between, clues_of, last_clues, levels
-from vision.geometry.trace_plane import inner_walls
 from vision.geometry.trace_quads import Quad, with_edge
 from vision.settings import Settings
 
@@ -48,7 +44,7 @@ def view_with(*patches: tuple[list[tuple[float, float]], Colour], top: int = 12)
     for corners, colour in painted:
         cv2.fillPoly(fine, [np.round((np.array(corners) * FINE - 0.5) * 16).astype(np.int32)], colour, cv2.LINE_AA, 4)
     fine = np.asarray(cv2.GaussianBlur(fine, (0, 0), 0.7), np.uint8)
-    return view_of(Squared(fine[::FINE, ::FINE].copy(), fine, np.ones(SIZE, np.bool_), np.array(DEPTH), np.eye(3)))
+    return view_of(Squared(fine[::FINE, ::FINE].copy(), fine, np.ones(SIZE, np.bool_), np.array(DEPTH), np.eye(3), 300.0))
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> list[tuple[float, float]]:
@@ -61,11 +57,6 @@ def ray(corner: tuple[float, float], up: float) -> tuple[float, float]:
     return corner[0] + up * (DEPTH[0] - corner[0]) / (corner[1] - DEPTH[1]), corner[1] - up
 
 
-def cap(high: float) -> tuple[list[tuple[float, float]], Colour]:
-    """The upper part of the curb's front, as a cap has it."""
-    return box(LEFT, CURB, RIGHT, CURB + high), SHADE
-
-
 def quad_of(view: View) -> Quad:
     """The true outline with the levels that are seen between its walls."""
     walls = (Line(LEFT - 0.5, 0.0), Line(RIGHT - 0.5, 0.0))
@@ -75,48 +66,10 @@ def quad_of(view: View) -> Quad:
     return with_edge(with_edge(quad, "curb", Line(CURB - 0.5, 0.0)), "head", Line(HEAD - 0.5, 0.0))
 
 
-def lower(quad: Quad, by: float) -> Quad:
-    """The outline with its curb `by` px lower."""
-    return with_edge(quad, "curb", Line(CURB - 0.5 + by, 0.0))
-
-
-@pytest.mark.parametrize(("inside", "expected"), [(True, 0.1), (False, 0.9)], ids=["rear edge", "upper arris"])
-def test_a_rear_edge_ends_at_the_line_into_the_depth_and_an_arris_at_the_wall(inside: bool, expected: float) -> None:
-    """The top's rear edge seen from its front one is deeper; the arris seen from a cap's lower line is in the plane."""
-    view = view_with(cap(8))
-    quad = quad_of(view) if inside else lower(quad_of(view), 8)
-    walls = (quad.left, quad.right)
-
-    [found] = [line for line in inner_lines(view, walls, quad.curb[0].line, -1, 15.0 if inside else 11.0) if line.share > 0.5]
-
-    assert found.inward == pytest.approx(12 if inside else 8, abs=1.0)
-    assert found.front is not None
-    assert found.front < expected if inside else found.front > expected
-
-
-def test_where_no_side_wall_is_seen_nothing_tells_what_is_deeper() -> None:
-    """Right under the eye the line into the depth runs along the wall's edge, and its end says nothing."""
-    view = view_with()
-    square = replace(view.square, depth=np.array([RIGHT - 0.5, 150.0]))
-    quad = quad_of(view)
-
-    front = in_front(view._replace(square=square), (quad.right, quad.right), quad.curb[0].line, Line(CURB - 12.5, 0.0), -1)
-
-    assert front is None
-
-
-@pytest.mark.parametrize(("strip", "edges"), [(None, set()), (CURB, {"left"}), (CURB - 20, set())], ids=["none", "leg", "deep"])
-def test_a_line_inside_a_wall_that_goes_down_to_the_curb_leaves_it_open(strip: int | None, edges: set[str]) -> None:
-    """A frame's leg stands on the curb; a joint of the side wall ends at the line into the depth."""
-    view = view_with(*([(box(LEFT, HEAD, LEFT + 8, strip), (200, 190, 150))] if strip else []))
-
-    assert set(inner_walls(view, quad_of(view))) == edges
-
-
 def test_walls_without_a_level_line_give_no_clues_and_no_error() -> None:
     """In a picture of one colour no pair of walls has a line (before: a reshape of nothing)."""
     plain = np.full((SIZE[0] * FINE, SIZE[1] * FINE, 3), 128, np.uint8)
-    view = view_of(Squared(plain[::FINE, ::FINE].copy(), plain, np.ones(SIZE, np.bool_), np.array(DEPTH), np.eye(3)))
+    view = view_of(Squared(plain[::FINE, ::FINE].copy(), plain, np.ones(SIZE, np.bool_), np.array(DEPTH), np.eye(3), 300.0))
     between = Between(view, Line(LEFT, 0.0), Line(RIGHT, 0.0), (180.0, 295.0), False)
 
     assert levels([between, between]) == [[], []]

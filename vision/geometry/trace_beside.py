@@ -1,7 +1,7 @@
 """Further candidates: what runs along an edge of an outline may be the edge itself, for one edge alone or for all round.
 
 A trim, a lining or a first course goes round the opening and has two borders; a curb's top, a cap and a soffit have two edges.
-Which border is meant is for the evidence to say (`trace_evidence.py`, `trace_corners.py`); here both are put up.
+Which border is meant is for the clues to say (`trace_choice.py`); here both are put up.
 """
 
 from __future__ import annotations

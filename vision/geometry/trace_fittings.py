@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import Finding
-from vision.geometry.trace_beside import beside
-from vision.geometry.trace_evidence import edges_of
+from vision.geometry.trace_beside import STEP, beside, steps_across
 from vision.geometry.trace_lines import Line, View, across, sampled, saturated
 from vision.geometry.trace_quads import Quad, with_edge, with_walls
 
@@ -32,6 +31,10 @@ GOES_ON = 0.5
 """of the curb's change of colour; so much of it is seen up to the wall under a frame"""
 BELOW_PX = np.arange(1.5, 4.1, 0.5)
 """px under the curb's line, where its front is"""
+PARTS, ASIDE_PX, OWN_PX = 32, np.arange(-2.5, 2.51, STEP), 1.0
+"""places along a curb; px of the small picture across it that are sampled, and within which a change of colour is its own"""
+UP_TO_PX, NOISE = np.arange(0.75, 3.6, 0.25), 1e-4
+"""px along the curb from its corners; of full range, squared, a change of colour that is as good as none"""
 SAME_PX = 1.5
 """px; a frame is as wide as its inner border is off the wall"""
 MOST_BROKEN = 0.2
@@ -90,10 +93,31 @@ def old_frame(view: View, quad: Quad) -> bool:
     every = [(with_edge(one, "curb", curb), wide) for one, wide in outer for curb in curbs]
     if not every:
         return False
-    ends = edges_of(view, [one for one, _ in every], np.array([one.corners(view) for one, _ in every]))["curb"].ends
-    goes_on = np.min([end.up_to for end in ends], axis=0) >= GOES_ON
+    goes_on = [_curb_to_the_ends(view, one.corners(view)) >= GOES_ON for one, _ in every]
     found = [(_frame(view, one), one, wide) for (one, wide), on in zip(every, goes_on, strict=True) if on]
     return any(w is not None and abs(w - wide) < SAME_PX and _on_the_curb(view, one, wide) for w, one, wide in found)
+
+
+def _curb_to_the_ends(view: View, corners: Array) -> float:
+    """How much of the curb's change of colour is seen up to the fainter of its corners (4, 2): all of it 1, none 0."""
+    a, b = corners[:2]
+    along = (b - a) / np.linalg.norm(b - a)
+    u = 0.03 + 0.94 * (np.arange(PARTS) + 0.5)[:, None] / PARTS
+    step, place = _across_curb(view, a * (1 - u) + b * u)
+    own = np.abs(place) <= OWN_PX
+    change = step[:, own][:, int(saturated(step)[:, own].mean(axis=0).argmax())].mean(axis=0)
+    size = float(change @ change) + NOISE
+    shares = []
+    for corner, way in ((a, 1), (b, -1)):
+        end = _across_curb(view, corner + way * along * UP_TO_PX[:, None])[0].mean(axis=0)[own]
+        shares.append(float((end @ change).max()) / size)
+    return min(shares)
+
+
+def _across_curb(view: View, points: Array) -> tuple[Array, Array]:
+    """Changes of colour (n, m, 3) from below upward across points (n, 2) of the curb, and where (m,) they are, px."""
+    x, y = np.repeat(points[:, :1], len(ASIDE_PX), axis=1), points[:, 1:] - ASIDE_PX
+    return steps_across(sampled(view.square, x, y), ASIDE_PX)
 
 
 def _on_the_curb(view: View, quad: Quad, wide: float) -> bool:

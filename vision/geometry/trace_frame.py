@@ -38,7 +38,8 @@ class Squared:
     """The turned picture.
 
     `small` uint8 (h, w, 3) RGB, `fine` the same at FINE times the size, `seen` (h, w) where the photo reaches, `depth` (2,) px of
-    `small` where lines into the depth meet, `H` (3, 3) photo pixels to those of `small`.
+    `small` where lines into the depth meet, `H` (3, 3) photo pixels to those of `small`, `f_px` the focal length in px of the
+    reduced picture before it was turned.
     """
 
     small: Picture
@@ -46,6 +47,7 @@ class Squared:
     seen: NDArray[np.bool_]
     depth: Array
     H: Array
+    f_px: float
 
     def to_photo(self, points: Array) -> Array:
         """Photo pixels (n, 2) of points (n, 2) of `small`."""
@@ -166,6 +168,7 @@ def _turned(small: Picture, fine: Picture, R: Array, camera: tuple[float, Array]
         np.asarray(seen, dtype=np.uint8) > 0,
         _mapped(shift, c[None])[0],
         H @ _scaled(1 / factor),
+        f,
     )
 
 

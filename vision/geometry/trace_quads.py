@@ -133,6 +133,24 @@ def _scores(view: View, walls: tuple[Line, Line], top: float, bottom: float) -> 
     return means[0], means[1], means[2], means[3]
 
 
+def outlined(view: View, corners: Array, *, has_head: bool) -> Quad:
+    """The outline with these corners (4, 2) px of the small picture, as lines of which nothing else is known."""
+    h, w = view.square.small.shape[:2]
+    bl, br, tr, tl = corners
+
+    def upright(a: Array, b: Array) -> Line:
+        slope = float((b[0] - a[0]) / (b[1] - a[1]))
+        return Line(float(a[0]) + slope * (h / 2 - float(a[1])), slope)
+
+    def level(a: Array, b: Array) -> Level:
+        slope = float((b[1] - a[1]) / (b[0] - a[0]))
+        return Level(Line(float(a[1]) + slope * (w / 2 - float(a[0])), slope), 0.0)
+
+    head = (level(tl, tr),) if has_head else ()
+    top = head[0].line.at if head else float(tl[1] + tr[1]) / 2
+    return Quad(upright(tl, bl), upright(tr, br), (level(bl, br),), head, (0.0, 0.0, 0.0, 0.0), top)
+
+
 def apart(a: Array, b: Array) -> float:
     """Largest distance of corresponding corners, px."""
     return float(np.linalg.norm(a - b, axis=1).max())

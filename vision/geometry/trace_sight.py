@@ -1,12 +1,13 @@
 """What the network sees along the edges of candidate outlines, and beyond their ends (`arris_sight.py`).
 
-Candidates share their edges, and one window tells of all lines near it, so some twenty windows do for forty outlines.
+Candidates share their edges, and one window tells of all lines near it, so some twenty windows do for forty outlines. What is
+seen in them also proposes: the likeliest lines of each window are crossed with one another.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,23 @@ BEYOND_END = (0.03, 0.12)
 """shares of the length beyond an end, where no arris should be any more"""
 
 
+LINES, NEAREST, UNSEEN = 3, 3.0, -4.0
+"""of a window: the likeliest lines that are told of, columns at either end from which two are two, and the mean logarithm of
+shares under which a line is none"""
+SHIFTS, TILTS = np.arange(-30.0, 31.0), np.arange(-8.0, 8.1)
+"""columns in the middle, and from end to end, of the lines that are tried"""
+ROUND = np.array([(a, b) for a in (-0.5, 0.0, 0.5) for b in (-0.5, 0.0, 0.5)])
+CLOSELY = 0.8
+"""columns by which a line is then moved at either end, and to either side of it that are its own while it is"""
+
+
+class Line(NamedTuple):
+    """A line that is seen: its points (2, 2) px of the photo and the mean logarithm of its shares."""
+
+    points: Array
+    support: float
+
+
 @dataclass(frozen=True)
 class _Seen:
     """Of the lines (n, 2, 2) px of one edge: how well each is seen to be the arris, and to end at either end, (n,) each."""
@@ -32,54 +50,78 @@ class _Seen:
     last_end: Array
 
 
-def sight_clues(picture: Reduced, corners: Array, *, has_head: bool) -> dict[str, Array]:
-    """Clues (n,) of outlines with corners (n, 4, 2) px of the photo."""
-    none = np.zeros(len(corners))
-    seen = {n: _seen(picture, n, corners[:, list(OUTLINE_CORNERS[n])]) for n in INWARD if has_head or n != "head"}
-    walls, curb, head = (seen["left"], seen["right"]), seen["curb"], seen.get("head")
-    ends = [w.first_end + (w.last_end if has_head else 0.0) for w in walls]
-    return {
-        "seen: walls, fainter one": np.min([w.support for w in walls], axis=0),
-        "seen: walls": np.mean([w.support for w in walls], axis=0),
-        "seen: curb": curb.support,
-        "seen: head": head.support if head else none,
-        "seen: walls end": np.mean(ends, axis=0),
-        "seen: curb ends": curb.first_end + curb.last_end,
-        "seen: head ends": head.first_end + head.last_end if head else none,
-    }
+class Edges:
+    """The photo, and the windows along edges that have been looked at."""
+
+    def __init__(self, picture: Reduced) -> None:
+        self._picture = picture
+        self._windows: dict[str, list[Sight]] = {name: [] for name in INWARD}
+
+    def lines(self, name: str, rough: Array) -> list[Line]:
+        """The likeliest lines along rough ones (n, 2, 2) px of the photo, likeliest first."""
+        own = {id(sight): sight for sight in self._of(name, rough)}
+        return sorted((line for sight in own.values() for line in _lines(sight)), key=lambda line: -line.support)
+
+    def clues(self, corners: Array, *, has_head: bool) -> dict[str, Array]:
+        """Clues (n,) of outlines with corners (n, 4, 2) px of the photo."""
+        none = np.zeros(len(corners))
+        seen = {n: self._seen(n, corners[:, list(OUTLINE_CORNERS[n])]) for n in INWARD if has_head or n != "head"}
+        walls, curb, head = (seen["left"], seen["right"]), seen["curb"], seen.get("head")
+        ends = [w.first_end + (w.last_end if has_head else 0.0) for w in walls]
+        return {
+            "seen: walls, fainter one": np.min([w.support for w in walls], axis=0),
+            "seen: walls": np.mean([w.support for w in walls], axis=0),
+            "seen: curb": curb.support,
+            "seen: head": head.support if head else none,
+            "seen: walls end": np.mean(ends, axis=0),
+            "seen: curb ends": curb.first_end + curb.last_end,
+            "seen: head ends": head.first_end + head.last_end if head else none,
+        }
+
+    def _seen(self, name: str, lines: Array) -> _Seen:
+        """What is seen of lines (n, 2, 2) px of the photo."""
+        support, first, last = (np.zeros(len(lines)) for _ in range(3))
+        for k, (line, sight) in enumerate(zip(lines, self._of(name, lines), strict=True)):
+            support[k] = sight.support(sight.columns(line)[None], WIDE)[0]
+            low, high = _places(sight.ends, line)
+            first[k] = _none(sight, low - BEYOND_END[1], low - BEYOND_END[0])
+            last[k] = _none(sight, high + BEYOND_END[0], high + BEYOND_END[1])
+        return _Seen(support, first, last)
+
+    def _of(self, name: str, lines: Array) -> list[Sight]:
+        """Each line's (n, 2, 2) window, new ones along lines that none has been near to."""
+        small = self._picture.place(lines)
+        ends = [self._picture.place(sight.ends) for sight in self._windows[name]]
+        own, new = [], []
+        for k, line in enumerate(small):
+            at = next((m for m, of in enumerate(ends) if _near(of, line)), None)
+            own.append(len(ends) if at is None else at)
+            if at is None:
+                ends.append(line)
+                new.append(k)
+        self._windows[name] += sights_along(self._picture, [(name, lines[k]) for k in new])
+        return [self._windows[name][k] for k in own]
 
 
-def _seen(picture: Reduced, name: str, lines: Array) -> _Seen:
-    """What is seen of lines (n, 2, 2) px of the photo."""
-    windows, own = _windows(picture, lines)
-    sights = sights_along(picture, [(name, lines[k]) for k in windows])
-    support, first, last = (np.zeros(len(lines)) for _ in range(3))
-    for k, line in enumerate(lines):
-        sight = sights[own[k]]
-        support[k] = sight.support(sight.columns(line)[None], WIDE)[0]
-        low, high = _places(sight.ends, line)
-        first[k] = _none(sight, low - BEYOND_END[1], low - BEYOND_END[0])
-        last[k] = _none(sight, high + BEYOND_END[0], high + BEYOND_END[1])
-    return _Seen(support, first, last)
+def _near(window: Array, line: Array) -> bool:
+    """Whether a line (2, 2) px of the small picture is seen in the window along another one."""
+    along = window[1] - window[0]
+    across = np.array([along[1], -along[0]]) / np.linalg.norm(along)
+    low, high = _places(window, line)
+    return bool(np.abs((line - window[0]) @ across).max() < NEAR and max(abs(low), abs(high - 1)) < ENDS_NEAR)
 
 
-def _windows(picture: Reduced, lines: Array) -> tuple[Sequence[int], Sequence[int]]:
-    """Which lines get windows, and in whose window each line is seen."""
-    windows: list[int] = []
-    own = []
-    small = picture.place(lines)
-    for line in small:
-        for at, k in enumerate(windows):
-            low, high = _places(small[k], line)
-            along = small[k][1] - small[k][0]
-            across = np.array([along[1], -along[0]]) / np.linalg.norm(along)
-            if np.abs((line - small[k]) @ across).max() < NEAR and max(abs(low), abs(high - 1)) < ENDS_NEAR:
-                own.append(at)
-                break
-        else:
-            own.append(len(windows))
-            windows.append(len(own) - 1)
-    return windows, own
+def _lines(sight: Sight) -> list[Line]:
+    """The likeliest lines of one window."""
+    tried = np.array([(shift - tilt / 2, shift + tilt / 2) for shift in SHIFTS for tilt in TILTS])
+    support = sight.support(tried)
+    out: list[tuple[Array, float]] = []
+    for k in np.argsort(-support):
+        if len(out) == LINES or support[k] < UNSEEN:
+            break
+        if all(np.abs(tried[k] - other).max() >= NEAREST for other, _ in out):
+            out.append((tried[k], float(support[k])))
+    return [Line(sight.points(at + ROUND[sight.support(at + ROUND, CLOSELY).argmax()]), seen) for at, seen in out]
 
 
 def _places(of: Array, line: Array) -> tuple[float, float]:
