@@ -240,7 +240,7 @@ def _turned(which: Tensor, *, vary: bool) -> tuple[Tensor, Tensor, Tensor]:
 
 
 def _inward(at: Tensor, along: Tensor, to: Tensor) -> Tensor:
-    """How far cells (n, CORNER_SIDE, CORNER_SIDE) lie from lines through places (n, 2) along ways (n, 2), to the side of others."""
+    """How far cells (n, CORNER_SIDE, CORNER_SIDE) lie from lines through places (n, 2) along ways (n, 2), to a side (n, 2)."""
     normal = torch.stack([along[:, 1], -along[:, 0]], 1)
     normal = normal * torch.sign((normal * to).sum(1, keepdim=True))
     return ((grid(CORNER_SIDE, str(at.device))[None] - at[:, None, None]) * normal[:, None, None]).sum(-1)
