@@ -29,7 +29,7 @@ KINDS = (
     + ["rebate"]
     + ["shadow gap"]
     + ["edge tiles"] * 2
-    + ["glass block end"] * 2
+    + ["glass block end"] * 4
 )
 
 
@@ -71,7 +71,7 @@ def _rounded(rng: np.random.Generator, name: str) -> Profile | None:
         return Profile(name, path=((cut, -cut, None),), taken=words)
     if name == "plastic quadrant":
         radius, flange = float(rng.uniform(6, 11)), float(rng.uniform(1, 3))
-        surface = s.plain(finishes.pick(rng, ((0.8, 0.8, 0.79), (0.7, 0.66, 0.56), (0.4, 0.4, 0.4), (0.08, 0.08, 0.08))), 0.2)  # type: ignore[arg-type]
+        surface = s.plain(finishes.pick(rng, ((0.8, 0.8, 0.79), (0.7, 0.66, 0.56), (0.4, 0.4, 0.4), (0.08, 0.08, 0.08))), 0.2)
         words = f"where the flat flange of a plastic quadrant ends and its rounding of {radius:.1f} mm begins"
         return Profile(name, ((flange, surface),), _arc(radius, surface), taken=words)
     if name in ("mitre joint", "silicone"):
@@ -82,7 +82,7 @@ def _rounded(rng: np.random.Generator, name: str) -> Profile | None:
             else finishes.pick(rng, ((0.8, 0.8, 0.8), (0.4, 0.4, 0.4), (0.3, 0.25, 0.18)))
         )
         words = f"where the flat of the face ends and a joint of {cut:.1f} mm across the corner begins"
-        return Profile(name, path=((cut, -cut, s.plain(rgb, 1.0 if name == "mitre joint" else 0.3)),), taken=words)  # type: ignore[arg-type]
+        return Profile(name, path=((cut, -cut, s.plain(rgb, 1.0 if name == "mitre joint" else 0.3)),), taken=words)
     return None
 
 
@@ -98,7 +98,7 @@ def _flush(rng: np.random.Generator, name: str) -> Profile | None:
             s.timber(rng, finishes.pick(rng, finishes.WOODS), 500, 0, True)
             if rng.random() < 0.6
             else s.plain(finishes.tint(rng), 0.3)
-        )  # type: ignore[arg-type]
+        )
         gap = float(rng.uniform(2, 8)) if rng.random() < 0.3 else 0.0
         return Profile(
             name,
@@ -109,7 +109,7 @@ def _flush(rng: np.random.Generator, name: str) -> Profile | None:
         )
     if name == "tile end":
         width = float(rng.uniform(6, 11))
-        surface = s.plain(finishes.pick(rng, ((0.6, 0.5, 0.4), (0.75, 0.74, 0.7), (0.5, 0.3, 0.2), (0.35, 0.35, 0.35))))  # type: ignore[arg-type]
+        surface = s.plain(finishes.pick(rng, ((0.6, 0.5, 0.4), (0.75, 0.74, 0.7), (0.5, 0.3, 0.2), (0.35, 0.35, 0.35))))
         bed = s.plain((0.45, 0.44, 0.42))
         return Profile(
             name,
@@ -124,7 +124,7 @@ def _flush(rng: np.random.Generator, name: str) -> Profile | None:
         deep = (last[0], last[1] - float(rng.uniform(20, 160)), surface)
         return Profile(name, ((width, surface),), (*soft, deep), taken=words.format(f"slab, {width:.0f} mm"))
     if name == "edge tiles":
-        width = float(finishes.pick(rng, (25, 50, 65, 100, 150)))  # type: ignore[arg-type]
+        width = float(finishes.pick(rng, (25, 50, 65, 100, 150)))
         look = finishes.tile_look(rng)
         surface = s.tiles(
             rng, s.Look(width, float(rng.uniform(80, 260)), rgb=look.rgb, joint=2.5, grout=look.grout, gloss=look.gloss)
@@ -181,7 +181,7 @@ def _stepped(rng: np.random.Generator, name: str) -> Profile | None:
         timber = rng.random() < 0.4
         surface = (
             s.timber(rng, finishes.pick(rng, finishes.WOODS), 500, 0, True) if timber else s.plain(finishes.tint(rng, 0.2), 0.25)
-        )  # type: ignore[arg-type]
+        )
         words = (
             f"the lining's edge at the plane of the face; an architrave {proud:.0f} mm proud stands {back:.0f} mm outside of it"
         )

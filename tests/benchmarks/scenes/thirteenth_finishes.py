@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import colorsys
+from typing import Any
 
 import numpy as np
 
@@ -38,16 +39,23 @@ METALS: dict[str, tuple[RGB, float]] = {
 FORMATS: tuple[tuple[float, float, str], ...] = (
     (150, 150, "stack half diagonal"), (108, 108, "stack diagonal"), (200, 200, "stack half"), (100, 100, "stack"),
     (150, 75, "half stack third"), (200, 65, "half third random"), (200, 100, "half stack basket"), (240, 60, "stack random"),
-    (250, 330, "stack"), (200, 400, "stack"), (300, 300, "stack half diagonal"), (300, 600, "stack"), (600, 300, "half third stack"),
+    (250, 330, "stack"), (200, 400, "stack"), (300, 300, "stack half diagonal"),
+    (300, 600, "stack"), (600, 300, "half third stack"),
     (600, 600, "stack"), (900, 300, "third random"), (600, 1200, "stack"), (1200, 200, "third random"),
-    (23, 23, "stack"), (48, 48, "stack"), (20, 20, "stack"), (98, 48, "half"), (145, 20, "random stack"), (300, 48, "random stack"),
-    (65, 200, "stack half"), (60, 245, "stack"), (52, 52, "hexagon"), (95, 95, "hexagon"), (170, 170, "hexagon"), (24, 24, "penny"),
+    (23, 23, "stack"), (48, 48, "stack"), (20, 20, "stack"), (98, 48, "half"),
+    (145, 20, "random stack"), (300, 48, "random stack"),
+    (65, 200, "stack half"), (60, 245, "stack"), (52, 52, "hexagon"), (95, 95, "hexagon"),
+    (170, 170, "hexagon"), (24, 24, "penny"),
     (150, 75, "herringbone"), (80, 40, "herringbone"), (120, 40, "basket"), (150, 50, "stack on end"), (200, 70, "half on end"),
 )  # fmt: skip
 
 
-def pick(rng: np.random.Generator, options: object) -> object:
-    chosen = list(options)  # type: ignore[call-overload]
+def words(text: str) -> list[str]:
+    return text.split()
+
+
+def pick(rng: np.random.Generator, options: Any) -> Any:
+    chosen = list(options)
     return chosen[int(rng.integers(len(chosen)))]
 
 
@@ -59,24 +67,24 @@ def tint(rng: np.random.Generator, dark: float = 0.3) -> RGB:
 
 
 def tile_look(rng: np.random.Generator, small: bool = False) -> Look:
-    w, h, bonds = pick(rng, [f for f in FORMATS if not small or f[0] <= 100])  # type: ignore[misc]
+    w, h, bonds = pick(rng, [f for f in FORMATS if not small or f[0] <= 100])
     figures = ["plain"] * 6 + ["marble"] * 2 + ["hand"] * 2
     figures += ["old"] * 2 if 90 < w <= 200 else []
     figures += ["cement"] * 2 if w == h and w in (150, 200, 300) else []
     figures += ["specks", "plain"] if w >= 200 else []
     figures += ["wood"] * 5 if (w, h) == (1200, 200) else []
     figure = str(pick(rng, figures))
-    stone, vein = pick(rng, STONES)  # type: ignore[misc]
+    stone, vein = pick(rng, STONES)
     glaze = pick(rng, GLAZES[:5] if rng.random() < 0.5 else GLAZES)
     rgb, second = (stone, vein) if figure in ("marble", "specks") else (glaze, pick(rng, GLAZES))
     rgb, second = (pick(rng, WOODS), (0.12, 0.08, 0.05)) if figure == "wood" else (rgb, second)
     jitter = rng.uniform(0.85, 1.12)
-    grout = tuple(float(c * jitter) for c in (rgb if rng.random() < 0.25 else pick(rng, GROUTS)))  # type: ignore[union-attr]
+    grout = tuple(float(c * jitter) for c in (rgb if rng.random() < 0.25 else pick(rng, GROUTS)))
     return Look(
         w, h, str(pick(rng, bonds.split())) if " on end" not in bonds else bonds,
         tuple(float(c * jitter) for c in rgb), second, float(rng.uniform(1.2, 3.5) if w > 60 else rng.uniform(1.2, 2.4)),
-        grout, float(pick(rng, (0.05, 0.1, 0.15, 0.3, 0.3, 1.0))), float(rng.uniform(0.0, 0.07) + 0.1 * (figure == "hand")), figure,
-        float(pick(rng, (0, 0, 1.5, 9)) if 60 <= min(w, h) < 160 else 0),
+        grout, float(pick(rng, (0.05, 0.1, 0.15, 0.3, 0.3, 1.0))), float(rng.uniform(0.0, 0.07) + 0.1 * (figure == "hand")),
+        figure, float(pick(rng, (0, 0, 1.5, 9)) if 60 <= min(w, h) < 160 else 0),
     )  # fmt: skip
 
 
@@ -96,7 +104,7 @@ def blocks(rng: np.random.Generator) -> Surface:
 def wall(rng: np.random.Generator, wet: bool) -> Named:
     """A wall finish; wet ones are mostly tiled."""
     names = (
-        ["tiles"] * 12 + ["stone", "stone", "micro cement", "paint", "panel", "concrete", "lime"]
+        ["tiles"] * 14 + words("stone stone panel concrete lime paint") + ["micro cement", "glass block"]
         if wet
         else ["paint"] * 6 + ["wallpaper"] * 3 + ["beadboard", "boards", "brick", "lime", "concrete", "tiles", "tiles", "veneer"]
     )
@@ -108,7 +116,7 @@ def named_wall(rng: np.random.Generator, name: str) -> Surface:
     if name == "tiles":
         return s.tiles(rng, tile_look(rng))
     if name == "stone":
-        return s.slab(rng, *pick(rng, STONES), specks=bool(rng.random() < 0.3))  # type: ignore[misc]
+        return s.slab(rng, *pick(rng, STONES), specks=bool(rng.random() < 0.3))
     if name == "micro cement":
         return s.paint(rng, (float(rng.uniform(0.25, 0.6)),) * 3, 0.06, 0.4)
     if name == "lime":
@@ -124,27 +132,27 @@ def named_wall(rng: np.random.Generator, name: str) -> Surface:
     if name in ("beadboard", "boards", "veneer"):
         rgb = tint(rng) if rng.random() < 0.6 else pick(rng, WOODS)
         board = {"beadboard": 70.0, "boards": 140.0, "veneer": 600.0}[name] * float(rng.uniform(0.7, 1.3))
-        return s.timber(rng, rgb, board, 0 if name == "veneer" else 4.0, name != "boards")  # type: ignore[arg-type]
-    if name == "brick":
-        return brick(rng)
+        return s.timber(rng, rgb, board, 0 if name == "veneer" else 4.0, name != "boards")
+    if name in ("brick", "glass block"):
+        return brick(rng) if name == "brick" else blocks(rng)
     return s.paint(rng, tint(rng))
 
 
 def floor(rng: np.random.Generator, wet: bool) -> Named:
     if wet or rng.random() < 0.5:
         return "tiles", s.tiles(rng, tile_look(rng, small=wet and bool(rng.random() < 0.6)))
-    return "planks", s.timber(rng, pick(rng, WOODS), float(rng.uniform(60, 200)), 1.5, bool(rng.random() < 0.5))  # type: ignore[arg-type]
+    return "planks", s.timber(rng, pick(rng, WOODS), float(rng.uniform(60, 200)), 1.5, bool(rng.random() < 0.5))
 
 
 def ledge(rng: np.random.Generator) -> Named:
     """What a curb, sill or cap is made of."""
     name = str(pick(rng, ("stone", "stone", "white", "tiles", "timber", "cast", "specks")))
     if name in ("stone", "specks"):
-        return name, s.slab(rng, *pick(rng, STONES), specks=name == "specks")  # type: ignore[misc]
+        return name, s.slab(rng, *pick(rng, STONES), specks=name == "specks")
     if name == "white":
         return name, s.plain((0.8, 0.8, 0.78), 0.1)
     if name == "timber":
-        return name, s.timber(rng, pick(rng, WOODS), 400, 0, False)  # type: ignore[arg-type]
+        return name, s.timber(rng, pick(rng, WOODS), 400, 0, False)
     return name, s.tiles(rng, tile_look(rng)) if name == "tiles" else s.paint(rng, (float(rng.uniform(0.3, 0.7)),) * 3, 0.05, 0.5)
 
 

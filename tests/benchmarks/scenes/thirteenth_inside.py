@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
@@ -66,7 +67,7 @@ class Inside:
         return float(self.rng.uniform(low, max(high, low + 1e-3)))
 
     def _paint(self, dark: float = 0.3) -> s.Surface:
-        return s.plain(finishes.tint(self.rng, dark), float(finishes.pick(self.rng, (0.1, 0.3, 1.0))))  # type: ignore[arg-type]
+        return s.plain(finishes.tint(self.rng, dark), float(finishes.pick(self.rng, (0.1, 0.3, 1.0))))
 
     def _frame(
         self, low: tuple[float, float], high: tuple[float, float], z: float, bar: tuple[float, float], surface: s.Surface
@@ -95,7 +96,7 @@ class Inside:
         self.build.capped_rod(tip, (tip[0], tip[1] - 12, tip[2]), self._u(70, 130), self.bar)
         t = np.linspace(0, 1, 9)
         hose = np.stack([x + 60 * np.sin(np.pi * t), y - 30 - 420 * np.sin(np.pi * t) + 500 * t, np.full(9, z + 35)], 1)
-        for a, b in zip(hose[:-1], hose[1:], strict=True):
+        for a, b in itertools.pairwise(hose):
             self.build.rod(tuple(a), tuple(b), 7, self.bar)
 
     def _shelf(self) -> None:

@@ -27,23 +27,21 @@ def noise(rng: np.random.Generator, shape: tuple[int, int], scale_px: float) -> 
     """Periodic soft noise of unit spread; coarse noise is made small and enlarged."""
     shrink = max(1.0, scale_px / 3.0)
     small = tuple(max(8, round(side / shrink)) for side in shape)
-    fy, fx = np.fft.fftfreq(small[0]), np.fft.fftfreq(small[1])
-    sy, sx = scale_px * small[0] / shape[0], scale_px * small[1] / shape[1]
-    low = np.exp(-2 * np.pi**2 * ((sy * fy[:, None]) ** 2 + (sx * fx[None, :]) ** 2))
-    low[0, 0] = 0
-    field = np.fft.ifft2(np.fft.fft2(rng.standard_normal(small)) * low).real.astype(np.float32)
-    field /= max(float(field.std()), 1e-9)
+    sigma = scale_px * small[1] / shape[1]
+    rim = int(np.ceil(3 * sigma)) + 1
+    rough = np.pad(rng.standard_normal(small, dtype=np.float32), rim, mode="wrap")
+    field = cv2.GaussianBlur(rough, (2 * rim + 1, 2 * rim + 1), sigma)[rim:-rim, rim:-rim]
+    field = (field - field.mean()) / max(float(field.std()), 1e-9)
     if small == tuple(shape):
         return field
     wrapped = np.pad(field, 4, mode="wrap")
     factor = (shape[0] / small[0], shape[1] / small[1])
-    big = cv2.warpAffine(
+    return cv2.warpAffine(
         wrapped,
         np.array([[1 / factor[1], 0, 4 + 0.5 / factor[1] - 0.5], [0, 1 / factor[0], 4 + 0.5 / factor[0] - 0.5]]),
         (shape[1], shape[0]),
         flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
     )
-    return big
 
 
 def _field(repeat: tuple[float, float]) -> tuple[Array, Array, float]:

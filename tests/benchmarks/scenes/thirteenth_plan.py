@@ -15,6 +15,10 @@ from . import thirteenth_surfaces as s
 from .thirteenth_edges import Profile
 
 
+class UnfitError(Exception):
+    """This draw cannot be photographed; the next attempt may."""
+
+
 @dataclass(frozen=True)
 class Kind:
     """Ranges in millimetres. Bottoms: curb, tub, floor, saddle, sill. Heads: lintel, soffit, none."""
@@ -135,13 +139,15 @@ def draw(rng: np.random.Generator, layout: str, name: str) -> Plan:
     dado, band = _zones(rng, -low, least)
     return Plan(
         kind=name, wet=kind.wet, opening=opening, head=head, bottom=bottom, floor_y=-low, ceiling_y=ceiling,
-        inner_floor_y=-low + (float(rng.uniform(60, 140)) if bottom == "tub" else -8.0 * (bottom == "curb") if bottom != "saddle" else 0.0),
+        inner_floor_y=-low + {"tub": float(rng.uniform(60, 140)), "curb": -8.0}.get(bottom, 0.0),
         inner_ceiling_y=inner_top, beyond=beyond, length=float(rng.uniform(3500, 4600)), depth=depth, wall=wall,
-        wider=tuple(float(rng.uniform(100, 900)) for _ in range(2)) if wall else (0.0, 0.0), lintel=lintel, ledge_depth=min(ledge, depth),
-        nose=(float(rng.uniform(15, 45)), float(rng.uniform(4, 25))) if bottom in ("curb", "tub") and rng.random() < 0.4 else None,
+        wider=tuple(float(rng.uniform(100, 900)) for _ in range(2)) if wall else (0.0, 0.0),
+        lintel=lintel, ledge_depth=min(ledge, depth),
+        nose=(float(rng.uniform(15, 45)), float(rng.uniform(4, 25)))
+        if bottom in ("curb", "tub") and rng.random() < 0.5 else None,
         profiles=profiles, surfaces=surfaces, names=names, dado_y=dado, band=band,
         skirting=float(rng.choice([0, 0, 70, 100, 140])),
-    )  # type: ignore[arg-type] # fmt: skip
+    )  # fmt: skip
 
 
 def _zones(rng: np.random.Generator, floor_y: float, least: float) -> tuple[float | None, tuple[float, float] | None]:
@@ -149,7 +155,7 @@ def _zones(rng: np.random.Generator, floor_y: float, least: float) -> tuple[floa
     if way < 0.22:
         return floor_y + float(rng.uniform(850, 1500)), None
     if way < 0.42:
-        return None, (float(rng.uniform(least, least + 350)), float(finishes.pick(rng, (0.0, 6.0, 9.0, 12.0))))  # type: ignore[arg-type]
+        return None, (float(rng.uniform(least, least + 350)), float(finishes.pick(rng, (0.0, 6.0, 9.0, 12.0))))
     return None, None
 
 
@@ -170,7 +176,7 @@ def _finishes(rng: np.random.Generator, kind: Kind, bottom: str) -> tuple[dict[s
     if bottom == "tub":
         white = s.plain((0.82, 0.82, 0.8), 0.08)
         made["ledge"] = ("enamel", white)
-        made["front"] = finishes.pick(rng, (made["face"], ("enamel", white), ("boards", finishes.named_wall(rng, "boards"))))  # type: ignore[assignment]
+        made["front"] = finishes.pick(rng, (made["face"], ("enamel", white), ("boards", finishes.named_wall(rng, "boards"))))
     made["floor"] = finishes.floor(rng, kind.wet)
     made["inner floor"] = made["floor"] if rng.random() < 0.4 else finishes.floor(rng, kind.wet)
     if bottom == "floor" and rng.random() < 0.6:

@@ -9,8 +9,8 @@ import numpy as np
 from sample_images.studio.camera import Camera
 from sample_images.studio.trace import where_pixels_land
 
-from .thirteenth_plan import Plan
-from .thirteenth_view import References, Unfit
+from .thirteenth_plan import Plan, UnfitError
+from .thirteenth_view import References
 
 BESIDE_MM = 0.4
 CAP = 10.0  # a path adds at most this many times the picture's middle brightness
@@ -35,14 +35,14 @@ def prove(plan: Plan, bare: mi.Scene, seen: Camera, refs: References) -> float:
         hit = where_pixels_land(bare, seen, seen.project(outside))
         miss = float(np.linalg.norm(hit - outside, axis=1).max())
         if miss > 0.1:
-            raise Unfit(f"{name}: the face is missed by {miss:.2f} mm")
+            raise UnfitError(f"{name}: the face is missed by {miss:.2f} mm")
         worst = max(worst, miss)
         hit = where_pixels_land(bare, seen, seen.project(inside))
         if float(hit[:, 2].max()) > -0.01:
-            raise Unfit(f"{name}: a ray inside of the edge meets z = {float(hit[:, 2].max()):.3f}")
+            raise UnfitError(f"{name}: a ray inside of the edge meets z = {float(hit[:, 2].max()):.3f}")
     corners = seen.project(np.column_stack([plan.opening.corners, np.zeros(4)]))
     if (corners < 4).any() or (corners > np.array([seen.width, seen.height]) - 5).any():
-        raise Unfit("a corner lies outside of the picture")
+        raise UnfitError("a corner lies outside of the picture")
     return worst
 
 

@@ -65,11 +65,12 @@ def jobs(seed: int, rooms: int) -> list[Job]:
 
 
 def build(job: Job, attempt: int, tidy: bool) -> Room:
-    """Draws everything, builds it and proves the truth; raises Unfit where it cannot be."""
+    """Draws everything, builds it and proves the truth; raises UnfitError where it cannot be."""
+    from . import thirteenth_light as light
     from . import thirteenth_plan as plans
     from . import thirteenth_proof as proof
     from . import thirteenth_view as view
-    from .thirteenth_furniture import Around
+    from .thirteenth_clutter import Cluttered
     from .thirteenth_shell import Shell
 
     key = [job.seed, job.number, attempt]
@@ -83,19 +84,19 @@ def build(job: Job, attempt: int, tidy: bool) -> Room:
     worst = proof.prove(plan, mi.load_dict({"type": "scene", **made.shapes}), seen, refs)
     for card in refs.cards:
         hang_card(made, card)
-    things = Around(made, plan, np.random.default_rng([*key, 1]))
+    things = Cluttered(made, plan, np.random.default_rng([*key, 1]))
     inside = things.fill()
     around = things.dress(refs.rects())
     line = plumb_line(np.random.default_rng([*key, 2]), plan) if job.number % 2 == 0 else None
     if line:
         hang_plumb_line(made, line)
     clutter = [] if tidy else things.clutter()
-    lights = view.Lamps(made, plan, seen, np.random.default_rng([*key, 3])).light()
+    lights = light.Lamps(made, plan, seen, np.random.default_rng([*key, 3])).light()
     scene = mi.load_dict({"type": "scene", **made.shapes})
     hidden = proof.covered(plan, scene, seen, refs)
     for name, share in hidden.items():
         if share > MOST_HIDDEN.get(name, 0.0):
-            raise view.Unfit(f"{name} is hidden: {share:.2f}")
+            raise plans.UnfitError(f"{name} is hidden: {share:.2f}")
     facts = {
         "kind": plan.kind, "bottom": plan.bottom, "head": plan.head, "edges": {k: p.name for k, p in plan.profiles.items()},
         "finishes": plan.names, "light": lights, "inside": inside, "around": around, "clutter": clutter, "attempt": attempt,
@@ -119,14 +120,14 @@ def plumb_line(rng: np.random.Generator, plan: Any) -> PlumbLine | None:
 
 def drawn(job: Job) -> Room:
     """The first attempt that holds: with clutter, else without."""
-    from .thirteenth_view import Unfit
+    from .thirteenth_plan import UnfitError
 
     reasons = []
     for attempt in range(ATTEMPTS):
         for tidy in (False, True):
             try:
                 return build(job, attempt, tidy)
-            except Unfit as why:
+            except UnfitError as why:
                 reasons.append(f"{attempt}: {why}")
                 if "hidden" not in str(why):
                     break
@@ -157,7 +158,8 @@ def truth(room: Room, seen: Camera) -> dict[str, Any]:
         "note": f"{room.job.layout}: drawn at random; every reading is right",
         "image": {"width": seen.width, "height": seen.height},
         "camera": {
-            "f_px": round(seen.f_px, 5), "cx": round(seen.cx, 5), "cy": round(seen.cy, 5), "k1": round(seen.k1, 8), "k2": round(seen.k2, 8),
+            "f_px": round(seen.f_px, 5), "cx": round(seen.cx, 5), "cy": round(seen.cy, 5),
+            "k1": round(seen.k1, 8), "k2": round(seen.k2, 8),
             "position_mm": rounded(seen.position_mm, 5), "rotation": rounded(seen.rotation, 10),
         },
         "opening": record.opening_facts(opening, seen, taken),
@@ -201,7 +203,10 @@ def photograph(room: Room, options: argparse.Namespace) -> str:
     job, seen = room.job, smaller(room.camera, options.scale)
     key = job.seed % 100003 * 7 + job.number
     linear = proof.expose(room.scene, seen, (options.samples, options.per_pass, key))
-    dark = view.darkroom(np.random.default_rng([job.seed, job.number, 4]))
+    rng = np.random.default_rng([job.seed, job.number, 4])
+    dark = view.darkroom(rng)
+    cast = np.minimum(linear, np.percentile(linear, 97)).mean(axis=(0, 1))
+    linear *= (cast.mean() / cast) ** rng.uniform(0.3, 0.95)  # as a phone balances what it sees
     upright = view.contrasted(develop.develop(linear, dark.how, key), dark.contrast)
     first = develop.write_jpeg(upright, dark.how, room.mm)
     with Image.open(io.BytesIO(first)) as opened:
@@ -215,7 +220,7 @@ def photograph(room: Room, options: argparse.Namespace) -> str:
     (options.out / f"{job.name}.json").write_text(json.dumps(facts, indent=1, separators=(",", ": ")) + "\n")
     if options.overlay:
         overlay(upright, facts, options.out / f"{job.name}_overlay.png")
-    return f"{room.plan.kind}, {room.made['edges']['left']}, worst {room.made['worst_mm']} mm, attempt {room.made['attempt']}"  # type: ignore[index]
+    return f"{room.plan.kind}, {room.made['edges']['left']}, worst {room.made['worst_mm']} mm, attempt {room.made['attempt']}"
 
 
 def overlay(upright: np.ndarray, facts: dict[str, Any], path: Path) -> None:

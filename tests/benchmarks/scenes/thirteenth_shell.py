@@ -123,7 +123,7 @@ class Shell:
         self._upright(edge + way * at, edge + way * at, (min(z, 0.0), min(end, z)), tall, self.surfaces["reveal"])
 
     def _casing(self, side: str, way: int, profile: Profile, y: Array) -> None:
-        back, width, proud, surface = profile.casing  # type: ignore[misc]
+        back, width, proud, surface = profile.casing
         top = self.plan.profiles["head"].casing
         y = np.unique(np.concatenate([y, [y[-1] + (back + width if top and self.plan.head == "lintel" else 0.0)]]))
         edge = self._wall(side, y)
