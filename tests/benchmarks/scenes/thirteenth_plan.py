@@ -35,8 +35,8 @@ class Kind:
 
 
 KINDS: dict[str, Kind] = {
-    "shower with a curb": Kind((720, 1500), (1850, 2150), "curb", (0, 0), (700, 1100), None, weight=7),
-    "walk-in shower": Kind((700, 1500), (1950, 2200), "floor saddle floor", (0, 0), (800, 1500), None, weight=4),
+    "shower with a curb": Kind((720, 1500), (1850, 2150), "curb", (0, 0), (700, 1100), None, weight=11),
+    "walk-in shower": Kind((700, 1500), (1950, 2200), "floor saddle floor", (0, 0), (800, 1500), None, weight=5),
     "tub alcove": Kind((1350, 1720), (1350, 1650), "tub", (0, 0), (680, 820), None, weight=5),
     "wet room": Kind((680, 1050), (1900, 2150), "saddle floor curb", (0, 0), (1400, 2000), (70, 220), weight=3),
     "over a half wall": Kind((600, 1400), (800, 1250), "sill", (850, 1200), (900, 1500), (80, 180), weight=3),
