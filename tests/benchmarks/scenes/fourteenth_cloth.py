@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sample_images.studio.surfaces import Surface
+from sample_images.studio.surfaces import Surface, plain
 
 from . import fourteenth_grain as g
 
@@ -181,7 +181,9 @@ def wood(rng: np.random.Generator, upright: bool = True, rgb: np.ndarray | None 
 
 def gloss(rng: np.random.Generator) -> Surface:
     """Painted joinery."""
-    return painted(rng, _pick(rng, ["f7f5ef", "ffffff", "e9e6dc", "dad5c8", "3c4a48", "27313a", "7d8a80", "a9b4b0", "8a3b32", "c9c3b4"]))
+    return painted(
+        rng, _pick(rng, ["f7f5ef", "ffffff", "e9e6dc", "dad5c8", "3c4a48", "27313a", "7d8a80", "a9b4b0", "8a3b32", "c9c3b4"])
+    )
 
 
 def boards(rng: np.random.Generator) -> Surface:
@@ -240,7 +242,11 @@ def paper(rng: np.random.Generator) -> Surface:
     else:
         mask = np.cos(tau * x) * np.cos(tau * y) + 0.4 * np.cos(3 * tau * x) * np.cos(2 * tau * y) > 0.2
     ground = _pick(rng, PAINTS)
-    ink = g.near_grey(ground, _pick(rng, PAINTS)) if rng.random() < 0.3 else ground * rng.uniform(0.5, 1.2) * 0.7 + 0.3 * _pick(rng, PAINTS)
+    ink = (
+        g.near_grey(ground, _pick(rng, PAINTS))
+        if rng.random() < 0.3
+        else ground * rng.uniform(0.5, 1.2) * 0.7 + 0.3 * _pick(rng, PAINTS)
+    )
     picture = np.where(mask[..., None], ink, ground) * (1 + 0.01 * g.cloud(rng, field.shape, (1, 1)))[..., None]
     return g.material(picture, (w, w), shift=tuple(rng.uniform(0, 300, 2)))
 
@@ -268,3 +274,8 @@ def chosen(rng: np.random.Generator, place: str) -> Surface:
     makers, weights = zip(*PLACES[place], strict=True)
     p = np.array(weights) / sum(weights)
     return makers[int(rng.choice(len(makers), p=p))](rng)
+
+
+def plain_wood(rng: np.random.Generator) -> Surface:
+    """Split or sawn timber without a pattern."""
+    return plain(tuple(_pick(rng, WOODS)))

@@ -73,7 +73,9 @@ def _rounded(rng: np.random.Generator, name: str, reveal: Surface) -> Arris:
         strips = ((float(rng.uniform(0.8, 2)), of),)
     angles = np.radians(np.linspace(0, 90, 10)[1:])
     nodes = [(r * np.sin(t), -r * (1 - np.cos(t)), of) for t in angles]
-    return Arris(name, strips, tuple(nodes), f"where the flat of the face ends and a rounding of {r:.1f} mm radius begins", reveal)
+    return Arris(
+        name, strips, tuple(nodes), f"where the flat of the face ends and a rounding of {r:.1f} mm radius begins", reveal
+    )
 
 
 def shiny(rng: np.random.Generator) -> Surface:
@@ -140,7 +142,12 @@ def _joinery(rng: np.random.Generator, name: str) -> Arris:
     if kind == 1:
         section = [(quirk, 0.0), (quirk, thick), (quirk + width, thick), (quirk + width, 0.0)]
     elif kind == 2:
-        section[2:2] = [(quirk + 8, thick * 0.6), (quirk + 8, thick * 0.8), (quirk + 0.6 * width, thick * 0.75), (quirk + 0.65 * width, thick)]
+        section[2:2] = [
+            (quirk + 8, thick * 0.6),
+            (quirk + 8, thick * 0.8),
+            (quirk + 0.6 * width, thick * 0.75),
+            (quirk + 0.65 * width, thick),
+        ]
     elif kind == 3:
         t = np.linspace(0, 1, 9)
         section = [(quirk, 0.0), *((quirk + width * v, thick * (0.4 + 0.6 * np.sin(1.7 * v))) for v in t), (quirk + width, 0.0)]

@@ -160,7 +160,7 @@ def _level_strips(build: Builder, hole: Hole, side: str) -> None:
 def _field_beside(build: Builder, hole: Hole, side: str) -> None:
     curve, way, foot, head = hole.wall(side)
     off, far = hole.edges[side].width, hole.reach[0 if side == "left" else 1]
-    low = hole.floor_y
+    low = hole.floor_y - 40
     for up_to, surface in hole.zones:
         high = min(hole.floor_y + up_to, hole.ceiling_y)
         if high > low:
@@ -177,7 +177,7 @@ def _field_between(build: Builder, hole: Hole) -> None:
     ends = (bl[1] - hole.edges["bottom"].width, br[1] - hole.edges["bottom"].width)
     if min(ends) > hole.floor_y:
         zones = [(1e5, hole.below)] if hole.below else hole.zones
-        _columns(build, hole, (under, (hole.floor_y, hole.floor_y), ends), zones)
+        _columns(build, hole, (under, (hole.floor_y - 40, hole.floor_y - 40), ends), zones)
     if hole.opening.head:
         start = (tl[1] + hole.edges["top"].width, tr[1] + hole.edges["top"].width)
         _columns(build, hole, (offs, start, (hole.ceiling_y, hole.ceiling_y)), hole.zones)
