@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
@@ -10,7 +11,7 @@ from sample_images.studio.shapes import Builder
 from sample_images.studio.surfaces import Surface, lacquer, metal, plain
 
 from . import fourteenth_cloth as cloth
-from . import fourteenth_inside as inside
+from . import fourteenth_small as small
 from .fourteenth_frame import ruled
 from .fourteenth_plan import Box, Room
 
@@ -48,7 +49,7 @@ def _board(build: Builder, room: Room, rng: np.random.Generator) -> None:
     rows = [
         np.column_stack([x, y + dy, [z, z]]) for dy, z in ((0, hole.face_z), (0, nose), (-thick, nose), (-thick, hole.face_z))
     ]
-    for a, b in zip(rows[:-1], rows[1:], strict=True):
+    for a, b in itertools.pairwise(rows):
         build.strip(a, b, np.column_stack([x, a[:, 1] + a[:, 2]]), np.column_stack([x, b[:, 1] + b[:, 2]]), of)
     for end in (0, 1):
         build.quad(np.array([row[end] for row in rows]), of)
@@ -123,7 +124,7 @@ def _rim(build: Builder, box: Box, z: tuple[float, float], width: float, of: Sur
 
 
 def _picture(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
-    inside.plate(build, box, z + 6, cloth.paper(rng) if rng.random() < 0.6 else cloth.slab(rng))
+    small.plate(build, box, z + 6, cloth.paper(rng) if rng.random() < 0.6 else cloth.slab(rng))
     _rim(
         build,
         box,
@@ -135,7 +136,7 @@ def _picture(build: Builder, box: Box, z: float, rng: np.random.Generator) -> No
 
 def _doorway(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
     """A second door, shut or dark."""
-    inside.plate(build, box, z + 1, plain((0.03, 0.03, 0.03)) if rng.random() < 0.3 else cloth.panels(rng))
+    small.plate(build, box, z + 1, plain((0.03, 0.03, 0.03)) if rng.random() < 0.3 else cloth.panels(rng))
     _rim(
         build,
         (box[0], box[1] - 100, box[2], box[3]),
@@ -166,8 +167,8 @@ def _radiator(build: Builder, box: Box, z: float, rng: np.random.Generator) -> N
 
 
 def _looking_glass(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
-    inside.plate(build, box, z + 8, metal((0.86, 0.87, 0.87), 0.004))
-    _rim(build, box, (z, z + 14), float(rng.uniform(3, 35)), inside.edges_metal(rng))
+    small.plate(build, box, z + 8, metal((0.86, 0.87, 0.87), 0.004))
+    _rim(build, box, (z, z + 14), float(rng.uniform(3, 35)), small.edges_metal(rng))
 
 
 def _moulding(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
@@ -180,7 +181,7 @@ def _switch(build: Builder, box: Box, z: float, rng: np.random.Generator) -> Non
 
 
 def _rail(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
-    chrome, (x0, y0, x1, y1) = inside.edges_metal(rng), box
+    chrome, (x0, y0, x1, y1) = small.edges_metal(rng), box
     build.rod((x0, y1, z + 60), (x1, y1, z + 60), 9, chrome)
     for x in (x0 + 15, x1 - 15):
         build.rod((x, y1, z), (x, y1, z + 60), 9, chrome)
@@ -188,18 +189,18 @@ def _rail(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
 
 
 def _far_window(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
-    inside._window(build, box, z + 2, rng)
+    small.window(build, box, z + 2, rng)
 
 
 def _pipe(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
-    x, of = (box[0] + box[2]) / 2, inside.edges_metal(rng) if rng.random() < 0.5 else lacquer((0.75, 0.75, 0.73), 0.3)
+    x, of = (box[0] + box[2]) / 2, small.edges_metal(rng) if rng.random() < 0.5 else lacquer((0.75, 0.75, 0.73), 0.3)
     build.rod((x, box[1], z + 25), (x, box[3], z + 25), float(rng.uniform(7, 15)), of)
 
 
 def _shelf(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
     build.box((box[0], box[1], z), (box[2], box[1] + 22, z + 150), cloth.wood(rng, False))
     for _ in range(int(rng.integers(1, 4))):
-        inside.bottle(build, rng, (float(rng.uniform(box[0] + 40, box[2] - 40)), box[1] + 22, z + 75))
+        small.bottle(build, rng, (float(rng.uniform(box[0] + 40, box[2] - 40)), box[1] + 22, z + 75))
 
 
 def _patch(build: Builder, box: Box, z: float, rng: np.random.Generator) -> None:
@@ -269,14 +270,14 @@ def _hung(build: Builder, room: Room, rng: np.random.Generator) -> str:
     boxes = [t for t in room.taken[:-1] if (t[0] < 60) == left]
     y = float(rng.uniform(0.55, 0.95)) * top
     if name == "robe" and not boxes:
-        inside.plate(build, (x - 120, y - min(500, 0.4 * top), x + 90, y), 40, cloth.woven(rng))
+        small.plate(build, (x - 120, y - min(500, 0.4 * top), x + 90, y), 40, cloth.woven(rng))
         build.rod((x - 20, y, 0), (x - 20, y, 50), 8, metal())
     elif name == "cable":
         at = [
             (float(x + v), float(top + 300 - u), float(rng.uniform(6, 25)))
             for u, v in zip((0, 260, 420, 700), rng.uniform(-60, 60, 4), strict=True)
         ]
-        for a, b in zip(at[:-1], at[1:], strict=True):
+        for a, b in itertools.pairwise(at):
             build.rod(a, b, 4, plain((0.03, 0.03, 0.03)))
     elif name == "trailing" and room.hole.opening.head:
         green = plain((0.05, 0.14, 0.04))
@@ -285,7 +286,7 @@ def _hung(build: Builder, room: Room, rng: np.random.Generator) -> str:
             build.quad(p + np.array([[0, 0, 0], [14, -20, 4], [0, -46, 8], [-14, -20, 4]]), green)
     elif name == "cloth" and room.hole.opening.head:
         x = float(rng.uniform(0.2, 0.6)) * w
-        inside.plate(
+        small.plate(
             build,
             (x, top - float(rng.uniform(60, 260)), x + float(rng.uniform(80, 0.3 * w + 90)), top + 40),
             22,

@@ -24,7 +24,7 @@ def _print(rng: np.random.Generator, kind: str) -> np.ndarray:
     white = g.colour("fbfaf6") * rng.uniform(0.85, 0.95)
     picture = np.ones((ny, nx, 3)) * white
     y, x = np.mgrid[0:ny, 0:nx]
-    ink = g.colour(str(rng.choice(cloth.PAINTS + ["1a1a1a", "16304f", "5a1212"])))
+    ink = g.colour(str(rng.choice([*cloth.PAINTS, "1a1a1a", "16304f", "5a1212"])))
     style = rng.integers(6) if kind == "id-1" else rng.choice([0, 0, 0, 6, 7, 8, 3])
     if style == 1:
         picture[:] = ink
@@ -105,7 +105,7 @@ def place_camera(rng: np.random.Generator, room: Room, cards: list[Card]) -> tup
     flat = np.column_stack([room.hole.opening.corners, np.zeros(4)])
     points = np.concatenate([flat, *(card.outline() for card in cards)])
     if room.hole.opening.head:
-        points = np.concatenate([points, flat[2:] + [0, 25, 0]])
+        points = np.concatenate([points, flat[2:] + np.array([0.0, 25.0, 0.0])])
     span = np.ptp(points, axis=0)
     for attempt in range(400):
         upright = (span[1] > span[0]) if rng.random() < 0.8 else rng.random() < 0.5

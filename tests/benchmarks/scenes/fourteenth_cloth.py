@@ -8,21 +8,25 @@ from sample_images.studio.surfaces import Surface, plain
 
 from . import fourteenth_grain as g
 
-PAINTS = (
-    "f2efe6 e9e4d6 ffffff f7f7f4 dcd6c6 cfc8b8 b9b39f d9dfdc c4d0cf a9bcc0 7f98a0 4f6672 34454f e6d9c9 d8bfa6 c79f7c b2714f 8a4a36 e9d8d4 "
-    "d9b3ab a56a63 dfe4cf bcc7a3 8d9b73 56664a 2f3d33 efe2b0 e4c667 c9952f d5cfe0 9a90b0 5b5470 8c8c8a 5a5a58 2c2d2e d2d2d0"
-).split()
-GLAZES = (
-    "f4f4f1 ecebe4 fafafa e2e0d8 d5d9d6 c9d5d3 9fbab6 6f9792 3d6a68 244547 a8c0d4 5f86a8 2f4f77 e7d6c3 cdb091 b68c64 8f6a4a efe6da d9c9b4 "
-    "bdb6a8 a19b90 77736c 4e4b48 2a2a2b e3b7ae c27a6d 8e3f38 b9c48f 7b8f4e 46592f dcc465 e9e9ef"
-).split()
-GROUTS = "e8e6e0 cfcac0 a9a49b 7d7a75 4a4846 2b2b2b f5f5f2 b59f86".split()
-BRICKS = "9c4f3a 8a4030 b0694c c28a63 7a3b30 a87d60 d2c0a4 e9e4dc 6f5348 bda58a".split()
-STONES = "a79f90 8d8a82 c2b8a0 7a756d b5a186 95907f 6b6d6b d0c9b8 8f7f6a 5c5d5e".split()
-WOODS = "b58a5c 8a5f38 d3b285 6b4528 e0cba6 4a3222 a8794a c79b6b 9c8a74 efe4d2".split()
+PAINTS = [
+    "f2efe6", "e9e4d6", "ffffff", "f7f7f4", "dcd6c6", "cfc8b8", "b9b39f", "d9dfdc", "c4d0cf", "a9bcc0", "7f98a0", "4f6672",
+    "34454f", "e6d9c9", "d8bfa6", "c79f7c", "b2714f", "8a4a36", "e9d8d4", "d9b3ab", "a56a63", "dfe4cf", "bcc7a3", "8d9b73",
+    "56664a", "2f3d33", "efe2b0", "e4c667", "c9952f", "d5cfe0", "9a90b0", "5b5470", "8c8c8a", "5a5a58", "2c2d2e", "d2d2d0",
+]  # fmt: skip
+GLAZES = [
+    "f4f4f1", "ecebe4", "fafafa", "e2e0d8", "d5d9d6", "c9d5d3", "9fbab6", "6f9792", "3d6a68", "244547", "a8c0d4", "5f86a8",
+    "2f4f77", "e7d6c3", "cdb091", "b68c64", "8f6a4a", "efe6da", "d9c9b4", "bdb6a8", "a19b90", "77736c", "4e4b48", "2a2a2b",
+    "e3b7ae", "c27a6d", "8e3f38", "b9c48f", "7b8f4e", "46592f", "dcc465", "e9e9ef",
+]  # fmt: skip
+GROUTS = ["e8e6e0", "cfcac0", "a9a49b", "7d7a75", "4a4846", "2b2b2b", "f5f5f2", "b59f86"]
+BRICKS = ["9c4f3a", "8a4030", "b0694c", "c28a63", "7a3b30", "a87d60", "d2c0a4", "e9e4dc", "6f5348", "bda58a"]
+STONES = ["a79f90", "8d8a82", "c2b8a0", "7a756d", "b5a186", "95907f", "6b6d6b", "d0c9b8", "8f7f6a", "5c5d5e"]
+WOODS = ["b58a5c", "8a5f38", "d3b285", "6b4528", "e0cba6", "4a3222", "a8794a", "c79b6b", "9c8a74", "efe4d2"]
 BATH_SIZES = (
-    (25, 25), (48, 48), (98, 98), (150, 75), (200, 100), (150, 150), (200, 200), (250, 80), (240, 60), (300, 100), (300, 75), (330, 250),
-    (400, 250), (300, 300), (600, 300), (600, 150), (450, 450), (600, 600), (900, 300), (1200, 600), (50, 150), (100, 400), (200, 600),
+    (25, 25), (48, 48), (98, 98), (150, 75), (200, 100), (150, 150), (200, 200), (250, 80), (240, 60), (300, 100), (300, 75),
+    (330, 250),
+    (400, 250), (300, 300), (600, 300), (600, 150), (450, 450), (600, 600), (900, 300), (1200, 600), (50, 150), (100, 400), (200,
+    600),
 )  # fmt: skip
 
 
@@ -158,7 +162,7 @@ def slab(rng: np.random.Generator) -> Surface:
     """Marble, terrazzo or plain composite: one piece."""
     rgb = _pick(rng, ["efece6", "d8d4cc", "bdb9b2", "8f8b85", "4c4a49", "2a2a2c", "cbb79b", "7e8a80"])
     if rng.random() < 0.35:
-        field, (number, _) = g.rubble(rng, (16, 16), 420, 0.45)
+        _, (number, _) = g.rubble(rng, (16, 16), 420, 0.45)
         chips = np.where((number % 3 == 0)[..., None], rgb, _pick(rng, STONES) * g.per_piece(rng, number, 0.35))
         return g.material(chips, (420, 420), shine=0.12)
     bent = g.cloud(rng, (768, 768), (50, 80))

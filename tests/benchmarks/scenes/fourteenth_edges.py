@@ -14,15 +14,18 @@ from .fourteenth_frame import Edge, Node, Proud
 
 FLAT = "the arris: where the flat of the wall face ends"
 BATH = {
-    "sharp": 2, "eased": 2, "bullnose": 2.5, "chamfer": 1, "trim": 3, "trim rounded": 1.2, "bead": 1.5, "mitre": 2.5, "tile edge": 2,
+    "sharp": 2, "eased": 2, "bullnose": 2.5, "chamfer": 1, "trim": 3, "trim rounded": 1.2, "bead": 1.5, "mitre": 2.5,
+    "tile edge": 2,
     "silicone": 1.2, "glass block": 0.8, "border": 1.2, "stone strip": 0.8, "timber strip": 0.4, "tape": 0.3,
 }  # fmt: skip
 ROOM = {
-    "sharp": 2, "eased": 2, "chamfer": 1, "corner bead": 1, "lining": 2.5, "architrave": 5, "casing": 2, "painted band": 0.8, "bead": 0.5,
+    "sharp": 2, "eased": 2, "chamfer": 1, "corner bead": 1, "lining": 2.5, "architrave": 5, "casing": 2, "painted band": 0.8,
+    "bead": 0.5,
     "shadow gap": 1, "trim": 0.7, "tape": 0.7, "bullnose": 0.7, "stone strip": 0.8,
 }  # fmt: skip
 ROUGH = {
-    "sharp": 2.5, "eased": 2, "bullnose": 1, "chamfer": 0.8, "brick strip": 2.5, "stone strip": 2.5, "lining": 1.5, "architrave": 0.8,
+    "sharp": 2.5, "eased": 2, "bullnose": 1, "chamfer": 0.8, "brick strip": 2.5, "stone strip": 2.5, "lining": 1.5,
+    "architrave": 0.8,
     "corner bead": 0.4, "steel angle": 1,
 }  # fmt: skip
 
@@ -100,7 +103,8 @@ def _flush(rng: np.random.Generator, name: str, face: Surface, reveal: Surface) 
         "silicone": lambda r: lacquer(((0.8, 0.8, 0.8), (0.35, 0.35, 0.34), (0.6, 0.58, 0.5))[r.integers(3)], 0.2),
         "border": lambda r: cloth.tiles(r, size=(width, width)), "stone strip": cloth.slab if rng.random() < 0.5 else cloth.stone,
         "tape": lambda r: plain(((0.08, 0.25, 0.6), (0.75, 0.65, 0.4), (0.3, 0.6, 0.3))[r.integers(3)]),
-        "corner bead": lambda r: metal((0.55, 0.55, 0.56), 0.45), "painted band": cloth.painted, "shadow gap": lambda r: plain((0.02,) * 3),
+        "corner bead": lambda r: metal((0.55, 0.55, 0.56), 0.45), "painted band": cloth.painted,
+        "shadow gap": lambda r: plain((0.02,) * 3),
         "brick strip": cloth.brick, "steel angle": lambda r: lacquer((0.05, 0.05, 0.05), 0.4),
     }[name](rng)  # fmt: skip
     strips: list[tuple[float, Surface]] = [(width, of)]
@@ -153,7 +157,7 @@ def _joinery(rng: np.random.Generator, name: str) -> Arris:
         section = [(quirk, 0.0), *((quirk + width * v, thick * (0.4 + 0.6 * np.sin(1.7 * v))) for v in t), (quirk + width, 0.0)]
     frame = cloth.gloss(rng) if rng.random() < 0.3 else of
     strips = ((quirk + 20.0, of),)
-    words = f"the inner arris of the lining, flush with the wall face; an architrave {thick:.0f} mm thick stands {quirk:.0f} mm back from it"
+    words = f"the inner arris of the lining, flush with the wall; an architrave stands {quirk:.0f} mm back, {thick:.0f} mm thick"
     return Arris(name, strips, (), words, of, proud=Proud(tuple((float(a), float(b)) for a, b in section), frame))
 
 

@@ -144,7 +144,7 @@ def honeycomb(side: float, about: float = 700.0) -> tuple[Sheet, Laid]:
     nx, ny = max(2, round(about / side)), max(2, round(about / side / np.sqrt(3)))
     i, j = np.meshgrid(np.arange(nx), np.arange(ny))
     one = np.stack([i.ravel() * side, j.ravel() * side * np.sqrt(3)], 1)
-    both = np.concatenate([one, one + [side / 2, side * np.sqrt(3) / 2]])
+    both = np.concatenate([one, one + np.array([side / 2, side * np.sqrt(3) / 2])])
     return around(both, (nx * side, ny * side * np.sqrt(3)))
 
 

@@ -13,6 +13,7 @@ from . import fourteenth_cloth as cloth
 from . import fourteenth_grain as g
 from .fourteenth_frame import widening
 from .fourteenth_plan import Room
+from .fourteenth_small import bottle, boxed, edges_metal, garden, glowing, plate, window
 
 Inside = Callable[[Builder, Room, np.random.Generator], None]
 BEYOND = ("room", "garden", "dark")
@@ -20,7 +21,8 @@ BEYOND = ("room", "garden", "dark")
 
 def furnish(build: Builder, room: Room, rng: np.random.Generator) -> None:
     fill: dict[str, Inside] = {
-        "bath": _bath, "tub": _tub, "room": _next_room, "dark": _next_room, "window": _pane, "clothes": _clothes, "shelves": _shelves,
+        "bath": _bath, "tub": _tub, "room": _next_room, "dark": _next_room, "window": _pane, "clothes": _clothes,
+        "shelves": _shelves,
         "mirror": _nothing, "bare": _nothing, "garden": _garden, "fire": _fire, "steps": _steps, "cellar": _cellar, "logs": _logs,
     }  # fmt: skip
     fill[room.inside](build, room, rng)
@@ -45,14 +47,8 @@ def _size(room: Room) -> tuple[float, float, float]:
     return room.hole.opening.width_mm, room.head_y, room.hole.depth
 
 
-def plate(build: Builder, box: tuple[float, float, float, float], z: float, surface: Surface) -> None:
-    """A flat rectangle that faces the camera."""
-    x0, y0, x1, y1 = box
-    build.quad(np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]]), surface)
-
-
 def _bath(build: Builder, room: Room, rng: np.random.Generator) -> None:
-    w, top, deep = _size(room)
+    w, _, deep = _size(room)
     chrome, back, floor = edges_metal(rng), -deep, room.hole.floor_y
     x = float(rng.uniform(0.25, 0.75)) * w
     if rng.random() < 0.8:  # rail, hand shower, valve
@@ -69,10 +65,6 @@ def _bath(build: Builder, room: Room, rng: np.random.Generator) -> None:
         build.box((w / 2 - 300, plate_y - 2, back + 60), (w / 2 + 300, plate_y, back + 130), chrome)
 
 
-def edges_metal(rng: np.random.Generator) -> Surface:
-    return metal(((0.74, 0.75, 0.76), (0.8, 0.63, 0.35), (0.08, 0.08, 0.08))[rng.integers(3)], float(rng.uniform(0.06, 0.3)))
-
-
 def _tile_extras(build: Builder, room: Room, rng: np.random.Generator) -> None:
     """Lines that are no edges: bands, stripes, frames of niches, shelves, a window at the back."""
     w, top, deep = _size(room)
@@ -87,7 +79,7 @@ def _tile_extras(build: Builder, room: Room, rng: np.random.Generator) -> None:
     if rng.random() < 0.4:  # a niche, drawn as a lined box with a dark ground
         x, y = float(rng.uniform(0.05, 0.55)) * w, room.hole.floor_y + float(rng.uniform(1050, 1350))
         size = rng.uniform(220, 420, 2)
-        _boxed(build, (x, y, x + size[0], y + size[1]), -deep, cloth.tiles(rng), edges_metal(rng))
+        boxed(build, (x, y, x + size[0], y + size[1]), -deep, cloth.tiles(rng), edges_metal(rng))
         for i in range(int(rng.integers(1, 4))):
             bottle(build, rng, (x + 50 + 75 * i, y + 12, z + 45))
     if rng.random() < 0.3:
@@ -96,21 +88,7 @@ def _tile_extras(build: Builder, room: Room, rng: np.random.Generator) -> None:
         bottle(build, rng, (120, y + 16, -deep + 90))
     if rng.random() < 0.22:
         x, y = float(rng.uniform(0.15, 0.4)) * w, room.hole.floor_y + 1350
-        _window(build, (x, y, x + 0.45 * w, y + float(rng.uniform(350, 600))), -deep + 8, rng)
-
-
-def _boxed(build: Builder, box: tuple[float, float, float, float], z: float, ground: Surface, rim: Surface) -> None:
-    x0, y0, x1, y1 = box
-    plate(build, box, z + 1.5, ground)
-    for low, high in (((x0, y0), (x1, y0 + 9)), ((x0, y1 - 9), (x1, y1)), ((x0, y0), (x0 + 9, y1)), ((x1 - 9, y0), (x1, y1))):
-        build.box((*low, z), (*high, z + 9), rim)
-
-
-def bottle(build: Builder, rng: np.random.Generator, foot: tuple[float, float, float]) -> None:
-    x, y, z = foot
-    tall, r = float(rng.uniform(90, 230)), float(rng.uniform(18, 38))
-    build.capped_rod((x, y, z), (x, y + tall, z), r, lacquer(tuple(rng.uniform(0.03, 0.8, 3)), 0.2))
-    build.capped_rod((x, y + tall, z), (x, y + tall + 30, z), r * 0.5, lacquer(tuple(rng.uniform(0.03, 0.8, 3)), 0.2))
+        window(build, (x, y, x + 0.45 * w, y + float(rng.uniform(350, 600))), -deep + 8, rng)
 
 
 def _tub(build: Builder, room: Room, rng: np.random.Generator) -> None:
@@ -132,53 +110,9 @@ def _tub(build: Builder, room: Room, rng: np.random.Generator) -> None:
     _tile_extras(build, room, rng)
 
 
-def glowing(build: Builder, box: tuple[float, float, float, float], z: float, picture: np.ndarray) -> None:
-    """A picture that shines: a view out of doors."""
-    x0, y0, x1, y1 = box
-    place = g.mi.ScalarTransform4f().translate([(x0 + x1) / 2, (y0 + y1) / 2, z])
-    place = place @ g.mi.ScalarTransform4f().scale([(x1 - x0) / 2, (y1 - y0) / 2, 1])
-    light = {"type": "area", "radiance": g.texture(picture, "clamp")}
-    build.add({"type": "rectangle", "to_world": place, "emitter": light, "bsdf": {"type": "diffuse"}})
-
-
-def garden(rng: np.random.Generator, strength: float) -> np.ndarray:
-    """Sky, hedge or hills, lawn, some trunks; blurred as things far away are."""
-    n = 256
-    y = np.linspace(0, 1, n)[:, None] + 0.02 * g.cloud(rng, (1, n), (1, 20))
-    picture = np.ones((n, n, 1)) * g.colour(str(rng.choice(["dfe9f2", "eef0f0", "b9d0e6", "f3e9da"]))) * 1.6
-    edge = 0.55 + 0.06 * g.cloud(rng, (1, n), (1, 12))
-    hedge = (
-        g.colour(str(rng.choice(["4f6b3a", "35502f", "7b7f55", "6d6a64"]))) * (1 + 0.35 * g.cloud(rng, (n, n), (4, 4)))[..., None]
-    )
-    picture = np.where((y < edge)[..., None], hedge, picture)
-    lawn = (
-        g.colour(str(rng.choice(["7c9448", "98a46a", "b0a890", "8b8b88"]))) * (1 + 0.12 * g.cloud(rng, (n, n), (3, 6)))[..., None]
-    )
-    picture = np.where((y < rng.uniform(0.15, 0.4))[..., None], lawn, picture)
-    for x in rng.integers(0, n - 12, rng.integers(0, 4)):
-        picture[int(0.25 * n) :, x : x + int(rng.integers(3, 10))] *= 0.3
-    return np.clip(picture, 0.01, 3) * strength
-
-
-def _window(build: Builder, box: tuple[float, float, float, float], z: float, rng: np.random.Generator) -> None:
-    """A pane in a frame with bars."""
-    x0, y0, x1, y1 = box
-    glowing(build, box, z, garden(rng, float(rng.uniform(1.0, 4.0))))
-    frame, t, thick = cloth.gloss(rng), float(rng.uniform(30, 65)), float(rng.uniform(20, 55))
-    bars = [((x0, y0), (x1, y0 + t)), ((x0, y1 - t), (x1, y1)), ((x0, y0), (x0 + t, y1)), ((x1 - t, y0), (x1, y1))]
-    for i in range(1, int(rng.integers(1, 4))):
-        x = x0 + (x1 - x0) * i / 3
-        bars.append(((x - t / 3, y0), (x + t / 3, y1)))
-    if rng.random() < 0.5:
-        y = y0 + (y1 - y0) * float(rng.uniform(0.4, 0.7))
-        bars.append(((x0, y - t / 3), (x1, y + t / 3)))
-    for low, high in bars:
-        build.box((*low, z + 1), (*high, z + thick), frame)
-
-
 def _pane(build: Builder, room: Room, rng: np.random.Generator) -> None:
     w, top, deep = _size(room)
-    _window(build, (-15, -15, w + 15, top + 15), -deep + 1, rng)
+    window(build, (-15, -15, w + 15, top + 15), -deep + 1, rng)
     if rng.random() < 0.3:  # a blind
         y = top * float(rng.uniform(0.55, 0.85))
         plate(build, (10, y, w - 10, top + 10), -deep + 60, cloth.woven(rng))
@@ -212,11 +146,11 @@ def _next_room(build: Builder, room: Room, rng: np.random.Generator) -> None:
     x, y = float(rng.uniform(0, 0.5)) * w, max(low + 950, 0)
     draw = rng.random()
     if draw < 0.35:
-        _window(build, (x, y, x + 800, min(y + 1000, high - 150)), far + 10, rng)
+        window(build, (x, y, x + 800, min(y + 1000, high - 150)), far + 10, rng)
     elif draw < 0.65:
-        _boxed(build, (x - 50, low, x + 780, low + 2020), far + 14, cloth.gloss(rng), cloth.gloss(rng))
+        boxed(build, (x - 50, low, x + 780, low + 2020), far + 14, cloth.gloss(rng), cloth.gloss(rng))
     else:
-        _boxed(build, (x, y + 200, x + 500, y + 700), far + 4, cloth.paper(rng), edges_metal(rng))
+        boxed(build, (x, y + 200, x + 500, y + 700), far + 4, cloth.paper(rng), edges_metal(rng))
 
 
 def _garden(build: Builder, room: Room, rng: np.random.Generator) -> None:

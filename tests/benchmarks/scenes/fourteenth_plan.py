@@ -1,4 +1,4 @@
-"""Draws a room: which opening, how large and how crooked, what it is made of, what stands along its edges, where the cards lie."""
+"""Draws a room: which opening, how large and how crooked, what it is made of, what stands along its edges."""
 
 from __future__ import annotations
 
@@ -34,27 +34,41 @@ class Kind:
 _SILLS = ("same", "slab", "board", "own", "same")
 BATH_KINDS = {
     "shower": Kind("shower", (750, 1500), (1850, 2150), (60, 170), (800, 1100), "bath", edges.BATH, ("bath",), ("curb",), 0.3),
-    "wet room": Kind("wet room", (800, 1600), (1950, 2250), (0, 0), (850, 1300), "bath", edges.BATH, ("bath",), ("step", "floor"), 0.3),
+    "wet room": Kind("wet room", (800, 1600), (1950, 2250), (0, 0), (850, 1300), "bath", edges.BATH, ("bath",), ("step",
+        "floor"), 0.3),
     "tub": Kind("tub alcove", (1350, 1750), (1350, 1600), (470, 600), (680, 850), "bath", edges.BATH, ("tub",), ("tub",), 0.3),
-    "low tray": Kind("shower over a tray", (700, 1100), (1850, 2100), (25, 90), (700, 950), "bath", edges.BATH, ("bath",), ("curb", "step"), 0.2),
-    "short tub": Kind("sitting tub", (1000, 1300), (1350, 1650), (520, 680), (650, 760), "bath", edges.BATH, ("tub",), ("tub",), 0.25),
+    "low tray": Kind("shower over a tray", (700, 1100), (1850, 2100), (25, 90), (700, 950), "bath", edges.BATH, ("bath",),
+        ("curb", "step"), 0.2),
+    "short tub": Kind("sitting tub", (1000, 1300), (1350, 1650), (520, 680), (650, 760), "bath", edges.BATH, ("tub",), ("tub",),
+        0.25),
 }  # fmt: skip
 OTHER_KINDS = {
-    "doorway": Kind("doorway", (650, 1000), (1900, 2100), (0, 25), (90, 450), "room", edges.ROOM, ("room",), ("step", "floor", "same floor"), 0.08),
-    "wide doorway": Kind("double doorway", (1150, 1700), (1950, 2200), (0, 20), (90, 400), "room", edges.ROOM, ("room",), ("step", "floor"), 0.1),
+    "doorway": Kind("doorway", (650, 1000), (1900, 2100), (0, 25), (90, 450), "room", edges.ROOM, ("room",), ("step", "floor",
+        "same floor"), 0.08),
+    "wide doorway": Kind("double doorway", (1150, 1700), (1950, 2200), (0, 20), (90, 400), "room", edges.ROOM, ("room",),
+        ("step", "floor"), 0.1),
     "pass": Kind("pass-through", (650, 1500), (480, 1000), (850, 1100), (90, 350), "room", edges.ROOM, ("room",), _SILLS),
     "window": Kind("window recess", (600, 1500), (650, 1400), (450, 1000), (60, 480), "room", edges.ROOM, ("window",), _SILLS),
-    "wardrobe": Kind("wardrobe recess", (850, 1700), (1900, 2250), (0, 90), (350, 650), "room", edges.ROOM, ("clothes", "shelves"), ("step", "own", "floor"), 0.15),
-    "cupboard": Kind("cupboard recess", (480, 1000), (650, 1500), (300, 1000), (150, 420), "room", edges.ROOM, ("shelves",), _SILLS),
-    "mirror": Kind("mirror recess", (550, 1200), (550, 1000), (850, 1050), (30, 90), "bath", edges.BATH, ("mirror",), ("same", "own", "slab")),
+    "wardrobe": Kind("wardrobe recess", (850, 1700), (1900, 2250), (0, 90), (350, 650), "room", edges.ROOM, ("clothes",
+        "shelves"), ("step", "own", "floor"), 0.15),
+    "cupboard": Kind("cupboard recess", (480, 1000), (650, 1500), (300, 1000), (150, 420), "room", edges.ROOM, ("shelves",),
+        _SILLS),
+    "mirror": Kind("mirror recess", (550, 1200), (550, 1000), (850, 1050), (30, 90), "bath", edges.BATH, ("mirror",), ("same",
+        "own", "slab")),
     "niche": Kind("niche", (400, 800), (450, 900), (700, 1100), (60, 260), "room", edges.ROOM, ("shelves", "bare"), _SILLS),
     "hatch": Kind("hatch", (480, 800), (500, 900), (300, 900), (80, 300), "room", edges.ROOM, ("room", "dark"), _SILLS),
-    "porch": Kind("glazed porch", (850, 1600), (1950, 2200), (0, 60), (120, 450), "porch", edges.ROUGH, ("garden",), ("step", "floor", "own")),
-    "hearth": Kind("fireplace", (600, 1100), (620, 950), (0, 70), (300, 550), "hearth", edges.ROUGH, ("fire",), ("step", "floor", "own")),
-    "stairs": Kind("alcove under the stairs", (750, 1300), (1100, 1800), (0, 40), (500, 1000), "room", edges.ROOM, ("steps", "shelves"), ("floor", "step", "same floor")),
-    "cellar": Kind("cellar opening", (750, 1200), (1000, 1950), (0, 120), (300, 900), "cellar", edges.ROUGH, ("cellar", "room"), ("own", "step", "floor")),
-    "wood store": Kind("wood store", (600, 1200), (700, 1500), (0, 400), (300, 500), "cellar", edges.ROUGH, ("logs", "bare"), ("own", "same", "slab")),
-    "outhouse": Kind("outhouse window", (500, 1000), (550, 1000), (700, 1000), (150, 500), "cellar", edges.ROUGH, ("window",), ("same", "slab", "own")),
+    "porch": Kind("glazed porch", (850, 1600), (1950, 2200), (0, 60), (120, 450), "porch", edges.ROUGH, ("garden",), ("step",
+        "floor", "own")),
+    "hearth": Kind("fireplace", (600, 1100), (620, 950), (0, 70), (300, 550), "hearth", edges.ROUGH, ("fire",), ("step", "floor",
+        "own")),
+    "stairs": Kind("alcove under the stairs", (750, 1300), (1100, 1800), (0, 40), (500, 1000), "room", edges.ROOM, ("steps",
+        "shelves"), ("floor", "step", "same floor")),
+    "cellar": Kind("cellar opening", (750, 1200), (1000, 1950), (0, 120), (300, 900), "cellar", edges.ROUGH, ("cellar", "room"),
+        ("own", "step", "floor")),
+    "wood store": Kind("wood store", (600, 1200), (700, 1500), (0, 400), (300, 500), "cellar", edges.ROUGH, ("logs", "bare"),
+        ("own", "same", "slab")),
+    "outhouse": Kind("outhouse window", (500, 1000), (550, 1000), (700, 1000), (150, 500), "cellar", edges.ROUGH, ("window",),
+        ("same", "slab", "own")),
 }  # fmt: skip
 
 
@@ -144,7 +158,7 @@ def _edges(rng: np.random.Generator, room: Room, face: Surface, reveal: Surface)
         main = "architrave"
     start = edges.arris(rng, main, face, reveal)
     names, words = {"left": main, "right": main, "top": main}, f"sides and head: {start.words}"
-    starts = {side: start for side in names}
+    starts = dict.fromkeys(names, start)
     joinery = ("architrave", "casing", "lining", "shadow gap")
     if main not in joinery and rng.random() < 0.4:
         side = str(rng.choice(["top", "top", "left", "right"]))

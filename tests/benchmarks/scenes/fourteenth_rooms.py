@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import gc
-import json
 import time
 from pathlib import Path
+from typing import Any
 
 import mitsuba as mi
 import numpy as np
@@ -104,7 +104,7 @@ def _plumb(rng: np.random.Generator, room: plan.Room) -> PlumbLine | None:
     )
 
 
-def _finish(name: str, facts: dict, readings: str, **how) -> None:  # noqa: ANN003
+def _finish(name: str, facts: dict, readings: str, **how: Any) -> None:
     options = how["options"]
     linear = shot.expose(how["scene"], how["camera"], options.samples, int(how["rng"].integers(2**20)), options.per_pass)
     picture, quality = shot.develop(linear, how["rng"])

@@ -103,9 +103,10 @@ def _card(scene: mi.Scene, camera: Camera, card: Card) -> str:
 def drawn_over(picture: np.ndarray, facts: dict[str, Any]) -> np.ndarray:
     """Edges in colours, corners by number, cards in yellow."""
     shown = np.ascontiguousarray(picture.copy())
-    put = lambda points, rgb: cv2.polylines(
-        shown, [np.round(np.array(points) * 8).astype(np.int32)], False, rgb, 1, cv2.LINE_AA, 3
-    )  # noqa: E731
+
+    def put(points: list, rgb: tuple[int, int, int]) -> None:
+        cv2.polylines(shown, [np.round(np.array(points) * 8).astype(np.int32)], False, rgb, 1, cv2.LINE_AA, 3)
+
     for (_, points), rgb in zip(
         facts["edges_px"].items(), ((255, 0, 0), (0, 255, 0), (0, 160, 255), (255, 0, 255)), strict=False
     ):
