@@ -117,7 +117,7 @@ def _at(x: np.ndarray, y: np.ndarray, z: float) -> np.ndarray:
 
 def _strips(build: Builder, hole: Hole, side: str) -> None:
     curve, way, foot, head = hole.wall(side)
-    start = foot if hole.horns else hole.floor_y
+    start = foot if hole.horns else min(hole.floor_y, foot) - 40
     offset, mitre = 0.0, _mitred(hole)
     for width, surface in hole.edges[side].strips:
         lines = []

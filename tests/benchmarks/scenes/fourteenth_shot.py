@@ -53,6 +53,9 @@ def develop(linear: np.ndarray, rng: np.random.Generator) -> tuple[np.ndarray, i
     rng_noise, scale = np.random.default_rng(rng.integers(2**31)), linear.shape[0] / 3500
     middle = cv2.medianBlur(linear, 3)
     linear = np.where(linear > 2.2 * middle + 0.02 * linear.mean(), middle, linear)
+    root = np.sqrt(np.maximum(linear, 0) / max(float(linear.mean()), 1e-6))  # phones smooth what they take for noise
+    root = cv2.bilateralFilter(root.astype(np.float32), 5, float(rng.uniform(0.05, 0.16)), float(rng.uniform(0.8, 1.6)))
+    linear = root**2
     blur = float(rng.uniform(0.45, 1.1))
     linear = cv2.GaussianBlur(linear, (0, 0), blur)
     grey = linear.reshape(-1, 3).mean(axis=0)

@@ -36,7 +36,11 @@ def written(
     facts["opening"]["edge_taken"] = room.hole.words
     facts = {"scene": facts.pop("scene"), "seed": facts.pop("seed"), "layout": room.layout, **facts}
     facts["origin"] = "rendered for this project with Mitsuba 3 by fourteenth_rooms.py; no real place"
-    facts["made"] = {key: value for key, value in room.made.items() if isinstance(value, str | int | float | bool | list | dict)}
+    facts["made"] = {
+        key: value
+        for key, value in room.made.items()
+        if key != "words" and isinstance(value, str | int | float | bool | list | dict)
+    }
     return facts, record.readings(shot)
 
 
