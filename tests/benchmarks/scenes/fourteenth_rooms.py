@@ -12,6 +12,7 @@ import mitsuba as mi
 import numpy as np
 from PIL import Image
 
+from sample_images.studio.camera import Camera
 from sample_images.studio.run import write
 from sample_images.studio.shapes import Builder
 from sample_images.studio.shot import smaller
@@ -59,6 +60,8 @@ def attempt(name: str, layout: str, kind: str, *, seed: int, number: int, option
     beside = float(camera.position_mm[0])
     hole.reach = (min(hole.reach[0], beside - 250, room.taken[0][0] - 40), max(hole.reach[1], beside + 250))
     hole.reach = (min([hole.reach[0], *(t[0] - 30 for t in room.taken)]), max([hole.reach[1], *(t[2] + 30 for t in room.taken)]))
+    while not hole.opening.head and hole.ceiling_y < 6000 and _ceiling_seen(room, camera):
+        hole.ceiling_y += 80
     camera = smaller(camera, options.scale)
     hole.back = inside.back_of(room, rng, hole.edges["left"].inward[-1][2])
     build = Builder()
@@ -88,6 +91,13 @@ def attempt(name: str, layout: str, kind: str, *, seed: int, number: int, option
         flush=True,
     )
     return True
+
+
+def _ceiling_seen(room: plan.Room, camera: Camera) -> bool:
+    """Where there is no head, the ceiling over the opening must be out of the picture."""
+    x = np.array([-300.0, 0.0, room.hole.opening.width_mm, room.hole.opening.width_mm + 300])
+    points = np.column_stack([x, np.full(4, room.hole.ceiling_y), np.full(4, -room.hole.depth)])
+    return bool((camera.project(points)[:, 1] > -10).any())
 
 
 def _plumb(rng: np.random.Generator, room: plan.Room) -> PlumbLine | None:

@@ -97,10 +97,11 @@ def _card(scene: mi.Scene, camera: Camera, card: Card) -> str:
         on = where_pixels_land(scene, camera, camera.project(line - ASIDE * out))
         off = where_pixels_land(scene, camera, camera.project(line + ASIDE * 2.5 * out))
         taped = np.abs(on[:, 2] - card.front_z_mm - 0.08) < 0.05 if card.tape else np.zeros(len(line), bool)
-        missed = (np.abs(on[:, 2] - card.front_z_mm) > 0.03) & ~taped
-        above = (off[:, 2] > card.front_z_mm - 0.02) & ~taped
-        if missed.mean() > 0.1 or above.mean() > 0.1:
-            return f"a card: {missed.mean():.0%} missed, {above.mean():.0%} beyond its side"
+        hidden = (on[:, 2] > card.front_z_mm + 2) | (off[:, 2] > card.front_z_mm + 2)
+        missed = (np.abs(on[:, 2] - card.front_z_mm) > 0.03) & ~taped & ~hidden
+        above = (off[:, 2] > card.front_z_mm - 0.02) & ~taped & ~hidden
+        if missed.mean() > 0.1 or above.mean() > 0.1 or hidden.mean() > 0.25:
+            return f"a card: {missed.mean():.0%} missed, {above.mean():.0%} beyond its side, {hidden.mean():.0%} hidden"
     return ""
 
 
