@@ -232,7 +232,7 @@ def judged(net: Net, windows: Windows, of: list[str]) -> str:
 
 
 @torch.no_grad()
-def follow(slow: Net, net: Net, share: float) -> None:
+def follow(slow: nn.Module, net: nn.Module, share: float) -> None:
     """A network whose weights are a running mean of another one's, of which the past has this share."""
     for mean, now in zip(slow.state_dict().values(), net.state_dict().values(), strict=True):
         if mean.dtype.is_floating_point:

@@ -73,20 +73,19 @@ class Group:
 def measured(hands: Sequence[str], processes: int) -> tuple[list[str], list[Group]]:
     """The clues' names, and every photo of every hand in every look in which the opening is still in the picture."""
     jobs = [
-        (hand, path) for hand in hands for path, _ in scenes([Path(folder) for folder in hand.partition("@")[0].split(",")], "")
+        (hand, *scene) for hand in hands for scene in scenes([Path(folder) for folder in hand.partition("@")[0].split(",")], "")
     ]
     with ProcessPoolExecutor(processes) as pool:
         made = list(pool.map(_groups, jobs, chunksize=4))
     return next(names for names, _ in made if names), [group for _, groups in made for group in groups]
 
 
-def _groups(job: tuple[str, Path]) -> tuple[list[str], list[Group]]:
+def _groups(job: tuple[str, Path, dict[str, object]]) -> tuple[list[str], list[Group]]:
     """One photo in every look."""
-    hand, path = job
+    hand, path, truth = job
     nets = hand.partition("@")[2]
     for network, name in ((ARRIS, "arris"), (OUTLINE, "outline"), (CORNER, "corner")):
         network.ask(Path(nets) / f"{name}.onnx" if nets else None)
-    _, truth = next(scenes([path.parent], path.stem))
     photo = read_photo(path.stem, path.with_suffix(".jpg").read_bytes(), Settings().intake)
     opening, image = truth["opening"], truth["image"]
     assert isinstance(opening, dict)
@@ -121,6 +120,8 @@ def _looks(photo: Photo, true: Array, *, head: bool) -> Iterator[tuple[str, dict
             unit = math.sqrt(wide * high / FULL_PIXELS)
             sights = Sights(square, reduced(seen.pixels, prior, unit), has_head)
             corners, clues = candidates(sights, of_lines(view_of(square), has_head=has_head))
+            if not len(corners):
+                continue
             off = np.array([worst_corner(square.to_photo(c), seen.corners_px, has_head=has_head) for c in corners]) / unit
             yield look, clues, off, corners
 

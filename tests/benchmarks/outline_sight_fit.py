@@ -21,7 +21,7 @@ some steps only.)
 
 Before, on 520 of these photos without seams, joints, shadows, other colours on either side and pictures on their side: corners 85
 and 92 %, without the ninth and tenth 80 and 91 %; the whole within 40 px 81 and 75 %.
-It runs by itself, without the rest of the project.
+It runs with the scripts beside it that are named here and `arris_fit.py`, without the rest of the project.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ from pathlib import Path
 import numpy as np
 import outline_sight_draw as shown
 import torch
+from arris_fit import Block, follow
 from outline_sight_store import Pictures
 from torch import Tensor, nn
 from torch.nn import functional
@@ -43,19 +44,6 @@ BATCH, RATE, SLOWLY, WARM = {"outline": 32, "corner": 160}, 2.5e-3, 0.998, 0.08
 EDGE_SD, CORNER_EDGE_SD, PLACE_SD = 0.8, 0.9, 0.8
 """cells; how wide an edge and a corner's place are told"""
 CELLS = shown.CORNER_SIDE**2
-
-
-class Block(nn.Module):
-    """Two convolutions."""
-
-    def __init__(self, inward: int, outward: int) -> None:
-        super().__init__()
-        self.c1, self.b1 = nn.Conv2d(inward, outward, 3, padding=1, bias=False), nn.BatchNorm2d(outward)
-        self.c2, self.b2 = nn.Conv2d(outward, outward, 3, padding=1, bias=False), nn.BatchNorm2d(outward)
-
-    def forward(self, x: Tensor) -> Tensor:
-        """The same size."""
-        return functional.relu(self.b2(self.c2(functional.relu(self.b1(self.c1(x))))))
 
 
 class UNet(nn.Module):
@@ -161,16 +149,6 @@ def judged(net: nn.Module, name: str, pictures: Pictures, index: Tensor) -> str:
             off += ((place - at).norm(dim=1) * shown.CORNER_UNIT * 4).tolist()
     limits = (10, 20, 40, 100)
     return f"median {np.median(off):.1f} px, " + ", ".join(f"within {k} {np.mean(np.array(off) < k):.3f}" for k in limits)
-
-
-@torch.no_grad()
-def follow(slow: nn.Module, net: nn.Module, share: float) -> None:
-    """A network whose weights are a running mean of another one's, of which the past has this share."""
-    for mean, now in zip(slow.state_dict().values(), net.state_dict().values(), strict=True):
-        if mean.dtype.is_floating_point:
-            mean.lerp_(now, 1 - share)
-        else:
-            mean.copy_(now)
 
 
 def main() -> None:

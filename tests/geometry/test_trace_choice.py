@@ -14,7 +14,7 @@ from tests.geometry.test_trace_plane import CURB, HEAD, LEFT, RIGHT, Colour, box
 from vision.geometry.arris_sight import reduced
 from vision.geometry.camera import camera_prior
 from vision.geometry.corner_sight import Corners
-from vision.geometry.outline_sight import drawn
+from vision.geometry.outline_sight import Drawn, drawn
 from vision.geometry.trace_beside import beside, with_beside
 from vision.geometry.trace_choice import SAME_PX, Choice, Sights, agreed, alike, candidates, chosen, of_lines
 from vision.geometry.trace_frame import squared
@@ -129,6 +129,17 @@ def test_without_lines_of_its_own_the_sample_s_outline_is_the_likeliest(sights: 
     assert sum(c.share for c in choices) + none == pytest.approx(1.0)
     assert np.linalg.norm(choices[0].corners - true, axis=1).max() < SAME_PX
     assert alike(choices)[0]
+
+
+def test_what_is_drawn_the_wrong_way_round_is_no_candidate(sights: Sights, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Corners are drawn each by itself; where they are no outline, and no lines are seen, there is nothing to choose from."""
+    monkeypatch.setattr(Drawn, "outline", lambda _: np.full((4, 2), 50.0))
+    monkeypatch.setattr(Corners, "places", lambda *_: [])
+
+    corners, clues = candidates(sights, np.zeros((0, 4, 2)))
+
+    assert corners.shape == (0, 4, 2)
+    assert clues == {}
 
 
 def test_the_confidence_is_what_every_model_gives_the_outline_and_what_is_alike() -> None:

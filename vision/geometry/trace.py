@@ -37,6 +37,7 @@ networks and one model that were shown none of his, 5 of 26 such outlines of mor
 MOST_CANDIDATES = 3
 """drawn for the person; more would hide the picture"""
 EDGES = {"left": "left wall", "right": "right wall", "curb": "curb", "head": "head"}
+NOTHING = "two upright edges with a curb between them"
 FRAME = "an old frame that seems to be in place: not the wall's edge"
 INSET_PX = 3.0
 """px; corners of an opening without a head keep so far from the picture's upper border"""
@@ -67,11 +68,14 @@ def trace(photo: Photo, number: int, *, has_head: bool, settings: Settings) -> O
     prior = camera_prior(photo.width, photo.height, photo.focal_35mm, settings.camera)
     square = squared(photo.pixels, prior)
     if square is None:
-        return Outline(number, "program", None, 0.0, "two upright edges with a curb between them")
+        return Outline(number, "program", None, 0.0, NOTHING)
     view = view_of(square)
     scale = math.hypot(photo.width, photo.height) / settings.camera.reference_diagonal_px
     sights = Sights(square, reduced(photo.pixels, prior, scale), has_head)
-    choices, none = chosen(*candidates(sights, of_lines(view, has_head=has_head)), OUTLINE)
+    tried, clues = candidates(sights, of_lines(view, has_head=has_head))
+    if not len(tried):
+        return Outline(number, "program", None, 0.0, NOTHING)
+    choices, none = chosen(tried, clues, OUTLINE)
     best, same, confidence = outlined(view, choices[0].corners, has_head=has_head), alike(choices), agreed(choices)
     doubt = _doubt([c for c, s in zip(choices, same, strict=True) if not s], choices[0], none)
     drawn = _different([c.corners for c in choices])

@@ -88,9 +88,11 @@ def of_lines(view: View, *, has_head: bool) -> Array:
 
 def candidates(of: Sights, lines: Array) -> tuple[Array, Clues]:
     """The likeliest outlines (n, 4, 2) px of the small picture, of those of lines (m, 4, 2) and of what is proposed, with all
-    clues (n,)."""
+    clues (n,). None (0, 4, 2) where there is nothing like an outline."""
     whole, corners, edges = drawn(of.square, has_head=of.has_head), Corners(of.square), Edges(of.picture)
     every = np.concatenate([from_corners(whole, corners), lines])
+    if not len(every):
+        return every, {}
     first = _likeliest(drawn_clues(whole, every), DRAWN_MOST)
     near = drawn_clues(whole, every[first]) | corners.clues(every[first], has_head=of.has_head)
     starts = every[first][_likeliest(near, STARTS)]

@@ -26,7 +26,8 @@ SMALLEST_PX = 20.0
 
 
 def from_corners(of: Drawn, corners: Corners) -> Array:
-    """Outlines (n, 4, 2) px of the small picture, the first as it is drawn, the others of places where corners are seen."""
+    """Outlines (n, 4, 2) px of the small picture, the first as it is drawn, the others of places where corners are seen; none
+    where what is drawn is no outline, as in a picture without an opening."""
     whole = of.outline()
     seen = [corners.places(k, whole[k], PLACES) or [(whole[k], 1.0)] for k in range(4 if of.has_head else 2)]
     every = sorted(product(*seen), key=lambda places: -float(np.prod([share for _, share in places])))[:MOST]
@@ -34,7 +35,7 @@ def from_corners(of: Drawn, corners: Corners) -> Array:
     for places in every:
         at = np.array([place for place, _ in places])
         out.append(at if of.has_head else np.vstack([at, of.tops(at)[::-1]]))
-    return np.array(out)
+    return np.array([one for one in out if _is_outline(one)]).reshape(-1, 4, 2)
 
 
 def from_edges(square: Squared, starts: Array, edges: Edges, *, has_head: bool) -> Array:
@@ -63,8 +64,13 @@ def _crossed(lines: Mapping[str, Array], top: float) -> Array | None:
         out = np.array([crossing(lines[wall], level) for wall, level in ends])
     except np.linalg.LinAlgError:
         return None
-    wide, high = out[1, 0] - out[0, 0], min(out[0, 1] - out[3, 1], out[1, 1] - out[2, 1])
-    return out if min(wide, high) > SMALLEST_PX else None
+    return out if _is_outline(out) else None
+
+
+def _is_outline(corners: Array) -> bool:
+    """Whether corners (4, 2) lie as those of an opening do, and not too near to one another."""
+    bl, br, tr, tl = corners
+    return bool(min(br[0] - bl[0], tr[0] - tl[0], bl[1] - tl[1], br[1] - tr[1]) > SMALLEST_PX)
 
 
 def crossing(a: Array, b: Array) -> Array:
